@@ -86,6 +86,35 @@ def test_so_many_places_hold_what_never_runs_at_once_more_often(pitches: int) ->
     assert COMPATIBLE < most < len(BOOKINGS)
 
 
+@pytest.mark.parametrize("pitches", [2, 3, 4])
+def test_what_longest_first_does_not_hold_has_its_place(pitches: int) -> None:
+    """Jobs that fill m machines for 3m hours, where longest first takes 4m - 1: all have a place.
+
+    Two jobs each of 2m - 1 down to m + 1 hours and three of m: the worst case of the rule in R. L.
+    Graham, Bounds on multiprocessing timing anomalies, SIAM Journal on Applied Mathematics 17
+    (1969) (from memory). In one hour less they cannot all lie, since they fill every hour.
+    """
+    lengths = [hours for hours in range(2 * pitches - 1, pitches, -1) for _ in range(2)]
+    lengths += [pitches] * 3
+    assert sum(lengths) == 3 * pitches * pitches
+    assert _placed_in(lengths, pitches, 3 * pitches) == len(lengths)
+    assert _placed_in(lengths, pitches, 3 * pitches - 1) < len(lengths)
+
+
+def _placed_in(lengths: Iterable[int], pitches: int, hours: int) -> int:
+    """Place bookings of some lengths on so many pitches for so many hours; count those placed."""
+    grounds = tuple(ground for n in range(pitches) for ground in make_pitch(f"p{n}"))
+    window = (Window(0, 480, 480 + 60 * hours),)
+    asks = [
+        make_ask(f"j{n}", minutes=60 * length, possible=window) for n, length in enumerate(lengths)
+    ]
+    problem = make_problem(grounds, *asks, step_minutes=60)
+    openings = tuple(replace(one, start_min=0, end_min=24 * 60) for one in problem.openings)
+    outcome = solve(replace(problem, openings=openings), Effort(seconds=20))
+    assert outcome.levels[0].is_proved
+    return outcome.placed
+
+
 CLAIMS = {"a": 2, "b": 4, "c": 6}
 ESTATE = 6
 AWARDS = {"a": 1, "b": 2, "c": 3}

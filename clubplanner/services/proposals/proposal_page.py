@@ -18,6 +18,7 @@ from clubplanner.services.proposals.difference_words import (
 )
 from clubplanner.services.proposals.differences import find_difference
 from clubplanner.services.proposals.fallen_away import tell_fallen_away
+from clubplanner.services.proposals.proof_words import proof_in_words
 from clubplanner.services.proposals.proposals import SORT_WORDS, Sort, load_proposal, saved_percent
 from clubplanner.services.proposals.turn_words import TurnsShown, turns_shown
 from clubplanner.services.rows.snapshot import load_zone
@@ -120,7 +121,8 @@ class ProposalPage:
     """What the page of a proposal shows.
 
     `may_run_again` tells whether it can be run again around sessions that stay, `is_proved` whether
-    nothing better can be found for any of its aims, `not_said` what nobody has said yet about
+    nothing better can be found for any of its aims, `proof` what proves its placing and may be
+    blank, `not_said` what nobody has said yet about
     the ground on which sessions were placed.
     """
 
@@ -147,6 +149,7 @@ class ProposalPage:
     effort_words: str
     may_run_again: bool
     is_proved: bool
+    proof: str
     not_said: tuple[NotSaid, ...]
 
 
@@ -197,6 +200,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         effort_words=_effort(saved),
         may_run_again=proposal.sort in RUN_AGAIN,
         is_proved=all(level["is_proved"] for level in saved["levels"]),
+        proof=proof_in_words(saved),
         not_said=not_said,
     )
 

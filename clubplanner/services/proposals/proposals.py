@@ -18,6 +18,7 @@ from clubplanner.domain.club.fair import percent_served
 from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, weekday_in_words
+from clubplanner.services.proposals.proof_words import certificate_as_json
 from clubplanner.services.rows.snapshot import stretch_from_row
 from clubplanner.services.rows.stretches import lone_day
 from clubplanner.sharing.values.problem import plain
@@ -344,6 +345,7 @@ def outcome_as_json(outcome: Outcome, effort: Effort) -> dict[str, Any]:
         "effort": plain(effort),
         "asked": outcome.asked,
         "levels": [plain(level) for level in outcome.levels],
+        "certificate": certificate_as_json(outcome),
         "refusals": refusals_as_json(outcome.refusals),
         "satisfactions": [plain(entry) for entry in outcome.satisfactions],
     }

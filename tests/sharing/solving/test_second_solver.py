@@ -87,7 +87,7 @@ def _add_travel(
 
 
 @pytest.mark.parametrize(("squads", "pitches", "pressure", "seed"), [
-    (12, 2, 0.8, 1), (12, 2, 1.3, 2), (16, 2, 1.5, 3), (10, 1, 2.0, 4),
+    (12, 2, 0.8, 1), (12, 2, 1.3, 2), (16, 2, 1.5, 3), (10, 1, 2.0, 4), (24, 3, 0.9, 5),
 ])  # fmt: skip
 def test_a_second_solver_places_exactly_as_much(
     squads: int, pitches: int, pressure: float, seed: int

@@ -1,0 +1,40 @@
+"""What a proposal's page says is proved, and by what."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from clubplanner.services.proposals.proof_words import certificate_as_json, proof_in_words
+from clubplanner.sharing import Effort
+from clubplanner.sharing.solving.solve import solve
+from clubplanner.sharing.values.problem import plain
+from tests.sharing.builders import make_ask, make_pitch, make_problem
+
+
+def test_what_prices_prove_is_told_apart_from_what_the_search_did() -> None:
+    """By hand: two squads and one hour are worth 14 together, and one of them has 7."""
+    problem = make_problem(make_pitch(), *(make_ask(key, minutes=120) for key in "ab"))
+    outcome = solve(problem, Effort(seconds=2))
+    assert certificate_as_json(outcome) == {"most": 7, "is_bound": True}
+    saved = {
+        "levels": [plain(level) for level in outcome.levels],
+        "certificate": certificate_as_json(outcome),
+    }
+    start = "No plan reaches more than 7 points in placing sessions, and this one has 7. "
+    assert proof_in_words(saved) == (
+        start + "Prices of the scarce hours prove it: anybody can check it by adding up."
+    )
+    assert proof_in_words(saved | {"certificate": {"most": 9, "is_bound": False}}) == (
+        start + "That none reaches more than 9 anybody can check by adding up prices of the scarce "
+        "hours; the rest the search proved."
+    )
+    without = certificate_as_json(replace(outcome, certificate=None))
+    assert proof_in_words(saved | {"certificate": without}) == (
+        start + "The search proved it; there is no short sum for it."
+    )
+
+
+def test_proposals_from_before_say_nothing() -> None:
+    """What was kept without a certificate, and what has no aims, has no line."""
+    assert proof_in_words({"levels": []}) == ""
+    assert proof_in_words({"levels": [], "certificate": None}) == ""
