@@ -84,6 +84,22 @@ def test_solve_gives_a_result_that_check_passes(tmp_path: Path) -> None:
         assert ask.squad_name in words
 
 
+def test_check_prints_the_sum_that_prices_prove(files: tuple[Path, Path]) -> None:
+    """Its lines add up: what squads gain, and every price once, are what no plan passes."""
+    problem, result = files
+    value = json.loads(run("check", problem, result, "--show-sum", "--json").stdout)
+    added = value["sum"]
+    for gain in added["gains"]:
+        left = sum(one["points"] - one["price"] for one in gain["taken"])
+        assert gain["gained"] == gain["first"] + left
+    assert added["total"] == added["prices"] + sum(gain["gained"] for gain in added["gains"])
+    assert added["most"] == added["total"] // added["parts"] == value["certified"]["most"]
+    assert all(what["fields"] and what["why"] for what in value["not_checked"])
+    words = run("check", problem, result, "--show-sum").stdout
+    assert f"no plan reaches more than {added['most']} points." in words
+    assert json.loads(run("check", problem, result, "--json").stdout)["sum"] is None
+
+
 def test_check_exits_with_1_for_an_untrue_result(files: tuple[Path, Path]) -> None:
     """A plan with a session less than it claims is not true."""
     problem, result = files
