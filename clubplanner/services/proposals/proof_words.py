@@ -35,7 +35,7 @@ def proof_in_words(saved: Mapping[str, Any]) -> str:
         return ""
     certificate = saved["certificate"]
     words = _(
-        "No plan reaches more than %(bound)s points in placing sessions, and this one has "
+        "Of points for sessions placed no plan has more than %(bound)s, and this one has "
         "%(value)s.",
         bound=level["bound"],
         value=level["value"],
@@ -46,7 +46,7 @@ def proof_in_words(saved: Mapping[str, Any]) -> str:
         by = _("Prices of the scarce hours prove it: anybody can check it by adding up.")
     else:
         by = _(
-            "That none reaches more than %(most)s anybody can check by adding up prices of the "
+            "That none has more than %(most)s anybody can check by adding up prices of the "
             "scarce hours; the rest the search proved.",
             most=certificate["most"],
         )

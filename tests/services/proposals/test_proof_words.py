@@ -20,12 +20,12 @@ def test_what_prices_prove_is_told_apart_from_what_the_search_did() -> None:
         "levels": [plain(level) for level in outcome.levels],
         "certificate": certificate_as_json(outcome),
     }
-    start = "No plan reaches more than 7 points in placing sessions, and this one has 7. "
+    start = "Of points for sessions placed no plan has more than 7, and this one has 7. "
     assert proof_in_words(saved) == (
         start + "Prices of the scarce hours prove it: anybody can check it by adding up."
     )
     assert proof_in_words(saved | {"certificate": {"most": 9, "is_bound": False}}) == (
-        start + "That none reaches more than 9 anybody can check by adding up prices of the scarce "
+        start + "That none has more than 9 anybody can check by adding up prices of the scarce "
         "hours; the rest the search proved."
     )
     without = certificate_as_json(replace(outcome, certificate=None))
