@@ -1,6 +1,6 @@
 """The independent check of plans and results.
 
 Who checks the optimiser. All of it shares values and named points with it, nothing else, and
-`believed` lists what is not derived again; the tests compare it with every plan of tiny problems, with HiGHS on a model written
-cell by cell, and with a published timetabling instance.
+`believed` lists what is not derived again. The tests compare it with every plan of tiny problems,
+with HiGHS on a model written cell by cell, and with published timetabling instances.
 """
