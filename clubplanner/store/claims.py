@@ -16,6 +16,7 @@ from sqlalchemy import func, update
 from clubplanner.errors import OutdatedError
 from clubplanner.language import _
 from clubplanner.store import postgres
+from clubplanner.store.stand import WRITTEN
 from clubplanner.store.tables.people_tables import SentFormRow
 from clubplanner.store.tables.run_tables import ShareRunRow
 
@@ -77,7 +78,8 @@ def note_proposal(session: Session, number: int) -> None:
 def count_writes(session: Session) -> int:
     """Return a number that grows as the session's transaction writes rows."""
     if session.get_bind().dialect.name == postgres.NAME:
-        return int(postgres.has_written(session))
+        written: set[str] | None = session.connection().get_execution_options().get(WRITTEN)
+        return int(postgres.has_written(session)) if written is None else len(written)
     connection = session.connection().connection.dbapi_connection
     return int(getattr(connection, "total_changes", 0))
 

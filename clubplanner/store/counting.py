@@ -56,9 +56,9 @@ def count_told_otherwise(session: Session, rows: Collection[BookingRow], now: da
     return len(counts)
 
 
-def keep_counting(session: Session) -> None:
-    """Let a write session count the sessions of every closure that it changes."""
-    event.listen(session, "before_flush", _note_closures)
+def keep_counting(sessions: type[Session]) -> None:
+    """Let write sessions of a class count the sessions of every closure that they change."""
+    event.listen(sessions, "before_flush", _note_closures)
 
 
 def _note_closures(session: Session, *_: object) -> None:

@@ -1,11 +1,11 @@
 """Waiting for the disk: one wait serves all that was written before it began.
 
-A commit puts its rows at the end of SQLite's log, in order; they are safe against a loss of power
-once the log has reached the disk. Whoever committed gives the write lock back first and waits then,
-so that the next writer works meanwhile, and those that come while the disk is at it share the next
-wait. Nobody is answered before that. What is there after a loss of power is a beginning of the log
-in any case: https://sqlite.org/pragma.html#pragma_synchronous (NORMAL, with a log). The log of
-PostgreSQL's server does the same by itself.
+A commit puts its rows at the end of the database's log, in order; they are safe against a loss of
+power once the log has reached the disk. Whoever committed gives the write lock back first and waits
+then, so that the next writer works meanwhile, and those that come while the disk is at it share the
+next wait. Nobody is answered before that. What is there after a loss of power is a beginning of the
+log in any case, of SQLite's (NORMAL, with a log: https://sqlite.org/pragma.html#pragma_synchronous)
+as of PostgreSQL's (https://www.postgresql.org/docs/15/wal-async-commit.html).
 """
 
 from __future__ import annotations
@@ -15,24 +15,29 @@ import threading
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
 
 class SharedWait:
-    """Lets many threads wait for one file to reach the disk."""
+    """Lets many threads wait for one log to reach the disk.
 
-    def __init__(self) -> None:
+    Args:
+        reach: Returns once all that was in the log when it was called is on the disk.
+    """
+
+    def __init__(self, reach: Callable[[], None]) -> None:
+        self._reach = reach
         self._changed = threading.Condition()
         self._begun = 0
         self._ended = 0
 
-    def wait(self, file: Path) -> None:
-        """Return once all that was in the file when this was called is on the disk.
-
-        A file that is not there any more was folded into another one, which waits by itself.
+    def wait(self) -> None:
+        """Return once all that was in the log when this was called is on the disk.
 
         Raises:
             OSError: If the disk refuses.
+            StoreError: If the server is not there any more.
         """
         with self._changed:
             ours = self._begun + 1  # the wait under way may have begun before our rows were there
@@ -44,8 +49,8 @@ class SharedWait:
                 return
             self._begun += 1
         try:
-            _reach_disk(file)
-        except OSError:
+            self._reach()
+        except BaseException:
             with self._changed:  # the next one tries by itself
                 self._begun -= 1
                 self._changed.notify_all()
@@ -55,7 +60,14 @@ class SharedWait:
             self._changed.notify_all()
 
 
-def _reach_disk(file: Path) -> None:
+def reach_disk(file: Path) -> None:
+    """Return once all that is in a file is on the disk.
+
+    A file that is not there any more was folded into another one, which waits by itself.
+
+    Raises:
+        OSError: If the disk refuses.
+    """
     try:
         descriptor = os.open(file, os.O_RDWR)
     except FileNotFoundError:

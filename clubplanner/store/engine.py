@@ -30,10 +30,10 @@ from clubplanner.language import _, marked
 from clubplanner.store import postgres
 from clubplanner.store.claims import Claim, count_writes, hold_claim
 from clubplanner.store.counting import keep_counting
-from clubplanner.store.disk import SharedWait
-from clubplanner.store.journal import keep_journal
-from clubplanner.store.rights import SCOPE, keep_within
-from clubplanner.store.stand import WRITTEN, keep_stand, watch_writes
+from clubplanner.store.disk import SharedWait, reach_disk
+from clubplanner.store.journal import begin_journal, keep_journal
+from clubplanner.store.rights import SCOPE, begin_within, keep_within
+from clubplanner.store.stand import WRITTEN, Written, keep_stand, watch_writes
 from clubplanner.store.turns import FairLock, turn_among_processes
 
 if TYPE_CHECKING:
@@ -56,6 +56,17 @@ LOG_BYTES = 4_000_000
 """From this size on SQLite's log of changes is folded into the file."""
 
 
+class WriteSession(Session):
+    """A session that writes: what it changes is held to rights, counted and kept in the journal.
+
+    They listen to the class, since listening to each session anew takes as long as a statement.
+    """
+
+
+for _keep in (keep_within, keep_counting, keep_journal, keep_stand):
+    _keep(WriteSession)
+
+
 @dataclass(slots=True)
 class Store:
     """One database and the ways to read and write it.
@@ -67,7 +78,7 @@ class Store:
             who asks.
         claim: On the work that the transactions are, of a form or a run; None for work that nobody
             else could do too.
-        disk: Where writers wait for the disk; None where the database does by itself.
+        disk: Where writers wait for the disk; None for tests, which do not.
         scope: The club within whose records whoever is at work is held to; None for nobody who is.
     """
 
@@ -120,15 +131,16 @@ class Store:
             RefusedError: If whoever is at work may not change some of it; nothing is written.
             StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
         """
-        with self._turn(), Session(self.engine, expire_on_commit=False) as session:
+        with (
+            WriteSession(self.engine, expire_on_commit=False) as session,
+            self._turn(),
+            _undone_on_error(session),
+        ):
             _fold_log_in(self.engine)
-            session.connection(execution_options={"clubplanner_write": True, WRITTEN: set()})
-            keep_within(session, self.scope)
-            keep_counting(session)
-            keep_journal(session, self.by, self.made)
-            keep_stand(session)
-            if in_passing:
-                postgres.write_in_passing(session)
+            options = {"clubplanner_write": True, WRITTEN: Written()}
+            session.connection(execution_options=options)
+            begin_within(session, self.scope)
+            begin_journal(session, self.by, self.made)
             is_asked = self.claim is not None or self.disk is not None
             before = count_writes(session) if is_asked else 0
             yield session
@@ -138,7 +150,7 @@ class Store:
                 hold_claim(session, self.claim)
             session.commit()
         if self.disk is not None and has_written and not in_passing:
-            self._wait_for_disk(self.disk)
+            self.disk.wait()
 
     @contextmanager
     def _turn(self) -> Iterator[None]:
@@ -147,15 +159,6 @@ class Store:
         log = None if file is None else log_of(file)
         with self._writers, turn_among_processes(log, BUSY_SECONDS):
             yield
-
-    def _wait_for_disk(self, disk: SharedWait) -> None:
-        file = file_of(self.engine)
-        if file is None:
-            return
-        try:
-            disk.wait(log_of(file))
-        except OSError as fault:
-            raise StoreError(unwritable_words()) from fault
 
     @contextmanager
     def rebuild(self) -> Iterator[Connection]:
@@ -224,7 +227,7 @@ def open_store(url: str | URL, *, waits_for_disk: bool = True) -> Store:
 
     Args:
         url: The address.
-        waits_for_disk: Whether what is written to a file outlives a loss of power; for tests not.
+        waits_for_disk: Whether what is written outlives a loss of power; for tests not.
 
     Raises:
         StoreError: If the address cannot be read, or is neither SQLite's nor PostgreSQL's.
@@ -238,7 +241,8 @@ def open_store(url: str | URL, *, waits_for_disk: bool = True) -> Store:
     if address.get_backend_name() == postgres.NAME:
         server = postgres.make_engine(address, BUSY_SECONDS)
         watch_writes(server)
-        return Store(server)
+        wait = SharedWait(lambda: postgres.reach_disk(server)) if waits_for_disk else None
+        return Store(server, FairLock(postgres.AT_ONCE), disk=wait)
     if address.get_backend_name() != "sqlite":
         raise StoreError(
             "Records are kept in SQLite or PostgreSQL; use an address that starts with sqlite:/// "
@@ -250,7 +254,28 @@ def open_store(url: str | URL, *, waits_for_disk: bool = True) -> Store:
     event.listen(engine, "begin", _begin)
     event.listen(engine, "handle_error", _tell_plainly)
     watch_writes(engine)
-    return Store(engine, disk=SharedWait() if waits_for_disk else None)
+    file = file_of(engine)
+    if file is None or not waits_for_disk:
+        return Store(engine)
+    log = log_of(file)
+    return Store(engine, disk=SharedWait(lambda: _reach_disk(log)))
+
+
+@contextmanager
+def _undone_on_error(session: Session) -> Iterator[None]:
+    """Take back what a session did before its turn ends, if it ends in an error."""
+    try:
+        yield
+    except BaseException:
+        session.close()
+        raise
+
+
+def _reach_disk(log: Path) -> None:
+    try:
+        reach_disk(log)
+    except OSError as fault:
+        raise StoreError(unwritable_words()) from fault
 
 
 def file_of(engine: Engine) -> Path | None:

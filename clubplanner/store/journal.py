@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import event, select
 
 from clubplanner.domain.booked.journal import is_same_state
-from clubplanner.store.outbox import count_if_forgotten, notices_of
+from clubplanner.store.outbox import Entry, count_if_forgotten, put_change
 from clubplanner.store.records import (
     SORT_OF_ROW,
     Key,
@@ -29,7 +29,6 @@ from clubplanner.store.records import (
 )
 from clubplanner.store.states import NOTED, state_from_stored, stored_reason, stored_state
 from clubplanner.store.tables.booking_tables import BookingRow
-from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -40,11 +39,11 @@ if TYPE_CHECKING:
 
 CHUNK = 500
 
-_BEFORE, _NEW, _WORDS, _UNDOES, _BY, _RECORDS, _NEW_RECORDS, _MADE, _WHY, _MAILED = (
+_BEFORE, _NEW, _WORDS, _UNDOES, _BY, _RECORDS, _NEW_RECORDS, _MADE, _WHY, _MAILED, _ASKED = (
     f"journal_{word}"
     for word in [
         *["before", "new", "words", "undoes", "by", "records", "new_records", "made", "why"],
-        "mailed",
+        *["mailed", "asked"],
     ]
 )
 _FRESH, _FRESH_KEYS, _LAST_FRESH = "journal_fresh", "journal_fresh_keys", "journal_last_fresh"
@@ -52,29 +51,29 @@ _FRESH, _FRESH_KEYS, _LAST_FRESH = "journal_fresh", "journal_fresh_keys", "journ
 those of the last flush, which get their numbers by it."""
 
 
-def keep_journal(session: Session, by: str, made: list[int] | None = None) -> None:
-    """Let a write session keep the journal.
+def keep_journal(sessions: Session | type[Session]) -> None:
+    """Let write sessions keep the journal: one, or all of a class.
+
+    With each `begin_journal` has to be called before it changes anything.
+    """
+    event.listen(sessions, "before_flush", _note_before)
+    event.listen(sessions, "before_flush", _note_records)
+    event.listen(sessions, "before_commit", _write)
+    event.listen(sessions, "after_commit", _tell_made)
+    event.listen(sessions, "after_rollback", _lose)
+    event.listen(sessions, "do_orm_execute", _mind_bulk)
+
+
+def begin_journal(session: Session, by: str, made: list[int] | None = None) -> None:
+    """Say who is at work, and begin with nothing noted.
 
     Args:
-        session: A session whose transaction has begun.
+        session: A session that keeps the journal.
         by: Who is changing things, in words.
         made: Gets the number of each change that is kept, if anybody asks.
     """
-    session.info[_BY] = by
-    session.info[_MADE] = []
-
-    def tell_made(session: Session) -> None:
-        if made is not None:
-            made.extend(session.info[_MADE])
-        session.info[_MADE] = []
-
+    session.info.update({_BY: by, _MADE: [], _ASKED: made})
     _forget(session)
-    event.listen(session, "before_flush", _note_before)
-    event.listen(session, "before_flush", _note_records)
-    event.listen(session, "before_commit", _write)
-    event.listen(session, "after_commit", tell_made)
-    event.listen(session, "after_rollback", _lose)
-    event.listen(session, "do_orm_execute", _mind_bulk)
 
 
 def describe_change(session: Session, words: str, *, undoes: int | None = None) -> None:
@@ -107,6 +106,12 @@ def mail_change(session: Session) -> None:
         session: The open write session.
     """
     session.info[_MAILED] = True
+
+
+def note_new_booking(session: Session, row: BookingRow) -> None:
+    """Keep that a booking is new which was put into its table past the session."""
+    session.info[_NEW].append(row)
+    session.info[_FRESH].add(id(row))
 
 
 def _note_before(session: Session, *_: object) -> None:
@@ -154,11 +159,11 @@ def _note_records(session: Session, *_: object) -> None:
 def _write(session: Session) -> None:
     session.flush()
     before: dict[int, dict[str, Any]] = session.info[_BEFORE]
-    entries: list[ChangedBookingRow] = []
+    entries: list[Entry] = []
     instants: list[datetime] = []
     why: dict[int | None, Reason] = session.info[_WHY]
     for row in session.info[_NEW]:
-        entries.append(ChangedBookingRow(booking_id=row.id, before=None, after=stored_state(row)))
+        entries.append(Entry(row, None, stored_state(row)))
         instants.append(row.changed_at)
     for number, was in before.items():
         changed = session.get_one(BookingRow, number)
@@ -167,12 +172,7 @@ def _write(session: Session) -> None:
         if not is_same_state(state_from_stored(was), state_from_stored(after)):
             count_if_forgotten(was, sequence, changed)
             entries.append(
-                ChangedBookingRow(
-                    booking_id=number,
-                    before=was,
-                    after=after | stored_reason(why.get(number, why.get(None))),
-                    area_id=was["area_id"],
-                )
+                Entry(changed, was, after | stored_reason(why.get(number, why.get(None))))
             )
         if changed.changed_at != changed_at:
             instants.append(changed.changed_at)
@@ -182,46 +182,46 @@ def _write(session: Session) -> None:
     _forget(session)
 
 
-def _changed_records(session: Session) -> list[ChangedRecordRow]:
+def _changed_records(session: Session) -> list[State]:
     noted: dict[Key, State | None] = session.info[_RECORDS]
     for row in session.info[_NEW_RECORDS]:
         key = key_of(row)
         if key is not None:
             noted.setdefault(key, None)
-    rows = []
+    rows: list[State] = []
     now = read_states(session, noted)
     for key, before in noted.items():
         after = now.get(key)
         if after != before:
             title = title_of(session, key, after or before or {})
-            rows.append(
-                ChangedRecordRow(
-                    sort=key[0], number=write_key(key), title=title, before=before, after=after
-                )
-            )
+            what = {"sort": key[0], "number": write_key(key), "title": title}
+            rows.append(what | {"before": before, "after": after})
     return rows
 
 
 def _add_change(
     session: Session,
-    entries: Sequence[ChangedBookingRow],
-    records: Sequence[ChangedRecordRow],
+    entries: Sequence[Entry],
+    records: Sequence[State],
     instants: Sequence[datetime],
 ) -> None:
-    change = ChangeRow(
-        at=max(instants, default=datetime.now(UTC)),
-        by=session.info[_BY],
-        words=session.info.get(_WORDS, ""),
-        undoes_id=session.info.get(_UNDOES),
-        bookings=list(entries),
-        records=list(records),
-    )
-    session.add(change)
-    for entry in entries:
-        booking = session.get_one(BookingRow, entry.booking_id)
-        session.add_all(notices_of(entry, booking, is_wanted=session.info[_MAILED]))
-    session.flush()
-    session.info[_MADE].append(change.id)
+    """Write the change past the session: objects that nobody looks at would take longer."""
+    connection = session.connection()
+    change = {
+        "at": max(instants, default=datetime.now(UTC)),
+        "by": session.info[_BY],
+        "words": session.info.get(_WORDS, ""),
+        "undoes_id": session.info.get(_UNDOES),
+    }
+    number = put_change(connection, change, entries, records, is_wanted=session.info[_MAILED])
+    session.info[_MADE].append(number)
+
+
+def _tell_made(session: Session) -> None:
+    asked: list[int] | None = session.info[_ASKED]
+    if asked is not None:
+        asked.extend(session.info[_MADE])
+    session.info[_MADE] = []
 
 
 def _forget(session: Session) -> None:

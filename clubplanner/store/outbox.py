@@ -6,43 +6,147 @@ squad would notice is in the outbox once the change is, and not before.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any
+from functools import cache
+from typing import TYPE_CHECKING, Any, cast
+
+from sqlalchemy import bindparam, insert, select
 
 from clubplanner.domain.club.notices import is_noticeable, is_soon, squads_told
+from clubplanner.store import postgres
+from clubplanner.store.putting import put_row, put_rows
+from clubplanner.store.stand import WRITES_TO
 from clubplanner.store.states import state_from_stored, stored_state
 from clubplanner.store.tables.notice_tables import NoticeRow
+from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from sqlalchemy import Connection, Table
+    from sqlalchemy.sql.dml import ReturningInsert
 
     from clubplanner.store.tables.booking_tables import BookingRow
-    from clubplanner.store.tables.season_tables import ChangedBookingRow
 
 
-def notices_of(
-    entry: ChangedBookingRow, booking: BookingRow, *, is_wanted: bool = False
-) -> Iterator[NoticeRow]:
-    """Yield what squads have to hear of one entry of the journal.
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One booking of a change, as the journal is about to keep it.
+
+    Attributes:
+        booking: As it is, with its number.
+        before: What the journal keeps of it as it was; None for a new one.
+        after: What it keeps of it as it is.
+    """
+
+    booking: BookingRow
+    before: dict[str, Any] | None
+    after: dict[str, Any]
+
+    def as_stored(self, change: int | None) -> dict[str, Any]:
+        """Return the values of its row in a change."""
+        return {
+            "change_id": change,
+            "booking_id": self.booking.id,
+            "before": self.before,
+            "after": self.after,
+            "area_id": None if self.before is None else self.before["area_id"],
+        }
+
+
+def notices_of(entry: Entry, number: int, *, is_wanted: bool = False) -> Iterator[dict[str, Any]]:
+    """Yield what squads have to hear of one entry of the journal: values of `NoticeRow`.
 
     Args:
         entry: What was and what is.
-        booking: The booking as it is.
+        number: The entry's own.
         is_wanted: Whether it goes by mail however far ahead it is.
     """
+    booking = entry.booking
+    if booking.squad_id is None and (entry.before or {}).get("squad_id") is None:
+        return
     before = None if entry.before is None else state_from_stored(entry.before)
     after = state_from_stored(entry.after)
     if not is_noticeable(before, after):
         return
     for squad_id in squads_told(before, after):
-        yield NoticeRow(
-            entry=entry,
-            squad_id=squad_id,
-            sequence=booking.sequence,
-            changed_at=booking.changed_at,
-            is_wanted=is_wanted or is_soon(before, after, booking.changed_at),
-            told_at=None,
-        )
+        yield {
+            "entry_id": number,
+            "squad_id": squad_id,
+            "sequence": booking.sequence,
+            "changed_at": booking.changed_at,
+            "is_wanted": is_wanted or is_soon(before, after, booking.changed_at),
+            "told_at": None,
+        }
+
+
+def put_change(
+    connection: Connection,
+    change: Mapping[str, Any],
+    entries: Sequence[Entry],
+    records: Sequence[Mapping[str, Any]] = (),
+    *,
+    is_wanted: bool = False,
+) -> int:
+    """Write a change with its entries, and the notes for the squads that have to hear of them.
+
+    Args:
+        connection: In the transaction of the change itself.
+        change: Values of `ChangeRow`.
+        entries: What it did to bookings.
+        records: What it did to other records: values of `ChangedRecordRow`.
+        is_wanted: Whether all of it goes by mail however far ahead it is.
+
+    Returns:
+        The number of the change.
+    """
+    if len(entries) == 1 and connection.dialect.name == postgres.NAME:
+        number, *kept = put_both(connection, change, entries[0].as_stored(None))
+    else:
+        number = put_row(connection, ChangeRow, change)
+        kept = put_rows(connection, ChangedBookingRow, [one.as_stored(number) for one in entries])
+    notices = [
+        notice
+        for entry, of in zip(entries, kept, strict=True)
+        for notice in notices_of(entry, of, is_wanted=is_wanted)
+    ]
+    put_rows(connection, NoticeRow, notices)
+    put_rows(connection, ChangedRecordRow, [{"change_id": number, **one} for one in records])
+    return number
+
+
+def put_both(
+    connection: Connection, change: Mapping[str, Any], entry: Mapping[str, Any]
+) -> tuple[int, int]:
+    """Write a change with its only entry in one message to the server; SQLite knows no such.
+
+    Returns:
+        The number of the change, and that of the entry.
+    """
+    values = {f"its_{name}": value for name, value in change.items()}
+    number, kept = connection.execute(_both(), values | dict(entry)).one()
+    return number, kept
+
+
+@cache
+def _both() -> ReturningInsert[int, int]:
+    changes = cast("Table", ChangeRow.__table__)
+    entries = cast("Table", ChangedBookingRow.__table__)
+    names = [column.name for column in entries.c if column.name not in {"id", "change_id"}]
+    change = (
+        insert(changes)
+        .values({c.name: bindparam(f"its_{c.name}") for c in changes.c if c.name != "id"})
+        .returning(changes.c.id)
+        .cte("change")
+    )
+    own = [bindparam(name, type_=entries.c[name].type) for name in names]
+    return (
+        insert(entries)
+        .from_select(["change_id", *names], select(change.c.id, *own))
+        .returning(entries.c.change_id, entries.c.id)
+        .execution_options(**{WRITES_TO: (changes.name, entries.name)})
+    )
 
 
 def count_if_forgotten(before: dict[str, Any], counted_before: int, booking: BookingRow) -> None:

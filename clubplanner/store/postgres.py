@@ -18,6 +18,7 @@ from sqlalchemy import create_engine, event, text
 
 from clubplanner.errors import AwayError, BusyError, NoRoomError, StoreError
 from clubplanner.language import _
+from clubplanner.store.stand import SETUP, WRITTEN
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -32,6 +33,17 @@ OLDEST = 150_000
 """Server version 15, as the server counts them."""
 WRITERS = "stand"
 """The table that writers lock."""
+MARK = "clubplanner"
+"""What stands before an empty message in the server's log that brings the log to the disk."""
+AT_ONCE = 3
+"""How many writers of a process the server knows of: one has its turn, and when that ends the next
+one has it at once, while another comes. More would keep connections that readers need."""
+_TURN = f"""
+    SET LOCAL synchronous_commit = off;
+    LOCK TABLE {WRITERS} IN EXCLUSIVE MODE;
+    SELECT coalesce(max(number), 0) FROM {WRITERS} WHERE id = {SETUP}"""  # noqa: S608
+"""Waits for one's turn, and reads a mark (`store/stand.py`), in one message to the server. The lock
+is given back before the disk is waited for (`reach_disk`)."""
 REBUILDING = 7_266_473_517
 """The lock of whoever makes tables anew; any number will do that nobody else here uses."""
 BUSY_STATES = ("55P03", "40001", "40P01")
@@ -100,10 +112,16 @@ def has_written(session: Session) -> bool:
     return number is not None
 
 
-def write_in_passing(session: Session) -> None:
-    """Let a server not wait for its disk at the end of this transaction; a file is no server."""
-    if session.get_bind().dialect.name == NAME:
-        session.connection().exec_driver_sql("SET LOCAL synchronous_commit = off")
+def reach_disk(engine: Engine) -> None:
+    """Return once all that was committed before is on the server's disk.
+
+    A commit that waits for the disk takes all before it there, as the log is one; this one holds
+    nobody up. What the server's own settings ask for (another server that has it, too) is asked for
+    here.
+    """
+    with engine.connect() as plain:
+        connection = plain.execution_options(isolation_level="AUTOCOMMIT")
+        connection.exec_driver_sql(f"SELECT pg_logical_emit_message(true, '{MARK}', '')")
 
 
 def _refuse_old(connection: psycopg.Connection[Any], _unused: Any) -> None:
@@ -115,9 +133,22 @@ def _refuse_old(connection: psycopg.Connection[Any], _unused: Any) -> None:
 
 
 def _take_turn(connection: Connection) -> None:
-    if not connection.get_execution_options().get("clubplanner_write"):
+    options = connection.get_execution_options()
+    if not options.get("clubplanner_write"):
         return
-    connection.exec_driver_sql(f"LOCK TABLE {WRITERS} IN EXCLUSIVE MODE")
+    cursor = connection.connection.cursor()
+    try:
+        cursor.execute(_TURN)
+        while cursor.nextset():
+            pass
+        (mark,) = cursor.fetchone() or (0,)
+    except Exception as fault:
+        _raise_plain(fault)
+        raise
+    finally:
+        cursor.close()
+    if WRITTEN in options:
+        options[WRITTEN].mark = mark
 
 
 def _tell_plainly(context: ExceptionContext) -> None:
@@ -127,7 +158,10 @@ def _tell_plainly(context: ExceptionContext) -> None:
     """
     if context.is_pre_ping:
         return
-    fault = context.original_exception
+    _raise_plain(context.original_exception)
+
+
+def _raise_plain(fault: BaseException) -> None:
     state = getattr(fault, "sqlstate", None) or ""
     if state in BUSY_STATES:
         raise BusyError from fault

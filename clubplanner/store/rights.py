@@ -118,7 +118,16 @@ class _Seen:
     new_squads: list[SquadRow] = field(default_factory=list)
 
 
-def keep_within(session: Session, scope: Scope | None) -> None:
+def keep_within(sessions: type[Session]) -> None:
+    """Let each write session of a class be held to its scope, if `begin_within` gives it one."""
+    event.listen(sessions, "before_flush", _note_rows)
+    event.listen(sessions, "persistent_to_deleted", _note_gone)
+    event.listen(sessions, "do_orm_execute", _note_statement)
+    event.listen(sessions, "before_commit", _refuse_others)
+    event.listen(sessions, "after_rollback", _forget)
+
+
+def begin_within(session: Session, scope: Scope | None) -> None:
     """Hold a write session to a scope; without one it may change everything.
 
     Args:
@@ -126,14 +135,7 @@ def keep_within(session: Session, scope: Scope | None) -> None:
         scope: What whoever is at work is held to.
     """
     session.info[SCOPE] = scope
-    if scope is None:
-        return
-    session.info[_SEEN] = _Seen()
-    event.listen(session, "before_flush", _note_rows)
-    event.listen(session, "persistent_to_deleted", _note_gone)
-    event.listen(session, "do_orm_execute", _note_statement)
-    event.listen(session, "before_commit", _refuse_others)
-    event.listen(session, "after_rollback", _forget)
+    session.info[_SEEN] = None if scope is None else _Seen()
 
 
 @contextmanager
@@ -283,8 +285,8 @@ def _owners_of_booking(session: Session, number: int) -> Owners:
 
 def _note_rows(session: Session, *_unused: object) -> None:
     """Keep whose the rows were that are about to be written over, from the database itself."""
-    seen: _Seen = session.info[_SEEN]
-    if session.info.get(_LIFTED):
+    seen: _Seen | None = session.info[_SEEN]
+    if seen is None or session.info.get(_LIFTED):
         return
     with session.no_autoflush:
         for row in (*session.new, *session.dirty, *session.deleted):
@@ -301,8 +303,10 @@ def _note_rows(session: Session, *_unused: object) -> None:
 
 def _note_gone(session: Session, row: Base) -> None:
     """Keep a row that goes because nothing holds it any more: only the flush finds that out."""
-    seen: _Seen = session.info[_SEEN]
-    if not session.info.get(_LIFTED) and type(row) not in MACHINERY and id(row) not in seen.rows:
+    seen: _Seen | None = session.info[_SEEN]
+    if seen is None or session.info.get(_LIFTED):
+        return
+    if type(row) not in MACHINERY and id(row) not in seen.rows:
         seen.gone.append(row)
 
 
@@ -325,6 +329,8 @@ def _stored_owners(session: Session, kind: type[Base], identity: Any) -> Owners:
 
 def _note_statement(state: ORMExecuteState) -> None:
     """Look at the rows that one statement writes over."""
+    if state.is_select or state.session.info[_SEEN] is None:
+        return
     mapper = state.bind_mapper
     if mapper is None or not (state.is_insert or state.is_update or state.is_delete):
         return
@@ -341,8 +347,10 @@ def _note_statement(state: ORMExecuteState) -> None:
 
 def _refuse_others(session: Session) -> None:
     """Give the transaction up if any of what it changed was, or is, not of the scope."""
+    seen: _Seen | None = session.info[_SEEN]
+    if seen is None:
+        return
     session.flush()
-    seen: _Seen = session.info[_SEEN]
     with session.no_autoflush:
         for owners in seen.owners:
             refuse(session, owners)
@@ -366,4 +374,4 @@ def _owners_now(session: Session, row: Base) -> Owners:
 
 
 def _forget(session: Session) -> None:
-    session.info[_SEEN] = _Seen()
+    session.info[_SEEN] = None if scope_of(session) is None else _Seen()

@@ -28,6 +28,7 @@ from clubplanner.store.tables.turn_tables import SquadNameRow
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine, Select, Update
+    from sqlalchemy.engine.interfaces import ExecutionContext
     from sqlalchemy.orm import ORMExecuteState, Session
 
 SHOWN = (
@@ -51,16 +52,21 @@ HELD_AGAINST = frozenset(
         *("squad_coach", "squad_end", "squad_season", "training_break", "venue", "wear_limit"),
     }
 )
-"""Tables of what bookings are held against (`services/places/scenes.py`)."""
+"""Tables of what bookings are held against (`services/rows/held_against.py`)."""
 
 _TOUCHED = "stand_touched"
+_READ = "stand_read"
+"""The transaction in which the mark was read, and the mark."""
 WRITTEN = "clubplanner_written"
 """Option of a write session's connection: the tables it has written to."""
-_CALENDARS, _SETUP = 1, 2
+WRITES_TO = "clubplanner_writes_to"
+"""Option of a statement from which it cannot be read: the tables it writes to."""
+_CALENDARS, SETUP = 1, 2
 """Numbers of the rows."""
 _WRITES = re.compile(r"\s*(?:INSERT INTO|UPDATE|DELETE FROM)\s+\"?(\w+)")
 _READS = re.compile(r"\s*(?:SELECT|PRAGMA|LOCK|SAVEPOINT|RELEASE|ROLLBACK|BEGIN|SET)\b")
 _ANY = "any"
+_WATCHED = HELD_AGAINST | {_ANY}
 _MARKS = 2**31
 
 
@@ -73,16 +79,27 @@ class StandRow(Base):
     number: Mapped[int]
 
 
-def keep_stand(session: Session) -> None:
-    """Let a write session count its transaction if it changes what calendars show.
+class Written(set[str]):
+    """The tables that a write session has written to.
 
-    And draw the other mark anew if it changes what bookings are held against. The session's
-    connection has the option `WRITTEN`, an empty set.
+    Attributes:
+        mark: That of what bookings are held against, as it was when the session began; None where
+            it was not read then.
     """
-    event.listen(session, "before_flush", _note_rows)
-    event.listen(session, "do_orm_execute", _note_statement)
-    event.listen(session, "before_commit", _count)
-    event.listen(session, "after_rollback", _forget)
+
+    mark: int | None = None
+
+
+def keep_stand(sessions: type[Session]) -> None:
+    """Let each write session of a class count its transaction if it changes what calendars show.
+
+    And draw the other mark anew if it changes what bookings are held against. A session's
+    connection has the option `WRITTEN`, an empty `Written`.
+    """
+    event.listen(sessions, "before_flush", _note_rows)
+    event.listen(sessions, "do_orm_execute", _note_statement)
+    event.listen(sessions, "before_commit", _count)
+    event.listen(sessions, "after_rollback", _forget)
 
 
 def read_stand(session: Session) -> int:
@@ -101,18 +118,44 @@ def read_setup_mark(session: Session) -> int | None:
     Returns:
         None while the session itself has changed some of it: what it reads is only its own.
     """
-    number: int = session.scalar(_number_of(_SETUP)) or 0
-    return None if _is_setup_written(session) else number
+    if session.autoflush:
+        session.flush()
+    if _is_setup_written(session):
+        return None
+    written = _written(session)
+    if written is not None and written.mark is not None:
+        return written.mark
+    read: tuple[object, int] = session.info.get(_READ, (None, 0))
+    transaction = session.get_transaction()
+    if read[0] is not transaction:  # one transaction sees one state
+        read = transaction, session.connection().scalar(_number_of(SETUP)) or 0
+        session.info[_READ] = read
+    return read[1]
 
 
 def _is_setup_written(session: Session) -> bool:
-    written: set[str] = session.connection().get_execution_options().get(WRITTEN, set())
-    return not written.isdisjoint(HELD_AGAINST | {_ANY})
+    return not (_written(session) or set()).isdisjoint(_WATCHED)
 
 
-def _note_table(connection: Connection, _cursor: Any, statement: str, *_unused: Any) -> None:
+def _written(session: Session) -> Written | None:
+    written: Written | None = session.connection().get_execution_options().get(WRITTEN)
+    return written
+
+
+def _note_table(
+    connection: Connection,
+    _cursor: Any,
+    statement: str,
+    _parameters: Any,
+    context: ExecutionContext | None,
+    *_unused: Any,
+) -> None:
     written = connection.get_execution_options().get(WRITTEN)
     if written is None:
+        return
+    told = None if context is None else context.execution_options.get(WRITES_TO)
+    if told is not None:
+        written.update(told)
         return
     found = _WRITES.match(statement)
     if found is not None:
@@ -142,7 +185,7 @@ def _count(session: Session) -> None:
     session.flush()
     if _is_setup_written(session):
         mark = secrets.randbelow(_MARKS)
-        _set(session, _SETUP, first=mark, then=mark)
+        _set(session, SETUP, first=mark, then=mark)
     if session.info.pop(_TOUCHED, False):
         _set(session, _CALENDARS, first=1)
 

@@ -40,17 +40,21 @@ FIRST_PAUSE_S, LONGEST_PAUSE_S = 0.0002, 0.002
 
 
 class FairLock:
-    """A lock that is granted in the order of asking."""
+    """A lock that is granted in the order of asking.
 
-    def __init__(self) -> None:
+    Args:
+        places: How many hold it at once.
+    """
+
+    def __init__(self, places: int = 1) -> None:
         self._mutex = threading.Lock()
         self._waiting: deque[threading.Event] = deque()
-        self._held = False
+        self._free = places
 
     def __enter__(self) -> None:
         with self._mutex:
-            if not self._held and not self._waiting:
-                self._held = True
+            if self._free:  # then nobody waits
+                self._free -= 1
                 return
             turn = threading.Event()
             self._waiting.append(turn)
@@ -61,7 +65,7 @@ class FairLock:
             if self._waiting:
                 self._waiting.popleft().set()
             else:
-                self._held = False
+                self._free += 1
 
 
 @contextmanager

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.errors import StoreError
-from clubplanner.store.disk import SharedWait
+from clubplanner.store.disk import SharedWait, reach_disk
 from clubplanner.store.engine import open_store
 from clubplanner.store.tables.club_tables import ClubRow
 
@@ -83,13 +83,13 @@ def test_who_comes_during_a_wait_shares_the_next_one(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Ten come while the disk is at it: one wait more serves them all."""
-    disk, wait = Disk(monkeypatch), SharedWait()
     log = tmp_path / "log"
+    disk, wait = Disk(monkeypatch), SharedWait(lambda: reach_disk(log))
     log.write_bytes(b"rows")
     with ThreadPoolExecutor(11) as pool:
-        first = pool.submit(wait.wait, log)
+        first = pool.submit(wait.wait)
         assert disk.reached.wait(10)
-        others = [pool.submit(wait.wait, log) for _ in range(10)]
+        others = [pool.submit(wait.wait) for _ in range(10)]
         while len(wait._changed._waiters) < 10:  # type: ignore[attr-defined]
             assert not any(other.done() for other in others)
         disk.let_go.set()
@@ -130,4 +130,4 @@ def test_a_disk_that_refuses_is_told_in_words(kept: Store, monkeypatch: pytest.M
 
 def test_a_log_that_was_folded_in_needs_no_wait(tmp_path: Path) -> None:
     """Whoever folds it in waits for the file first, and then it is gone."""
-    SharedWait().wait(tmp_path / "gone")
+    reach_disk(tmp_path / "gone")

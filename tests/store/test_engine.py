@@ -296,8 +296,10 @@ def test_a_page_that_reads_for_long_holds_up_no_writer(club_store: Store, store_
     with club_store.read() as page:
         before = page.scalar(count)
         assert before is not None
-        started = time.monotonic()
         writer = start_writer(store_path, "Choir", "3")
+        assert writer.stdout is not None
+        assert writer.stdout.readline() == "ready\n"
+        started = time.monotonic()
         said, _ = writer.communicate("go\n", timeout=60)
         assert said.count("booked") == 3
         put_booking(club_store, make_wish(club_store, squad_key=None, holder="Band"))

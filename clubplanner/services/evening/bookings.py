@@ -21,8 +21,10 @@ from clubplanner.services.places.ruling import (
     KEEP_THE_RULES,
     Overruling,
     although,
+    hold_to_found,
     hold_to_rules,
     what_hinders_row,
+    what_hinders_wish,
 )
 from clubplanner.services.rows.booking_rows import (
     BookingWish,
@@ -155,11 +157,13 @@ def add_booking(
             if squad is None:
                 raise MissingError(_("This squad no longer exists; choose another one."))
             wish = replace(wish, holder=squad.name)
+        found = what_hinders_wish(session, wish)
+        is_free = wish.purpose is not Purpose.CLOSED and not any(one.is_final for one in found)
         try:
-            row = insert_booking(session, wish, now)
+            row = insert_booking(session, wish, now, is_free=is_free)
         except ClashError as clash:
             raise with_free_ground(session, clash, wish) from clash
-        found = hold_to_rules(session, row, overruling)
+        hold_to_found(row, found, overruling)
         if found:
             done = _("%(holder)s have %(place)s", holder=row.holder, place=_where(session, row))
             describe_change(session, although(done, found, overruling.because))

@@ -17,14 +17,14 @@ from clubplanner.domain.rules.case import Case
 from clubplanner.errors import HinderedError
 from clubplanner.language import _
 from clubplanner.services.places.places import ask_for
-from clubplanner.services.places.scenes import load_scene
-from clubplanner.services.rows.booking_rows import load_area
-from clubplanner.services.rows.snapshot import booking_from_row, load_zone
+from clubplanner.services.places.scenes import load_scene_at
+from clubplanner.services.rows.booking_rows import ground_of, load_area
+from clubplanner.services.rows.held_against import known_held_against, load_held_against
+from clubplanner.services.rows.snapshot import booking_from_row
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from datetime import date
 
     from sqlalchemy.orm import Session
 
@@ -67,14 +67,19 @@ def booking_as_wished(session: Session, wish: BookingWish, number: int | None = 
     Raises:
         MissingError: If the area is gone.
     """
-    area = load_area(session, wish.area_id)
+    known = known_held_against(session)
+    keys = None if known is None else known.keys.grounds.get(wish.area_id)
+    ground = ground_of(session, wish.area_id)
+    if keys is None:
+        area = load_area(session, wish.area_id)
+        keys = area.pitch.key, area.key
     squad = None if wish.squad_id is None else session.get(SquadRow, wish.squad_id)
     return Booking(
         number=NOWHERE if number is None else number,
         uid="",
-        pitch_key=area.pitch.key,
-        area_key=area.key,
-        cells=area.cells,
+        pitch_key=keys[0],
+        area_key=keys[1],
+        cells=ground.cells,
         during=wish.during,
         purpose=wish.purpose,
         squad_key=None if squad is None else squad.key,
@@ -141,7 +146,19 @@ def what_hinders_row(
     """
     if row.purpose is Purpose.CLOSED:
         return ()
-    return _look(load_scene(session, _day(session, row)), row, was)
+    return _look(session, row, was)
+
+
+def what_hinders_wish(session: Session, wish: BookingWish) -> tuple[Hindrance, ...]:
+    """Return every rule that a booking would break that stands nowhere yet; closed ground none.
+
+    Raises:
+        MissingError: If the area is gone.
+    """
+    if wish.purpose is Purpose.CLOSED:
+        return ()
+    load_held_against(session)
+    return _look_at(session, booking_as_wished(session, wish), None)
 
 
 def hold_all_to_rules(session: Session, placed: Sequence[tuple[BookingRow, TimeRange]]) -> None:
@@ -154,23 +171,20 @@ def hold_all_to_rules(session: Session, placed: Sequence[tuple[BookingRow, TimeR
     Raises:
         HinderedError: Naming the rules for the first that breaks any, and whose it is.
     """
-    scenes: dict[date, Scene] = {}
     for row, was in placed:
-        day = _day(session, row)
-        if day not in scenes:
-            scenes[day] = load_scene(session, day)
-        found = _look(scenes[day], row, was)
+        found = _look(session, row, was)
         if found:
             advice = _("Choose another place for %(holder)s.", holder=row.holder)
             raise HinderedError(found, advice)
 
 
-def _day(session: Session, row: BookingRow) -> date:
-    return row.starts_at.astimezone(load_zone(session)).date()
+def _look(session: Session, row: BookingRow, was: TimeRange | None) -> tuple[Hindrance, ...]:
+    session.flush()
+    return _look_at(session, booking_from_row(row, load_held_against(session).keys), was)
 
 
-def _look(scene: Scene, row: BookingRow, was: TimeRange | None) -> tuple[Hindrance, ...]:
-    booking = booking_from_row(row)
+def _look_at(session: Session, booking: Booking, was: TimeRange | None) -> tuple[Hindrance, ...]:
+    scene = load_scene_at(session, booking)
     pitch = scene.pitches[booking.pitch_key]
     area = pitch.area(booking.area_key)
     return hindrances(case_at(scene, booking, pitch, area, booking.during, was))
@@ -199,10 +213,21 @@ def hold_to_rules(
         HinderedError: Naming every rule; the caller lets it end the transaction.
     """
     found = what_hinders_row(session, row, was)
+    hold_to_found(row, found, overruling)
+    return found
+
+
+def hold_to_found(row: BookingRow, found: Sequence[Hindrance], overruling: Overruling) -> None:
+    """Let a booking stand only if no rule was found broken, or on purpose; keep what was overruled.
+
+    Raises:
+        HinderedError: Naming every rule; the caller lets it end the transaction.
+    """
     if found and not overruling.covers(found):
         raise HinderedError(found)
-    row.overruled = overruling.because if found else ""
-    return found
+    because = overruling.because if found else ""
+    if row.overruled != because:  # a row that is given what it has is looked at again all the same
+        row.overruled = because
 
 
 def although(done: str, found: Sequence[Hindrance], because: str) -> str:

@@ -3,58 +3,42 @@
 from __future__ import annotations
 
 from bisect import bisect_left, insort
-from collections import defaultdict
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
-from weakref import WeakKeyDictionary
-
-from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.ground.grounds import usable_ground
-from clubplanner.domain.rules.case import Scene, days_looked_at
-from clubplanner.domain.rules.ground.load import limits_of_pitches, percents_of_squads
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
     each_date,
     instant_from_wall,
 )
-from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.services.places.places import Need, ask_for
-from clubplanner.services.rows.own_sizes import load_formats
+from clubplanner.services.rows.booked_there import (
+    load_bookings_of_pitch,
+    load_bookings_of_squads,
+)
+from clubplanner.services.rows.held_against import load_held_against
 from clubplanner.services.rows.snapshot import (
     load_asks,
     load_bookings,
-    load_breaks,
-    load_club,
     load_squads,
-    load_venues,
 )
-from clubplanner.services.rows.squad_seasons import load_squad_seasons
-from clubplanner.services.rows.wear_limits import load_wear_limits
-from clubplanner.store.stand import read_setup_mark
-from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS
-from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
-from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.tables.booking_tables import LONGEST_BOOKING
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Sequence
     from datetime import date, datetime
+    from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.club.squads import Ask, Squad
-    from clubplanner.domain.ground.formats import GameFormat
-    from clubplanner.domain.ground.grounds import Area, Pitch, Venue
-    from clubplanner.domain.rules.case import WeekLimit
-    from clubplanner.domain.times.seasons import Break
-    from clubplanner.domain.times.year import SquadSeason
+    from clubplanner.domain.rules.case import Scene
 
-LONGEST_BOOKING = timedelta(hours=LONGEST_BOOKING_HOURS)
 LATER = timedelta(minutes=60)
 """How much later than planned a displaced session may start the same evening."""
 
@@ -67,84 +51,40 @@ def load_scene(session: Session, day: date) -> Scene:
 def load_scenes(session: Session, first: date, last: date) -> Scene:
     """Load the club as it stands round some local dates, first and last included."""
     held = load_held_against(session)
+    during = _dates(first - held.reach, last + held.reach, held.club.time_zone)
+    return held.scene(load_bookings(session, during))
+
+
+def load_scene_at(session: Session, booking: Booking) -> Scene:
+    """Load the club as far as the rules look from where and when one booking stands.
+
+    Of its pitch that is the time for changing over before and after it, and the week where a
+    training has limits to keep; of its squad and of who answers for it, all within reach.
+    """
+    held = load_held_against(session)
     zone = held.club.time_zone
-    during = TimeRange(
-        instant_from_wall(first - held.reach, 0, zone),
-        instant_from_wall(last + held.reach, MINUTES_A_DAY, zone),
-    )
-    return Scene(
-        club=held.club,
-        venues=held.venues,
-        bookings=load_bookings(session, during),
-        squads=held.squads,
-        asks=held.asks,
-        breaks=held.breaks,
-        seasons=held.seasons,
-        limits=held.limits,
-        reach=held.reach,
-        percents=held.percents,
-        holds_form=held.holds_form,
-        area_ids=held.area_ids,
-    )
+    day = booking.during.starts_at.astimezone(zone).date()
+    gap = timedelta(minutes=held.club.changeover_minutes)
+    times = [TimeRange(booking.during.starts_at - gap, booking.during.ends_at + gap)]
+    if booking.purpose is Purpose.TRAINING and held.limits.get(booking.pitch_key):
+        monday = day - timedelta(days=day.weekday())
+        times.append(_dates(monday, monday + timedelta(days=6), zone))
+    found = {
+        one.number: one
+        for during in times
+        for one in load_bookings_of_pitch(session, booking.pitch_key, during)
+    }
+    if booking.squad_key is not None:
+        reach = _dates(day - held.reach, day + held.reach, zone)
+        of_people = load_bookings_of_squads(session, held.with_same_coach(booking.squad_key), reach)
+        found |= {one.number: one for one in of_people}
+    return held.scene(sorted(found.values(), key=lambda one: (one.during.starts_at, one.number)))
 
 
-@dataclass(frozen=True, slots=True)
-class HeldAgainst:
-    """What bookings are held against: all of a scene but the bookings. Nobody changes it."""
-
-    club: ClubSettings
-    venues: Sequence[Venue]
-    squads: Mapping[str, Squad]
-    asks: Mapping[str, Sequence[Ask]]
-    breaks: Sequence[Break]
-    seasons: Mapping[str, SquadSeason]
-    limits: Mapping[str, Sequence[WeekLimit]]
-    reach: timedelta
-    percents: Mapping[str, int]
-    holds_form: FormsHeld
-    area_ids: Mapping[tuple[str, str], int]
-
-
-_KNOWN: WeakKeyDictionary[object, tuple[int, HeldAgainst]] = WeakKeyDictionary()
-"""What each engine's records were when last read, with the mark they bore (`store/stand.py`)."""
-
-
-def load_held_against(session: Session) -> HeldAgainst:
-    """Return what bookings are held against, read again only after it was changed by anybody."""
-    engine, mark = session.get_bind(), read_setup_mark(session)
-    known = _KNOWN.get(engine)
-    if known is not None and known[0] == mark:
-        return known[1]
-    held = _read_held_against(session)
-    if mark is not None:
-        _KNOWN[engine] = mark, held
-    return held
-
-
-def _read_held_against(session: Session) -> HeldAgainst:
-    club = load_club(session)
-    squads = load_squads(session)
-    venues = load_venues(session)
-    grass = load_wear_limits(session)
-    seasons = load_squad_seasons(session)
-    numbers = {key: number for number, key in session.execute(select(SquadRow.id, SquadRow.key))}
-    areas = session.execute(select(PitchRow.key, AreaRow.key, AreaRow.id).join(AreaRow.pitch))
-    asks: dict[str, list[Ask]] = defaultdict(list)
-    for _unused, ask in load_asks(session):
-        asks[ask.squad_key].append(ask)
-    limits = limits_of_pitches(club.rules, grass, venues)
-    return HeldAgainst(
-        club=club,
-        venues=venues,
-        squads={squad.key: squad for squad in squads},
-        asks=dict(asks),
-        breaks=load_breaks(session),
-        seasons={key: seasons[number] for key, number in numbers.items() if number in seasons},
-        limits=limits,
-        reach=days_looked_at((ask for own in asks.values() for ask in own), limits),
-        percents=percents_of_squads(club.rules, grass, squads),
-        holds_form=FormsHeld(load_formats(session)),
-        area_ids={(pitch, area): number for pitch, area, number in areas},
+def _dates(first: date, last: date, zone: ZoneInfo) -> TimeRange:
+    """Return the time of local dates, first and last included."""
+    return TimeRange(
+        instant_from_wall(first, 0, zone), instant_from_wall(last, MINUTES_A_DAY, zone)
     )
 
 
@@ -204,23 +144,6 @@ class ScenesByDay:
         last = booking.during.ends_at.astimezone(zone).date() + reach
         for day in each_date(first, last):
             self._made.pop(day, None)
-
-
-class FormsHeld:
-    """Which areas hold which forms of the game: worked out when asked, and remembered."""
-
-    def __init__(self, formats: Iterable[GameFormat]) -> None:
-        self._formats = {game.code: game for game in formats}
-        self._known: dict[tuple[str, str, str], bool] = {}
-
-    def __call__(self, pitch: Pitch, area: Area, code: str) -> bool:
-        """Tell whether an area holds a form; an unknown code is held by none."""
-        key = pitch.key, area.key, code
-        if key not in self._known:
-            game = self._formats.get(code)
-            ground = None if game is None else usable_ground(area, pitch.obstacles)
-            self._known[key] = game is not None and ground is not None and fits_format(ground, game)
-        return self._known[key]
 
 
 def load_people(session: Session) -> tuple[dict[str, Squad], list[Ask]]:

@@ -11,11 +11,11 @@ from sqlalchemy import func, insert, select, update
 from clubplanner.domain.booked.journal import is_same_state
 from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.language import _
-from clubplanner.store.outbox import notices_of
+from clubplanner.store.outbox import Entry, put_change
 from clubplanner.store.states import state_from_stored, stored_reason, stored_state
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
-from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangeRow, SwapOfferRow
+from clubplanner.store.tables.season_tables import ChangeRow, SwapOfferRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -49,13 +49,13 @@ class Taken:
     """What became of sessions to come that the replaced records have otherwise.
 
     Attributes:
-        entries: The journal's entries, each with its booking.
+        entries: The journal's entries.
         put_back: Numbers of those that are again as they were.
         called_off: Numbers of those that were made since, kept as withdrawn.
         untold: How many were made since on ground that the backup does not know.
     """
 
-    entries: list[tuple[ChangedBookingRow, BookingRow]] = field(default_factory=list)
+    entries: list[Entry] = field(default_factory=list)
     put_back: list[int] = field(default_factory=list)
     called_off: list[int] = field(default_factory=list)
     untold: int = 0
@@ -154,30 +154,19 @@ def settle_sessions(
     return taken
 
 
-def journal_sessions(
-    session: Session, taken: Taken, by: str, words: str, at: datetime
-) -> ChangeRow:
-    """Note it in the journal, and for the squads in the outbox, as any change is."""
-    change = ChangeRow(
-        at=at,
-        by=by,
-        words=words,
-        undoes_id=None,
-        bookings=[entry for entry, _unused in taken.entries],
-        records=[],
-    )
-    session.add(change)
-    for entry, booking in taken.entries:
-        session.add_all(notices_of(entry, booking))
+def journal_sessions(session: Session, taken: Taken, by: str, words: str, at: datetime) -> int:
+    """Note it in the journal, and for the squads in the outbox, as any change is.
+
+    Returns:
+        The number of the change.
+    """
     session.flush()
-    return change
+    change = {"at": at, "by": by, "words": words, "undoes_id": None}
+    return put_change(session.connection(), change, taken.entries)
 
 
 def _note(taken: Taken, row: BookingRow, before: Row, after: Row) -> None:
-    entry = ChangedBookingRow(
-        booking_id=row.id, before=before, after=after, area_id=before["area_id"]
-    )
-    taken.entries.append((entry, row))
+    taken.entries.append(Entry(row, before, after))
 
 
 def _known_here(state: Row, after: Row, same: Mapping[str, frozenset[int]]) -> Row:

@@ -35,7 +35,7 @@ from clubplanner.services.share_out.runs import State
 from clubplanner.store.backups import make_backup, opened_backup
 from clubplanner.store.engine import file_of
 from clubplanner.store.in_use import is_in_use
-from clubplanner.store.journal import describe_change, keep_journal
+from clubplanner.store.journal import begin_journal, describe_change, keep_journal
 from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.moving import copy_rows, hold_to_guard, number_on
 from clubplanner.store.stand import StandRow
@@ -360,7 +360,8 @@ class _Settled:
         opened = self.backup.handed_out()
         ended = 0
         if self.wish.ways_in is WaysIn.CLOSED:
-            keep_journal(session, BY)
+            keep_journal(session)
+            begin_journal(session, BY)
             describe_change(session, _("ended everybody's access, to be given anew"))
             ended = close_access(session, self.now)
             session.commit()
@@ -393,7 +394,7 @@ class _Settled:
         row = RestoredRow(
             at=self.now,
             taken_at=self.file.taken_at,
-            change_id=change.id,
+            change_id=change,
             found=asdict(found),
             seen_at=None,
         )

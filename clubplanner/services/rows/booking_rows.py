@@ -6,8 +6,8 @@ The services look first, for a good message; the database's guard decides.
 from __future__ import annotations
 
 import uuid
+from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import cache
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -17,16 +17,18 @@ from clubplanner.domain.booked.bookings import Clash, Purpose
 from clubplanner.domain.times.times import TimeRange, clock_in_zone
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _
+from clubplanner.services.rows.booked_there import holders_between
+from clubplanner.services.rows.held_against import HeldGround, known_held_against
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.guard import LENGTH_MARK, is_clash
+from clubplanner.store.new_bookings import put_booking
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
     from datetime import datetime
 
-    from sqlalchemy import Select
     from sqlalchemy.orm import Session
 
 
@@ -53,37 +55,46 @@ class BookingWish:
     is_fixed: bool
 
 
-def insert_booking(session: Session, wish: BookingWish, now: datetime) -> BookingRow:
+def insert_booking(
+    session: Session, wish: BookingWish, now: datetime, *, is_free: bool = False
+) -> BookingRow:
     """Insert a booking.
+
+    Args:
+        session: The open write session.
+        wish: What is booked.
+        now: The present instant.
+        is_free: Whether the caller has looked and found nobody there; the guard decides.
 
     Raises:
         ClashError: If somebody holds a part of the ground at some moment.
         MissingError: If the area is gone.
         RefusedError: If it is longer than a day.
     """
-    area = load_area(session, wish.area_id)
-    refuse_clash(session, area, wish.during)
-    row = BookingRow(
-        uid=f"{uuid.uuid4()}@clubplanner",
-        pitch_id=area.pitch_id,
-        area_id=area.id,
-        area=area,
-        cells=area.cells,
-        starts_at=wish.during.starts_at,
-        ends_at=wish.during.ends_at,
-        purpose=wish.purpose,
-        squad_id=wish.squad_id,
-        holder=wish.holder,
-        note=wish.note,
-        is_withdrawn=False,
-        is_fixed=wish.is_fixed,
-        sequence=0,
-        created_at=now,
-        changed_at=now,
-    )
-    session.add(row)
-    flush(session)
-    return row
+    ground = ground_of(session, wish.area_id)
+    if not is_free:
+        refuse_clash(session, ground, wish.during)
+    values = {
+        "uid": f"{uuid.uuid4()}@clubplanner",
+        "pitch_id": ground.pitch_id,
+        "area_id": wish.area_id,
+        "cells": ground.cells,
+        "starts_at": wish.during.starts_at,
+        "ends_at": wish.during.ends_at,
+        "purpose": wish.purpose,
+        "squad_id": wish.squad_id,
+        "written_holder": wish.holder,
+        "note": wish.note,
+        "is_withdrawn": False,
+        "is_fixed": wish.is_fixed,
+        "share_out_id": None,
+        "sequence": 0,
+        "created_at": now,
+        "changed_at": now,
+        "overruled": "",
+    }
+    with told_in_words():
+        return put_booking(session, values)
 
 
 def place_booking(session: Session, row: BookingRow, area: AreaRow, during: TimeRange) -> None:
@@ -113,6 +124,17 @@ def note_change(row: BookingRow, now: datetime) -> None:
     row.changed_at = now
 
 
+def ground_of(session: Session, area_id: int) -> HeldGround | AreaRow:
+    """Return an area as it is known, or from the records where these are being changed.
+
+    Raises:
+        MissingError: If it is gone.
+    """
+    known = known_held_against(session)
+    ground = None if known is None else known.grounds.get(area_id)
+    return load_area(session, area_id) if ground is None else ground
+
+
 def load_area(session: Session, area_id: int) -> AreaRow:
     """Return an area.
 
@@ -126,7 +148,7 @@ def load_area(session: Session, area_id: int) -> AreaRow:
 
 
 def refuse_clash(
-    session: Session, area: AreaRow, during: TimeRange, besides: int | None = None
+    session: Session, area: AreaRow | HeldGround, during: TimeRange, besides: int | None = None
 ) -> None:
     """Raise ClashError, naming every holder, if the ground is held."""
     holders = find_holders(session, area.pitch_id, area.cells, during, besides)
@@ -138,24 +160,17 @@ def find_holders(
     session: Session, pitch_id: int, cells: int, during: TimeRange, besides: int | None = None
 ) -> list[BookingRow]:
     """Return the live bookings that share a cell and a moment, by start."""
+    numbers = holders_between(session, pitch_id, cells, during)
+    others = [number for number in numbers if number != besides]
+    if not others:
+        return []
     rows = session.scalars(
-        _live_bookings().where(
-            BookingRow.pitch_id == pitch_id,
-            *BookingRow.running_between(during.starts_at, during.ends_at),
-        )
-    )
-    return [row for row in rows if row.cells & cells and row.id != besides]
-
-
-@cache
-def _live_bookings() -> Select[BookingRow]:
-    """Return the query for all of them; it is made once, as making it takes longer than asking."""
-    return (
         select(BookingRow)
-        .where(BookingRow.is_withdrawn.is_(False))
+        .where(BookingRow.id.in_(others))
         .order_by(BookingRow.starts_at)
         .options(*WITH_NAMES)
     )
+    return list(rows)
 
 
 def clashes_from_rows(session: Session, rows: Iterable[BookingRow]) -> list[Clash]:
@@ -179,8 +194,20 @@ def flush(session: Session) -> None:
         ClashError: Without names: the guard knows only that the ground is held.
         RefusedError: If a booking is longer than a day.
     """
-    try:
+    with told_in_words():
         session.flush()
+
+
+@contextmanager
+def told_in_words() -> Iterator[None]:
+    """Let the guard's refusal become an error in words.
+
+    Raises:
+        ClashError: Without names: the guard knows only that the ground is held.
+        RefusedError: If a booking is longer than a day.
+    """
+    try:
+        yield
     except IntegrityError as fault:
         if is_clash(fault):
             raise ClashError(()) from fault

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
 
@@ -29,7 +30,7 @@ from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 from clubplanner.store.tables.turn_tables import earlier_name
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Collection, Mapping, Sequence
     from zoneinfo import ZoneInfo
 
     from sqlalchemy import ColumnElement, Row, Select
@@ -63,6 +64,14 @@ _ASK_LISTS = (
     AskRow.wishes,
     AskRow.partners,
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Keys:
+    """Keys by numbers in the records: (pitch key, area key) of areas, and those of squads."""
+
+    grounds: Mapping[int, tuple[str, str]]
+    squads: Mapping[int, str]
 
 
 def load_club(session: Session) -> ClubSettings:
@@ -353,17 +362,28 @@ def stretch_from_row(row: StretchRow) -> Stretch:
     return Stretch(row.key, row.name, row.starts_on, row.ends_on)
 
 
-def booking_from_row(row: BookingRow) -> Booking:
-    """Read a booking."""
+def booking_from_row(row: BookingRow, known: Keys | None = None) -> Booking:
+    """Read a booking.
+
+    Args:
+        row: The booking.
+        known: Keys that need not be read from the records; None for none.
+    """
+    ground = None if known is None else known.grounds.get(row.area_id)
+    squad = None if known is None or row.squad_id is None else known.squads.get(row.squad_id)
+    if ground is None:
+        ground = row.pitch.key, row.area.key
+    if squad is None and row.squad is not None:
+        squad = row.squad.key
     return Booking(
         number=row.id,
         uid=row.uid,
-        pitch_key=row.pitch.key,
-        area_key=row.area.key,
+        pitch_key=ground[0],
+        area_key=ground[1],
         cells=row.cells,
         during=TimeRange(row.starts_at, row.ends_at),
         purpose=row.purpose,
-        squad_key=None if row.squad is None else row.squad.key,
+        squad_key=squad,
         holder=row.holder,
         note=row.note,
         is_withdrawn=row.is_withdrawn,

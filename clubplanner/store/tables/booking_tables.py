@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from sqlalchemy import ColumnElement
 
 LONGEST_BOOKING_HOURS = 25
+LONGEST_BOOKING = timedelta(hours=LONGEST_BOOKING_HOURS)
 """A booking ends within a day (25 h on the night the clocks go back); longer closures are a row
 a day. It keeps what the guard has to look through short."""
 
@@ -101,7 +102,7 @@ class BookingRow(Base):
     @classmethod
     def not_over(cls, now: datetime) -> tuple[ColumnElement[bool], ...]:
         """Return the conditions for ending after an instant."""
-        return cls.ends_at > now, cls.starts_at > now - timedelta(hours=LONGEST_BOOKING_HOURS)
+        return cls.ends_at > now, cls.starts_at > now - LONGEST_BOOKING
 
     @hybrid_property
     def holder(self) -> str:

@@ -18,8 +18,8 @@ from clubplanner.domain.rules.case import Case, Scene
 from clubplanner.domain.rules.ground.load import limits_of_pitches, percents_of_squads
 from clubplanner.domain.times.daylight import find_light
 from clubplanner.domain.times.times import minute_from_instant
-from clubplanner.services.places.scenes import FormsHeld
 from clubplanner.services.problem.problem import build_problem
+from clubplanner.services.rows.held_against import FormsHeld
 from clubplanner.services.rows.known_sizes import published_formats
 from clubplanner.sharing import Placement
 from clubplanner.sharing.checks.worth import lost_dates
