@@ -5,12 +5,14 @@ from __future__ import annotations
 import os
 import re
 import threading
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any
 
 import psycopg
 import pytest
-from sqlalchemy import select, text
+from sqlalchemy import make_url, select, text
 from sqlalchemy.exc import IntegrityError
 
 from clubplanner.errors import StoreError
@@ -19,9 +21,12 @@ from clubplanner.store import postgres
 from clubplanner.store.engine import open_store
 from clubplanner.store.guard import CLASH_MARK, POSTGRES_GUARDS
 from clubplanner.store.migrate import check_store, migrate
+from clubplanner.store.stand import read_setup_mark
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import ClubRow
+from clubplanner.store.tables.notice_tables import NoticeRow
+from clubplanner.store.tables.season_tables import ChangedBookingRow
 from tests.records import address_of, drop_records, make_place, open_records
 from tests.serving import ask, run_command, serving
 from tests.stores import make_wish, put_booking
@@ -223,6 +228,65 @@ def test_a_writer_sees_what_the_one_before_it_wrote(club_store: Store) -> None:
         thread.join(60)
     with club_store.read() as session:
         assert session.get_one(ClubRow, 1).name.count("+") == 30
+
+
+def rename(store: Store, name: str) -> str:
+    """Change something small; return how far the server's log was before the commit."""
+    with store.write() as session:
+        session.get_one(ClubRow, 1).name = name
+        session.flush()
+        return str(session.scalar(text("SELECT pg_current_wal_insert_lsn()")))
+
+
+def test_whoever_is_answered_is_on_the_disk(club_store: Store, store_path: Path) -> None:
+    """The commit does not wait for it, what follows does, for all before it in the log."""
+    own = make_url(address_of(store_path)).update_query_dict(
+        {"options": "-c synchronous_commit=on"}
+    )
+    with closing(open_store(own)) as store:
+        rename(store, "At rest")  # connections are made
+        for n in range(5):
+            before = rename(store, f"Name {n}")
+            query = text("SELECT pg_current_wal_flush_lsn() >= CAST(:before AS pg_lsn)")
+            with club_store.read() as session:
+                assert session.scalar(query, {"before": before})
+
+
+def test_the_turn_is_given_back_before_the_disk_is_waited_for(
+    club_store: Store, store_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Who comes meanwhile writes; who waits is answered when the disk is done."""
+    reached, let_go = threading.Event(), threading.Event()
+
+    def reach(_engine: object) -> None:
+        reached.set()
+        assert let_go.wait(20)
+
+    monkeypatch.setattr("clubplanner.store.postgres.reach_disk", reach)
+    with closing(open_store(address_of(store_path))) as store, ThreadPoolExecutor(1) as pool:
+        first = pool.submit(rename, store, "First")
+        assert reached.wait(20)
+        rename(club_store, "Second")
+        assert not first.done()
+        let_go.set()
+        first.result(20)
+
+
+def test_a_change_and_its_entry_go_in_one_message(club_store: Store) -> None:
+    """It is not taken for a change of what bookings are held against, and is kept as any."""
+    with club_store.read() as session:
+        before = read_setup_mark(session)
+    number = put_booking(club_store, make_wish(club_store))
+    with club_store.read() as session:
+        assert read_setup_mark(session) == before
+        entry = session.scalars(
+            select(ChangedBookingRow).where(ChangedBookingRow.booking_id == number)
+        ).one()
+        assert entry.before is None
+        assert entry.after["squad_id"] is not None
+        assert entry.change.by == club_store.by
+        notice = session.scalars(select(NoticeRow).where(NoticeRow.entry_id == entry.id)).one()
+        assert notice.squad_id == entry.after["squad_id"]
 
 
 def test_other_programs_that_book_at_once_are_kept_apart(
