@@ -51,7 +51,9 @@ Writers wait for the disk together, and take turns. Context: with SQLite's own w
 (`synchronous = FULL`) the write lock was held while the disk was at it, and of two busy processes
 one starved for seconds, since SQLite lets whoever asks at the right moment write. Decision: commits
 go to the log alone (`NORMAL`), the lock is given back, and one wait for the log serves all that
-committed before it began (`store/disk.py`); nobody is answered before that. Processes queue up for
+committed before it began (`store/disk.py`); nobody is answered before that. On PostgreSQL the same:
+the transaction commits without waiting (`synchronous_commit`), and an empty message that a second
+one puts into the server's log takes it to the disk. Processes queue up for
 the lock before they ask SQLite (`store/turns.py`). What may be lost with the power (a claim without
 work, a sign of life) waits for nothing (`write(in_passing=True)`). Consequences: a page may show a
 change that a loss of power in the next moment takes away again, to nobody who was told of it.
@@ -59,7 +61,9 @@ change that a loss of power in the next moment takes away again, to nobody who w
 The journal listens to the session. Context: a change that some service forgets to note is lost.
 Decision: `store/journal.py` hooks every write session: before a booking row is written over, its
 stored state is kept; at commit, before and after go into the same transaction, states in between
-left out; bulk statements on bookings are refused. Who did it is given at the edge:
+left out; bulk statements on bookings are refused. The journal's own rows, notices and new bookings
+are put past the session (`store/putting.py`, `store/new_bookings.py`), which takes longer to find
+out what to write than the database to write it. Who did it is given at the edge:
 `store.acting_for(name)`; pages say `act_as(name)`. Consequences: services only describe a change
 (`describe_change`); undo and “as it stood on” are pure rules over the journal
 (`domain/booked/journal.py`). Undo takes back all of a change that is still to come, or nothing; an

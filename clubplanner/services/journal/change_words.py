@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
+
+from sqlalchemy import select
+from sqlalchemy.orm import joinedload
 
 from clubplanner.domain.times.times import clock_in_zone, short_day
 from clubplanner.language import _, marked, ngettext, term
@@ -12,6 +16,7 @@ from clubplanner.services.rows.journal_rows import changed_from_row
 from clubplanner.store.tables.ground_tables import AreaRow
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
@@ -29,6 +34,24 @@ def describe_state(session: Session, state: BookingState, zone: ZoneInfo) -> str
         f"{place}, {day} {clock_in_zone(state.starts_at, zone)}–"
         f"{clock_in_zone(state.ends_at, zone)}"
     )
+
+
+@contextmanager
+def hold_places(session: Session, entries: Iterable[ChangedBooking]) -> Iterator[None]:
+    """Read the ground of all entries at once, and keep it for the block.
+
+    A session forgets what nobody holds, and asks for each area and its pitch again, line by line.
+    """
+    numbers = {
+        state.area_id
+        for entry in entries
+        for state in (entry.before, entry.after)
+        if state is not None
+    }
+    areas = select(AreaRow).where(AreaRow.id.in_(numbers)).options(joinedload(AreaRow.pitch))
+    held = session.scalars(areas).all() if numbers else ()
+    yield
+    del held
 
 
 def _place(area: AreaRow) -> str:

@@ -19,7 +19,12 @@ from clubplanner.domain.club.notices import is_noticeable
 from clubplanner.domain.times.times import TimeRange, short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.journal.change_words import describe_state, entry_words, summarise_change
+from clubplanner.services.journal.change_words import (
+    describe_state,
+    entry_words,
+    hold_places,
+    summarise_change,
+)
 from clubplanner.services.journal.entries import EntriesRead, read_entries
 from clubplanner.services.journal.own_changes import Asker, why_not_theirs
 from clubplanner.services.journal.own_view import own_changes, own_records_of, why_not_own
@@ -119,10 +124,11 @@ def list_changes(
         undone = _undone_by(session, numbers)
         states = present_states(session, [entry for row in rows for entry in row.records])
         parts = read_entries(session, numbers, MOST_LINES, now)
-        return tuple(
-            _line(session, row, parts[row.id], undone.get(row.id), states, zone, now)
-            for row in rows
-        )
+        with hold_places(session, (entry for part in parts.values() for entry in part.first)):
+            return tuple(
+                _line(session, row, parts[row.id], undone.get(row.id), states, zone, now)
+                for row in rows
+            )
 
 
 def can_take_back(store: Store, number: int, now: datetime, asker: Asker | None = None) -> bool:

@@ -6,7 +6,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
-from sqlalchemy import select, update
+from sqlalchemy import event, select, update
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import MINUTES_A_DAY, range_from_wall
@@ -57,6 +57,23 @@ def move(store: Store, number: int, area_key: str, now: datetime = NOW) -> None:
 def withdraw(store: Store, number: int, now: datetime = NOW) -> None:
     """Withdraw a booking as it stands."""
     withdraw_booking(store, number, booking_row(store, number).sequence, now)
+
+
+def test_the_list_reads_the_ground_of_all_lines_at_once(small: Store) -> None:
+    """However many there are: a session forgets each area once its line is written."""
+    asked: list[str] = []
+
+    def note(_connection: object, _cursor: object, statement: str, *_unused: object) -> None:
+        asked.append(statement)
+
+    for minutes, area in enumerate(("third-2", "third-3")):
+        number = book(
+            small, KESTRELS, area, start_min=600 + 90 * minutes, end_min=645 + 90 * minutes
+        )
+        withdraw(small, number)
+    event.listen(small.engine, "before_cursor_execute", note)
+    assert len(list_changes(small, NOW, count=4)) == 4
+    assert sum("FROM area" in statement for statement in asked) == 1
 
 
 def test_every_change_says_who_when_what_was_and_what_is(small: Store) -> None:
