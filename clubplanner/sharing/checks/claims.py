@@ -26,6 +26,7 @@ NOT_CHECKED = (
     "texts of reasons and changes beyond their being there: codes, holders and places are checked",
     "that reasons are all there are, and that sessions that hold ground hold every place",
     "seconds and whether the same again gives the same plan: they tell of the run",
+    "what aims had before days and evenings were worked on: that plan is not kept",
     "values of the later aims of a re-share: they need the plan that stood before",
 )
 """What a result says that is believed, each with its reason."""

@@ -20,7 +20,10 @@ from clubplanner.sharing.places.in_the_way import Index
 from clubplanner.sharing.places.merging import ground_weights, merge
 from clubplanner.sharing.rules.book import too_many
 from clubplanner.sharing.values.levels import (
+    APART,
+    EVEN,
     FAIRNESS,
+    FEW,
     PLACING,
     SIGNS,
     WISHES,
@@ -132,7 +135,10 @@ class Polisher:
         return budget.steps < until and budget.left > 0 and budget.clock_left > clock
 
     def _rank(self, rows: Collection[int]) -> tuple[int, ...]:
-        return self.worth.rank(sorted(self.slot_of[sorted(rows)].tolist()))
+        return self.worth.rank(self._slots(rows))
+
+    def _slots(self, rows: Collection[int]) -> list[int]:
+        return sorted(self.slot_of[sorted(rows)].tolist())
 
     def _pick(self, name: str, size: int) -> list[int]:
         """Choose asks to free: one that could do better, and those who hold places it could have.
@@ -171,6 +177,10 @@ class Polisher:
         if name == PLACING and open_:
             return self._chance.choice(open_)
         short = [n for n in range(len(asks)) if score[n] < self.best[n]]
+        if name in (APART, EVEN):
+            near = self.worth.asks_in_the_way(name, self._slots(self.rows))
+            if near and self._chance.random() < 0.8:
+                return self._chance.choice(near)
         if name in (WORST_OFF, FAIRNESS) and short:
             short.sort(key=lambda n: score[n] / self.best[n] + asks[n].past / 100)
             return short[min(len(short) - 1, int(self._chance.expovariate(0.3)))]
@@ -253,9 +263,9 @@ class Polisher:
         share.model.maximize(goal)
 
     def _own_values(self, own: Collection[int], squads: Collection[str]) -> dict[str, int]:
-        """Measure the freed squads by themselves; the worst-off squad is that of all."""
-        values = self.worth.values(sorted(self.slot_of[sorted(own)].tolist()))
+        """Measure the freed squads by themselves; evenings and the worst off are of all."""
+        values = self.worth.values(self._slots(own))
         others = sum(short for squad, short in self._nothing.items() if squad not in squads)
         values[FAIRNESS] -= others
-        values[WORST_OFF] = self._rank(self.rows)[self.names.index(WORST_OFF)]
-        return values
+        whole = self.worth.values(self._slots(self.rows))
+        return values | {name: whole[name] for name in (WORST_OFF, EVEN, FEW) if name in whole}
