@@ -154,7 +154,7 @@ def measures(problem: Problem, plan: tuple[Placement, ...]) -> tuple[int, ...]:
         sum(wish(problem, item) for item in plan) + pair_points(problem, plan),
         -nearness(problem, plan) if problem.wants_apart else 0,
         -fullness(problem, plan) if problem.evenings == "even" else 0,
-        -len({(_venue(problem, item), item.day) for item in plan}) * (problem.evenings == "few"),
+        -open_evenings(problem, plan) if problem.evenings == "few" else 0,
         -cost(problem, plan),
         -fullness(problem, plan) if problem.evenings == "cheap" else 0,
         -dead_minutes(problem, plan) if problem.wants_compact else 0,
@@ -189,6 +189,11 @@ def fullness(problem: Problem, plan: tuple[Placement, ...]) -> int:
         count = sum(item.day == day and _venue(problem, item) == venue for item in plan)
         total += (60 // len({g.pitch for g in problem.grounds if g.venue == venue})) * count**2
     return total
+
+
+def open_evenings(problem: Problem, plan: tuple[Placement, ...]) -> int:
+    """Count evenings on which venues are used."""
+    return len({(_venue(problem, item), item.day) for item in plan})
 
 
 def _venue(problem: Problem, item: Placement) -> str:

@@ -50,7 +50,7 @@ TRY_STEPS, ROW_STEPS = 0.02, 2e-5
 """Steps that a try counts beside the search's own, and that each of its candidates does: about as
 long as the writing of its model takes."""
 TIE = 10_000
-"""What a point of the aim worked on counts against a wish point."""
+"""What a point of the aim worked on counts against one of those that come later."""
 PATIENCE = 60
 """So many tries in a row without a better plan end the work on an aim, at full size."""
 
@@ -260,6 +260,8 @@ class Polisher:
         goal = SIGNS[name] * share.aim(name)
         if name in (PLACING, WORST_OFF, FAIRNESS):
             goal = cp_model.LinearExpr.sum([TIE * goal, share.aim(WISHES)])
+        elif name == WISHES and APART in self.names:
+            goal = cp_model.LinearExpr.sum([TIE * goal, -1 * share.aim(APART)])
         share.model.maximize(goal)
 
     def _own_values(self, own: Collection[int], squads: Collection[str]) -> dict[str, int]:
