@@ -93,7 +93,7 @@ def _week_lines(week: WeekShown) -> Iterator[str]:
     """Write how far apart sessions lie, how even evenings are and what that cost."""
     if week.apart:
         yield week.apart
-    yield from (f"  {near.squad_name}, {near.days}: {near.why}" for near in week.near)
+    yield from (f"  {', '.join(near.squads)}: {near.why}" for near in week.near)
     if week.evenings:
         yield "Sessions by evening:"
     yield from (f"  {evenings.words}" for evenings in week.evenings)

@@ -23,17 +23,15 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class NearShown:
-    """A squad with sessions on neighbouring days, or on one day.
+    """Squads with sessions on neighbouring days, or on one day, for one reason.
 
     Attributes:
-        squad_name: Whose.
-        days: Which days.
         why: Why it is so, a sentence.
+        squads: Each with its days: "U13 Kestrels (Monday and Tuesday)".
     """
 
-    squad_name: str
-    days: str
     why: str
+    squads: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +55,7 @@ class WeekShown:
 
     Attributes:
         apart: How many squads have sessions on neighbouring days, a sentence; may be blank.
-        near: Those squads.
+        near: Those squads, by reason.
         days: Those on which anything is open, short.
         evenings: By venue, those without a session left out.
         cost: What it cost that the week is so, sentences.
@@ -85,7 +83,7 @@ def week_shown(session: Session, saved: Mapping[str, Any]) -> WeekShown | None:
     days = sorted({day for entry in week["evenings"] for day, _count in entry["days"]})
     return WeekShown(
         apart=_apart(week["several"], len(week["near"])),
-        near=tuple(_near_shown(near) for near in week["near"]),
+        near=tuple(_near_shown(cause, week["near"]) for cause in _causes(week["near"])),
         days=tuple(short_weekday(day) for day in days),
         evenings=tuple(
             _evenings(names.get(entry["venue"], entry["venue"]), dict(entry["days"]), days)
@@ -120,14 +118,23 @@ def _apart(several: int, near: int) -> str:
     )
 
 
-def _near_shown(near: Mapping[str, Any]) -> NearShown:
-    days = listed([weekday_in_words(day) for day in near["days"]])
-    return NearShown(near["squad_name"], days, _why(NearCause(near["cause"])))
+def _causes(near: Sequence[Mapping[str, Any]]) -> list[NearCause]:
+    found = {one["cause"] for one in near}
+    return [cause for cause in NearCause if cause in found]
+
+
+def _near_shown(cause: NearCause, near: Sequence[Mapping[str, Any]]) -> NearShown:
+    squads = tuple(
+        f"{one['squad_name']} ({listed([weekday_in_words(day) for day in one['days']])})"
+        for one in near
+        if one["cause"] == cause
+    )
+    return NearShown(_why(cause), squads)
 
 
 def _why(cause: NearCause) -> str:
     if cause is NearCause.OWN_DAYS:
-        return _("The days that it can train leave nothing better.")
+        return _("The days on which they can train leave nothing better.")
     if cause is NearCause.BY_HAND:
         return _("They were put there by hand.")
     if cause is NearCause.OTHERS:
@@ -150,7 +157,7 @@ def _cost(traded: Sequence[Mapping[str, Any]], currency: str) -> list[str]:
     lines = [
         _(
             "Granted wishes: %(before)s points before days and evenings were looked at, %(now)s "
-            "now. No session, no fair share and no wish is given up for them.",
+            "now. Sessions, fairness and the sum of wishes come before them.",
             before=before,
             now=now,
         )

@@ -26,6 +26,7 @@ from clubplanner.sharing.values.levels import (
     FEW,
     PLACING,
     SIGNS,
+    WHOLE_WEEK,
     WISHES,
     WORST_OFF,
     level_names,
@@ -118,15 +119,28 @@ class Polisher:
             if rank[place] == SIGNS[name] * enough:
                 return
             found = self._replace(name, self._pick(name, size))
-            better = found is not None and self._rank(found) > rank
-            if found is not None and self._rank(found) >= rank:
-                self.adopt(found)
-                rank = self._rank(found)
+            fresh = None if found is None else self._rank(found)
+            better = fresh is not None and self._until(place, fresh) > self._until(place, rank)
+            if found is not None and fresh is not None:
+                if self._until(place, fresh) >= self._until(place, rank):
+                    self.adopt(found)
+                    rank = fresh
             if better:
                 note(SIGNS[name] * rank[place], enough)
             idle = 0 if better else idle + 1
             if idle and idle % 10 == 0:
                 size = min(MOST_FREED, size + 2)
+
+    def _until(self, place: int, rank: tuple[int, ...]) -> tuple[int, ...]:
+        """Leave out days and evenings until their turn has come.
+
+        A plan that is as good in all else may then be taken, from which a better one is found.
+        """
+        return tuple(
+            value
+            for n, (name, value) in enumerate(zip(self.names, rank, strict=True))
+            if n <= place or name not in WHOLE_WEEK
+        )
 
     def _has_left(self, until: float, clock: float) -> bool:
         budget = self.budget
