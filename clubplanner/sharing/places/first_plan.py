@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.domain.club.spread import Evenings
 from clubplanner.sharing.places.in_the_way import Index
 from clubplanner.sharing.rules.book import RULES, too_many
 
@@ -49,7 +48,6 @@ def fill_plan(
         if rule.too_many is not None and rule.counted is not None
     ]
     served = {problem.asks[int(candidates.ask[row])].squad for row in chosen}
-    week = _Week(terrain, candidates, chosen)
     left = np.bincount(candidates.ask[alive], minlength=len(problem.asks))
     while True:
         waiting = np.flatnonzero((wanted > 0) & (left > 0)).tolist()
@@ -57,9 +55,8 @@ def fill_plan(
             return np.array(chosen, dtype=np.int64)
         ask = _most_urgent(problem, waiting, left, served)
         own = index.of_ask(ask)
-        row = _best_row(terrain, candidates, own[alive[own]], week)
+        row = _best_row(terrain, candidates, own[alive[own]])
         chosen.append(row)
-        week.note(row)
         served.add(problem.asks[ask].squad)
         wanted[ask] -= 1
         gone = index.in_the_way(row)
@@ -88,48 +85,10 @@ def _most_urgent(
     return min(waiting, key=urgency)
 
 
-def _best_row(
-    terrain: Terrain, candidates: Candidates, rows: NDArray[np.int64], week: _Week
-) -> int:
-    """Choose the smallest ground, then the most points, then days apart and the emptier evening."""
+def _best_row(terrain: Terrain, candidates: Candidates, rows: NDArray[np.int64]) -> int:
     size = terrain.share_of_pitch[candidates.ground[rows]]
-    order = np.lexsort((rows, week.filled(rows), week.near(rows), -candidates.score[rows], size))
+    order = np.lexsort((rows, -candidates.score[rows], size))
     return int(rows[order[0]])
-
-
-class _Week:
-    """How near to its squad's other sessions a place lies, and how full its evening is so far."""
-
-    def __init__(self, terrain: Terrain, candidates: Candidates, chosen: Sequence[int]) -> None:
-        problem = terrain.problem
-        squads = {squad: n for n, squad in enumerate({ask.squad: 0 for ask in problem.asks})}
-        self._squad = np.array([squads[ask.squad] for ask in problem.asks], dtype=np.int64)
-        self._rows = candidates
-        self._venue = terrain.venue[candidates.ground]
-        self._beside = (terrain.apart <= 1).astype(np.int64) * problem.wants_apart
-        self._near = np.zeros((len(squads), len(problem.days)), dtype=np.int64)
-        self._filled = np.zeros((len(terrain.venues), len(problem.days)), dtype=np.int64)
-        self._counts = int(problem.evenings in (Evenings.EVEN, Evenings.CHEAP))
-        for row in chosen:
-            self.note(row)
-
-    def note(self, row: int) -> None:
-        """Let a row be part of the plan."""
-        day = self._rows.day[row]
-        self._near[self._squad[self._rows.ask[row]]] += self._beside[day]
-        self._filled[self._venue[row], day] += self._counts
-
-    def near(self, rows: NDArray[np.int64]) -> NDArray[np.int64]:
-        """Count for each row its squad's sessions on the same day or on neighbouring ones."""
-        found: NDArray[np.int64] = self._near[
-            self._squad[self._rows.ask[rows]], self._rows.day[rows]
-        ]
-        return found
-
-    def filled(self, rows: NDArray[np.int64]) -> NDArray[np.int64]:
-        """Count for each row the sessions on its evening."""
-        found: NDArray[np.int64] = self._filled[self._venue[rows], self._rows.day[rows]]
-        return found
 
 
 def _taken(candidates: Candidates, chosen: Sequence[int]) -> Candidates:

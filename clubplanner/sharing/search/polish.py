@@ -51,7 +51,7 @@ TRY_STEPS, ROW_STEPS = 0.02, 2e-5
 """Steps that a try counts beside the search's own, and that each of its candidates does: about as
 long as the writing of its model takes."""
 TIE = 10_000
-"""What a point of the aim worked on counts against one of those that come later."""
+"""What a point of the aim worked on counts against a wish point."""
 PATIENCE = 60
 """So many tries in a row without a better plan end the work on an aim, at full size."""
 
@@ -120,11 +120,14 @@ class Polisher:
                 return
             found = self._replace(name, self._pick(name, size))
             fresh = None if found is None else self._rank(found)
-            better = fresh is not None and self._until(place, fresh) > self._until(place, rank)
+            gain = 0
             if found is not None and fresh is not None:
-                if self._until(place, fresh) >= self._until(place, rank):
+                now, before = self._until(place, fresh), self._until(place, rank)
+                gain = (now > before) - (now < before)
+                if gain >= 0:
                     self.adopt(found)
                     rank = fresh
+            better = gain > 0
             if better:
                 note(SIGNS[name] * rank[place], enough)
             idle = 0 if better else idle + 1
@@ -134,7 +137,8 @@ class Polisher:
     def _until(self, place: int, rank: tuple[int, ...]) -> tuple[int, ...]:
         """Leave out days and evenings until their turn has come.
 
-        A plan that is as good in all else may then be taken, from which a better one is found.
+        Plans that are as good in all else are then taken as if there were no such aims, so these
+        cost no better plan that is found from one of them.
         """
         return tuple(
             value
@@ -274,8 +278,6 @@ class Polisher:
         goal = SIGNS[name] * share.aim(name)
         if name in (PLACING, WORST_OFF, FAIRNESS):
             goal = cp_model.LinearExpr.sum([TIE * goal, share.aim(WISHES)])
-        elif name == WISHES and APART in self.names:
-            goal = cp_model.LinearExpr.sum([TIE * goal, -1 * share.aim(APART)])
         share.model.maximize(goal)
 
     def _own_values(self, own: Collection[int], squads: Collection[str]) -> dict[str, int]:
