@@ -19,10 +19,9 @@ EVERY_DAY = tuple(Window(day, 1080, 1140) for day in range(5))
 
 def days_of(sessions: int, **changes: object) -> list[int]:
     """Share out one squad's sessions of Monday to Friday; return their days."""
-    ask = make_ask("a", sessions=sessions, possible=EVERY_DAY)
-    problem = make_problem(
-        make_pitch(), replace(ask, **changes), days=make_days(5, 4), wants_apart=True
-    )
+    values = {"possible": EVERY_DAY, **changes}
+    ask = make_ask("a", sessions=sessions, **values)
+    problem = make_problem(make_pitch(), ask, days=make_days(5, 4), wants_apart=True)
     outcome = solve(problem, EFFORT)
     assert outcome.kind is Kind.PROVED_BEST
     assert verify(problem, outcome) == ()
