@@ -6,11 +6,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.places.displacement import match_sessions
+from clubplanner.sharing.values.problem import (
+    Placement,  # noqa: TC001 - the shapes of files read it at run time
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.sharing.values.problem import Placement, Problem
+    from clubplanner.sharing.values.problem import Problem
 
 
 @dataclass(frozen=True, slots=True)
