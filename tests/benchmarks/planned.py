@@ -22,7 +22,7 @@ from clubplanner.services.proposals.proposals import (
 from clubplanner.services.rows.snapshot import load_asks, load_breaks
 from clubplanner.services.rows.stretches import find_stretch
 from clubplanner.sharing.values.outcome import Kind, Outcome, Satisfaction
-from clubplanner.sharing.values.problem import Effort
+from clubplanner.sharing.values.problem import Effort, Problem
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -66,7 +66,7 @@ def propose_as_booked(store: Store) -> int:
             is_repeatable=True,
             problem_digest="",
         )
-        extra = outcome_as_json(outcome, Effort(seconds=1))
+        extra = outcome_as_json(Problem((), (), ()), outcome, Effort(seconds=1))
         first, last = stretch.starts_on, stretch.ends_on
         kind, words = Kind.GOOD.value, f"All {len(dated)} sessions asked for have a place."
         draft = Draft(Sort.STRETCH, first, last, None, dated, (), kind, words, extra)

@@ -152,9 +152,52 @@ def measures(problem: Problem, plan: tuple[Placement, ...]) -> tuple[int, ...]:
         min([100, *percents]),
         -shortfall,
         sum(wish(problem, item) for item in plan) + pair_points(problem, plan),
+        -nearness(problem, plan) if problem.wants_apart else 0,
+        -fullness(problem, plan) if problem.evenings == "even" else 0,
+        -open_evenings(problem, plan) if problem.evenings == "few" else 0,
         -cost(problem, plan),
+        -fullness(problem, plan) if problem.evenings == "cheap" else 0,
         -dead_minutes(problem, plan) if problem.wants_compact else 0,
     )
+
+
+def nearness(problem: Problem, plan: tuple[Placement, ...]) -> int:
+    """Walk through the dates: two and three of a squad's days that follow each other, each once.
+
+    A further session on one day counts three.
+    """
+    day_of = {when: day.index for day in problem.days for when in day.dates}
+    step = timedelta(days=1)
+    total = 0
+    for squad in {ask.squad for ask in problem.asks}:
+        keys = {ask.key for ask in problem.asks if ask.squad == squad}
+        used = [item.day for item in plan if item.ask in keys]
+        found = set()
+        for when in day_of:
+            for length in (2, 3):
+                days = [day_of.get(when + n * step) for n in range(length)]
+                if all(day in used for day in days):
+                    found.add(tuple(days))
+        total += len(found) + 3 * (len(used) - len(set(used)))
+    return total
+
+
+def fullness(problem: Problem, plan: tuple[Placement, ...]) -> int:
+    """Square the sessions of each venue's evening, over its pitches."""
+    total = 0
+    for venue, day in {(_venue(problem, item), item.day) for item in plan}:
+        count = sum(item.day == day and _venue(problem, item) == venue for item in plan)
+        total += (60 // len({g.pitch for g in problem.grounds if g.venue == venue})) * count**2
+    return total
+
+
+def open_evenings(problem: Problem, plan: tuple[Placement, ...]) -> int:
+    """Count evenings on which venues are used."""
+    return len({(_venue(problem, item), item.day) for item in plan})
+
+
+def _venue(problem: Problem, item: Placement) -> str:
+    return next(ground.venue for ground in problem.grounds if ground.key == item.ground)
 
 
 def pair_points(problem: Problem, plan: tuple[Placement, ...]) -> int:

@@ -8,6 +8,7 @@ from datetime import timedelta
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
+from clubplanner.domain.club.spread import Evenings
 from clubplanner.sharing import (
     Ask,
     Effort,
@@ -26,10 +27,14 @@ from clubplanner.sharing import (
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.levels import (
+    APART,
     COMPACT,
     COST,
+    EVEN,
     FAIRNESS,
+    FEW,
     PLACING,
+    SIGNS,
     WISHES,
     WORST_OFF,
     level_names,
@@ -77,7 +82,7 @@ def tiny_problems(draw: st.DrawFn) -> Problem:
 def wants_of(
     draw: st.DrawFn, grounds: tuple[Ground, ...], asks: tuple[Ask, ...]
 ) -> dict[str, object]:
-    """Draw load limits, wishes about two squads, prices, and whether evenings are compact."""
+    """Draw load limits, wishes about two squads, prices, and how the week should be."""
     squads = sorted({ask.squad for ask in asks})
     pairs = [(one, other) for one in squads for other in squads if one != other]
     loads = [(), (LoadLimit("p0", 50),), (LoadLimit("p0", 90),), (LoadLimit("p0", None, 1),)]
@@ -106,6 +111,8 @@ def wants_of(
         else (),
         "prices": draw(st.sampled_from([(), prices, (*prices, *own), (*prices, *timed)])),
         "wants_compact": draw(st.booleans()),
+        "wants_apart": draw(st.booleans()),
+        "evenings": draw(st.sampled_from([None, *Evenings])),
     }
 
 
@@ -176,8 +183,9 @@ def test_the_plan_is_the_best_of_all_plans(problem: Problem) -> None:
     assert outcome.kind is Kind.PROVED_BEST
     assert brute.measures(problem, outcome.placements) == best
     assert verify(problem, outcome) == ()
-    signs = {COMPACT: -1, COST: -1, FAIRNESS: -1}
-    reached = {level.name: signs.get(level.name, 1) * level.value for level in outcome.levels}
+    reached = {level.name: SIGNS[level.name] * level.value for level in outcome.levels}
     assert list(reached) == list(level_names(problem))
-    order = (PLACING, WORST_OFF, FAIRNESS, WISHES, COST, COMPACT)
+    is_cheap = problem.evenings is Evenings.CHEAP
+    early, late = ("", EVEN) if is_cheap else (EVEN, "")
+    order = (PLACING, WORST_OFF, FAIRNESS, WISHES, APART, early, FEW, COST, late, COMPACT)
     assert [reached.get(name, 0) for name in order] == list(best)

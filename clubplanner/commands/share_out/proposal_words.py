@@ -10,6 +10,7 @@ if TYPE_CHECKING:
 
     from clubplanner.services.proposals.difference_words import DifferenceLine
     from clubplanner.services.proposals.proposal_page import ProposalPage, RefusalShown
+    from clubplanner.services.proposals.week_words import WeekShown
     from clubplanner.services.share_out.beforehand import Beforehand
 
 
@@ -41,6 +42,7 @@ def proposal_value(page: ProposalPage) -> dict[str, Any]:
         "levels": [asdict(level) for level in page.levels],
         "refusals": [asdict(refusal) for refusal in page.refusals],
         "not_said": [one.words for one in page.not_said],
+        "week": None if page.week is None else asdict(page.week),
         "turns": [
             {
                 "day": group.day,
@@ -87,11 +89,24 @@ def beforehand_lines(found: Beforehand, not_said: Iterable[str]) -> list[str]:
     return lines
 
 
+def _week_lines(week: WeekShown) -> Iterator[str]:
+    """Write how far apart sessions lie, how even evenings are and what that cost."""
+    if week.apart:
+        yield week.apart
+    yield from (f"  {', '.join(near.squads)}: {near.why}" for near in week.near)
+    if week.evenings:
+        yield "Sessions by evening:"
+    yield from (f"  {evenings.words}" for evenings in week.evenings)
+    yield from week.cost
+
+
 def _lines(page: ProposalPage) -> Iterator[str]:
     yield f"{page.sort_words} {page.number}, {page.stretch_name}: {page.sentence}"
     yield from page.why
     for level in page.levels:
         yield f"  {level.name}: {level.words}"
+    if page.week is not None:
+        yield from _week_lines(page.week)
     if page.hit:
         yield f"Lose their place whatever is done: {', '.join(page.hit)}."
     if page.disturbed:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from clubplanner.domain.club.spread import Evenings
+
 
 @dataclass(frozen=True, slots=True)
 class AgeRule:
@@ -47,11 +49,13 @@ class SharingRules:
         ages: By age; the lowest that a squad's age does not pass counts.
         limits: Load limits of pitches.
         wants_compact: Whether pitches should have no dead time between sessions.
+        evenings: How evenings should be filled.
     """
 
     ages: tuple[AgeRule, ...] = ()
     limits: tuple[PitchLimit, ...] = ()
     wants_compact: bool = False
+    evenings: Evenings = Evenings.EVEN
 
     def for_age(self, age: int | None) -> AgeRule:
         """Return the rule for an age; adults (None) and older squads have none."""
@@ -68,6 +72,7 @@ def rules_as_json(rules: SharingRules) -> dict[str, object]:
         ],
         "limits": [[it.venue, it.pitch, it.minutes, it.sessions] for it in rules.limits],
         "wants_compact": rules.wants_compact,
+        "evenings": rules.evenings.value,
     }
 
 
@@ -77,4 +82,5 @@ def rules_from_json(saved: dict[str, list[list[int]]]) -> SharingRules:
         ages=tuple(AgeRule(*entry) for entry in saved["ages"]),
         limits=tuple(PitchLimit(*entry) for entry in saved["limits"]),  # type: ignore[arg-type]
         wants_compact=bool(saved["wants_compact"]),
+        evenings=Evenings(str(saved.get("evenings", Evenings.EVEN))),  # older records do not say
     )

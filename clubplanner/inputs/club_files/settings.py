@@ -9,6 +9,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.coaches import is_phone
 from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.club.sharing_rules import AgeRule, PitchLimit, SharingRules
+from clubplanner.domain.club.spread import Evenings
 from clubplanner.domain.ground.grounds import Venue
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.seasons import Break, Stretch
@@ -219,10 +220,29 @@ def _read_club(table: TomlTable, rules: SharingRules) -> ClubSettings | None:
         step_minutes=table.whole("step_minutes", 5, 60, 15),
         changeover_minutes=table.whole("changeover_minutes", 0, 60, 0),
         travel_minutes=table.whole("travel_minutes", 0, 240, 30),
-        rules=replace(rules, wants_compact=table.flag("compact_evenings")),
+        rules=replace(
+            rules, wants_compact=table.flag("compact_evenings"), evenings=_evenings(table)
+        ),
         language=language,
     )
     return club if table.done() else None
+
+
+def _evenings(table: TomlTable) -> Evenings:
+    """Return how evenings should be filled; evenly where nothing is said."""
+    said = table.text("evenings", Evenings.EVEN.value)
+    if said in tuple(Evenings):
+        return Evenings(said)
+    table.fault(
+        "evenings",
+        "unknown",
+        _(
+            "%(value)s is no way to fill evenings; write %(words)s",
+            value=show_value(said),
+            words=list_words(sorted(Evenings)),
+        ),
+    )
+    return Evenings.EVEN
 
 
 def _read_club_within(table: TomlTable) -> str | None:

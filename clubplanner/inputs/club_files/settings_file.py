@@ -130,6 +130,7 @@ def _club(club: ClubSettings) -> dict[str, Any]:
         "changeover_minutes": club.changeover_minutes,
         "travel_minutes": club.travel_minutes,
         "compact_evenings": club.rules.wants_compact,
+        "evenings": club.rules.evenings.value,
     }
 
 

@@ -106,6 +106,8 @@ def build_problem(
         pairs=pairs(ask for _, ask in asks),
         prices=prices_of(tariffs, venues, days, zone),
         wants_compact=club.rules.wants_compact,
+        wants_apart=len(days) > 1,
+        evenings=club.rules.evenings if len(days) > 1 else None,
     )
 
 

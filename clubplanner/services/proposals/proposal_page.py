@@ -21,6 +21,7 @@ from clubplanner.services.proposals.fallen_away import tell_fallen_away
 from clubplanner.services.proposals.proof_words import proof_in_words
 from clubplanner.services.proposals.proposals import SORT_WORDS, Sort, load_proposal, saved_percent
 from clubplanner.services.proposals.turn_words import TurnsShown, turns_shown
+from clubplanner.services.proposals.week_words import WeekShown, week_shown
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.showing.not_said import goals_not_said, places_not_said
 from clubplanner.sharing.values.outcome import LEFT_OUT
@@ -122,8 +123,9 @@ class ProposalPage:
 
     `may_run_again` tells whether it can be run again around sessions that stay, `is_proved` whether
     nothing better can be found for any of its aims, `proof` what proves its placing and may be
-    blank, `not_said` what nobody has said yet about
-    the ground on which sessions were placed.
+    blank, `not_said` what nobody has said yet about the ground on which sessions were placed,
+    `week` how far apart sessions lie and how even evenings are; None for one evening, and for
+    proposals of earlier releases.
     """
 
     number: int
@@ -151,6 +153,7 @@ class ProposalPage:
     is_proved: bool
     proof: str
     not_said: tuple[NotSaid, ...]
+    week: WeekShown | None
 
 
 def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
@@ -169,6 +172,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         difference = _difference(session, proposal, now)
         fallen = tell_fallen_away(session, proposal)
         not_said = _not_said(session, proposal)
+        week = week_shown(session, proposal.saved)
     saved = proposal.saved
     first, last = day_in_words(proposal.first), day_in_words(proposal.last)
     return ProposalPage(
@@ -202,6 +206,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         is_proved=all(level["is_proved"] for level in saved["levels"]),
         proof=proof_in_words(saved),
         not_said=not_said,
+        week=week,
     )
 
 

@@ -19,6 +19,7 @@ from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, weekday_in_words
 from clubplanner.services.proposals.proof_words import certificate_as_json
+from clubplanner.services.proposals.week_facts import week_as_json
 from clubplanner.services.rows.snapshot import stretch_from_row
 from clubplanner.services.rows.stretches import lone_day
 from clubplanner.sharing.values.problem import plain
@@ -336,8 +337,8 @@ def sessions_from_placements(
     return tuple(found)
 
 
-def outcome_as_json(outcome: Outcome, effort: Effort) -> dict[str, Any]:
-    """Write what is shown of an outcome besides its sessions."""
+def outcome_as_json(problem: Problem, outcome: Outcome, effort: Effort) -> dict[str, Any]:
+    """Write what is shown of a problem's outcome besides its sessions."""
     return {
         "seconds": round(outcome.seconds, 3),
         "problem_digest": outcome.problem_digest,
@@ -348,6 +349,7 @@ def outcome_as_json(outcome: Outcome, effort: Effort) -> dict[str, Any]:
         "certificate": certificate_as_json(outcome),
         "refusals": refusals_as_json(outcome.refusals),
         "satisfactions": [plain(entry) for entry in outcome.satisfactions],
+        "week": week_as_json(problem, outcome.placements, outcome.levels, outcome.traded),
     }
 
 

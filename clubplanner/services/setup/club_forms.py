@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from clubplanner.domain.club.spread import Evenings
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.domain.times.windows import write_windows
@@ -38,16 +39,16 @@ if TYPE_CHECKING:
 
 NEW = ""
 """Stands for the key of a venue that is not there yet."""
-CLUB_TEXTS = ("name", "time_zone", "language")
+CLUB_TEXTS = ("name", "time_zone", "language", "evenings")
 CLUB_NUMBERS = ("step_minutes", "changeover_minutes", "travel_minutes")
 WAY_THERE = ("way_in", "parking", "contact", "contact_phone")
 VENUE_TEXTS = ("name", "address", "opening", "lights_off", *WAY_THERE)
 VENUE_NUMBERS = ("lon", "lat", "dusk_margin_minutes")
-MAY_BE_BLANK = ("address", "lights_off", "language", *WAY_THERE)
+MAY_BE_BLANK = ("address", "lights_off", "language", "evenings", *WAY_THERE)
 SHOWN = "yes"
 """Stands in the cell "phone_for_parents" where parents may see whom to call."""
 USUAL_CLUB = {"time_zone": "Europe/London", "step_minutes": "15", "changeover_minutes": "0",
-              "travel_minutes": "30"}  # fmt: skip
+              "travel_minutes": "30", "evenings": Evenings.EVEN.value}  # fmt: skip
 USUAL_VENUE = {"opening": "Mon-Fri 16:00-22:00; Sat-Sun 08:00-20:00", "dusk_margin_minutes": "0"}
 
 
@@ -89,6 +90,7 @@ def save_club(store: Store, cells: Mapping[str, str], seen: str, now: datetime) 
         if stands is not None:
             values["compact_evenings"] = stands.rules.wants_compact
             values.setdefault("language", stands.language)
+            values.setdefault("evenings", stands.rules.evenings.value)
         if _digest({} if stands is None else _club_cells(stands)) != seen:
             raise OutdatedError(
                 _(
@@ -102,7 +104,8 @@ def save_club(store: Store, cells: Mapping[str, str], seen: str, now: datetime) 
         describe_change(
             session, _("changed the club's settings") if is_there else _("began the club")
         )
-        rules = club.rules if stands is None else stands.rules
+        known = club.rules if stands is None else stands.rules
+        rules = replace(known, evenings=club.rules.evenings)
         ClubWriter(session, now).write_club(replace(club, rules=rules))
         return club.name
 
@@ -196,6 +199,7 @@ def _club_cells(club: ClubSettings) -> dict[str, str]:
         "step_minutes": str(club.step_minutes),
         "changeover_minutes": str(club.changeover_minutes),
         "travel_minutes": str(club.travel_minutes),
+        "evenings": club.rules.evenings.value,
     }
 
 

@@ -172,7 +172,7 @@ def _draft(
     problem = result.problem
     days = [day for one in standing.problem.days for day in one.dates]
     extra: dict[str, Any] = {
-        **outcome_as_json(result.outcome, effort),
+        **outcome_as_json(problem, result.outcome, effort),
         "hit": [names[squad] for squad in result.hit],
         "disturbed": [names[squad] for squad in result.disturbed],
         "dropped": sorted(names[squad] for squad in disruption.dropped),

@@ -145,7 +145,7 @@ def run_share_out(
         closures=(),
         kind=outcome.kind.value,
         sentence=outcome.sentence,
-        extra=outcome_as_json(outcome, effort),
+        extra=outcome_as_json(problem, outcome, effort),
     )
     return _keep(store, stretch, draft, outcome, now)
 
@@ -200,7 +200,7 @@ def share_evening_out(
         closures=(),
         kind=outcome.kind.value,
         sentence=outcome.sentence,
-        extra=outcome_as_json(outcome, effort),
+        extra=outcome_as_json(problem, outcome, effort),
     )
     return _keep(store, stretch, draft, outcome, now)
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from clubplanner.services.proposals.proposals import refusals_as_json
+from clubplanner.services.proposals.week_facts import week_as_json
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.measures import satisfactions_of
 from clubplanner.sharing.places.alone import best_alone
@@ -33,4 +34,5 @@ def measures_as_json(problem: Problem, placements: Sequence[Placement]) -> dict[
         "asked": sum(ask.sessions for ask in problem.asks),
         "satisfactions": [plain(entry) for entry in served],
         "refusals": refusals_as_json(explain(terrain, placements, is_proved=False)),
+        "week": week_as_json(problem, placements),
     }

@@ -179,7 +179,7 @@ def _draft(
 ) -> Draft:
     names = {ask.squad: ask.squad_name for ask in (*standing.problem.asks, *plan.problem.asks)}
     extra: dict[str, Any] = {
-        **outcome_as_json(plan.outcome, effort),
+        **outcome_as_json(plan.problem, plan.outcome, effort),
         "hit": [names[squad] for squad in plan.hit],
         "disturbed": [names[squad] for squad in plan.disturbed],
         "why": list(words),

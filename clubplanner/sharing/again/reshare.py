@@ -1,7 +1,8 @@
 """The re-share: something has come up, and the plan that stands is to change as little as can be.
 
 Three aims count one after the other: place all that can be placed (points as in a share-out),
-disturb the fewest squads, move sessions least. A squad that loses a place whatever is done is hit;
+disturb the fewest squads, move sessions least. Of plans that are as good, the one is taken that has
+days and evenings as the club wants them. A squad that loses a place whatever is done is hit;
 disturbed is one that could have stayed and does not.
 """
 
@@ -15,8 +16,10 @@ from ortools.sat.python import cp_model
 
 from clubplanner.language import _, marked, ngettext
 from clubplanner.sharing.again.alteration import alter
+from clubplanner.sharing.again.moves import Move, list_moves
 from clubplanner.sharing.again.reshare_model import ReshareModel
 from clubplanner.sharing.again.reshare_pieces import Pieces
+from clubplanner.sharing.again.reshare_week import Week
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.measures import satisfactions_of
 from clubplanner.sharing.model.solvers import new_solver
@@ -44,25 +47,11 @@ NAMES = (PLACING, marked("disturbing few squads"), marked("moving sessions littl
 """The aims in order."""
 PARTS = (0.6, 0.5)
 """Part of the steps left for the first two aims together, and for the first where it is open."""
+WAY_PART, WEEK_PART = 0.7, 0.5
+"""Part of the steps left for the way where days and evenings come after it, and for each aim of
+those."""
 PIECES_PART = 0.45
 """Part of the steps left for bettering the plan piece by piece where the whole stays open."""
-
-
-@dataclass(frozen=True, slots=True)
-class Move:
-    """A session that is not where it was.
-
-    Attributes:
-        ask: Key of the ask.
-        squad_name: Whose it is.
-        old: Where it was; None for one that had no place.
-        new: Where it is; None for one that has none any more.
-    """
-
-    ask: str
-    squad_name: str
-    old: Placement | None
-    new: Placement | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +153,7 @@ def reshare(
         outcome=outcome,
         hit=tuple(squad for squad in order if squad in work.model.hit),
         disturbed=tuple(squad for squad in order if squad in disturbed),
-        moves=_moves(problem, altered, standing, plan),
+        moves=list_moves(problem, altered, standing, plan),
     )
 
 
@@ -183,6 +172,8 @@ class _Work:
         self.model = ReshareModel(terrain, standing)
         self.on_progress = on_progress
         self.levels: list[Level] = []
+        self.week = Week(self.model)
+        self.names = (*NAMES, *self.week.names)
         self.plan = self._first_plan()
         self.pieces = Pieces(self.model, budget, self._rank)
 
@@ -194,23 +185,33 @@ class _Work:
         most = self.model.worth.most()[PLACING]
         weight = len(self.model.changed) + 1
         best = self._place_and_keep(weight, most)
-        points, disturbed, _unused = self.values(self.plan)
+        points, disturbed, *_unused = self.values(self.plan)
         # no plan has weight * points - disturbed above best, and fewer than weight are disturbed
         self._note(0, 1, min(most, (best + weight - 1) // weight))
         self._note(1, -1, max(0, weight * points - best))
         model.add(share.aims.points >= points)
         model.add(self.model.disturbed <= disturbed)
         bound = 0.0
-        if self.values(self.plan)[2] > 0:
-            model.minimize(self.model.way(is_full=points == most))
-            bound = self._search(bound, 1.0)
+        is_open = self.values(self.plan)[2] > 0 or not self.week.is_best(self.plan)
+        way = self.model.way(is_full=points == most) if is_open else None
+        if way is not None and self.values(self.plan)[2] > 0:
+            model.minimize(way)
+            bound = self._search(bound, WAY_PART if self.week.names else 1.0)
         self._note(2, -1, int(np.ceil(bound - 1e-6)))
+        if way is not None:
+            model.add(way <= self.values(self.plan)[2])
+        for number, name in enumerate(self.week.names, len(NAMES)):
+            bound = self.week.aim_for(name, self.plan)
+            if self.values(self.plan)[number] > bound:
+                bound = max(bound, self._search(bound, WEEK_PART))
+            self._note(number, -1, int(np.ceil(bound - 1e-6)))
+            self.week.keep(name, self.plan)
 
     def _place_and_keep(self, weight: int, most: int) -> int:
         """Work on the first two aims, a point above all squads; return the bound of both."""
         model, aims = self.model.share.model, self.model.share.aims
         best = weight * most
-        points, disturbed, _unused = self.values(self.plan)
+        points, disturbed, *_unused = self.values(self.plan)
         if weight * points - disturbed == best:
             return best
         both = cp_model.LinearExpr.sum([weight * aims.points, -1 * self.model.disturbed])
@@ -221,18 +222,18 @@ class _Work:
             reached = int(np.floor(self._search(float(most), PARTS[1]) + 1e-6))
             best = min(best, weight * reached)
             model.maximize(both)
-        points, disturbed, _unused = self.values(self.plan)
+        points, disturbed, *_unused = self.values(self.plan)
         if weight * points - disturbed < best:
             self.plan = self.pieces.better(self.plan, PIECES_PART)
         return best
 
-    def values(self, plan: Sequence[int]) -> tuple[int, int, int]:
-        """Compute points, squads disturbed and way of chosen rows."""
+    def values(self, plan: Sequence[int]) -> tuple[int, ...]:
+        """Compute points, squads disturbed and way of chosen rows, then days and evenings."""
         points = self.model.worth.values(plan)[PLACING]
         disturbed = len(self.model.disturbed_by(plan))
         old = self.model.standing
         way = displacement(self.terrain.problem, old, self.placements(plan))
-        return points, disturbed, way
+        return points, disturbed, way, *self.week.values(plan)
 
     def placements(self, plan: Sequence[int]) -> tuple[Placement, ...]:
         """Turn rows into placements; a session keeps its number where it moves the shortest way."""
@@ -277,16 +278,17 @@ class _Work:
         value = self.values(self.plan)[number]
         bound = max(value, bound) if sign > 0 else min(value, bound)
         gap = abs(bound - value) / max(1, abs(value))
-        self.levels.append(Level(NAMES[number], value, bound, value == bound, gap))
+        self.levels.append(Level(self.names[number], value, bound, value == bound, gap))
         if self.on_progress is not None:
             used = self.budget.steps / self.budget.all_steps
             part = float(min(1.0, used))
-            progress = Progress(number + 1, len(NAMES), value, bound, part, NAMES[number])
+            name, count = self.names[number], len(self.names)
+            progress = Progress(number + 1, count, value, bound, part, name)
             self.on_progress(progress)
 
-    def _rank(self, plan: Sequence[int]) -> tuple[int, int, int]:
-        points, disturbed, way = self.values(plan)
-        return points, -disturbed, -way
+    def _rank(self, plan: Sequence[int]) -> tuple[int, ...]:
+        points, *others = self.values(plan)
+        return (points, *(-value for value in others))
 
     def _solver(self, part: float) -> cp_model.CpSolver:
         model = self.model.share.model
@@ -324,29 +326,6 @@ class _Work:
 
     def _asked(self, row: int) -> int:
         return self.terrain.problem.asks[int(self.model.rows.ask[row])].sessions
-
-
-def _moves(
-    before: Problem, now: Problem, old: Sequence[Placement], new: Sequence[Placement]
-) -> tuple[Move, ...]:
-    """List what is different, by the sessions of each ask."""
-    moves: list[Move] = []
-    for ask in {ask.key: ask for ask in (*before.asks, *now.asks)}.values():
-        olds = [item for item in old if item.ask == ask.key]
-        news = [item for item in new if item.ask == ask.key]
-        pairs = match_sessions(now, olds, news)
-        met = [other for _unused, other in pairs]
-        moves += [
-            Move(ask.key, ask.squad_name, one, other)
-            for one, other in pairs
-            if other is None or _where(one) != _where(other)
-        ]
-        moves += [Move(ask.key, ask.squad_name, None, item) for item in news if item not in met]
-    return tuple(moves)
-
-
-def _where(item: Placement) -> tuple[int, str, int, int]:
-    return item.day, item.ground, item.start_min, item.end_min
 
 
 def _outcome(

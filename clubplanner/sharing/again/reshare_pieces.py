@@ -35,7 +35,7 @@ class Pieces:
         self,
         model: ReshareModel,
         budget: Budget,
-        rank: Callable[[list[int]], tuple[int, int, int]],
+        rank: Callable[[list[int]], tuple[int, ...]],
     ) -> None:
         self.model = model
         self.budget = budget

@@ -67,6 +67,10 @@ NOT_CHECKED = (
         " checked",
     ),
     Believed(
+        ("$.traded", "$.traded[].before"),
+        "what aims had before days and evenings were worked on: that plan is not kept",
+    ),
+    Believed(
         ("$.seconds", "$.is_repeatable"),
         "seconds and whether the same again gives the same plan: they tell of the run",
     ),

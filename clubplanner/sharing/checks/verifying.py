@@ -15,7 +15,7 @@ from clubplanner.sharing.checks.claims import RESHARE_AIMS, contradictions_told,
 from clubplanner.sharing.checks.helping import changes_told
 from clubplanner.sharing.checks.whys import Whys
 from clubplanner.sharing.checks.worth import placing, serve, shortfall, worst_off
-from clubplanner.sharing.checks.worth_late import cost, dead, pairs
+from clubplanner.sharing.checks.worth_late import apart, cost, dead, even, few, pairs
 from clubplanner.sharing.values.outcome import GOOD_GAP, Kind
 from clubplanner.sharing.values.problem import digest
 
@@ -31,10 +31,19 @@ AIMS = {
     "serving the worst-off squad": True,
     "being fair": False,
     "granting wishes": True,
+    "keeping each squad's sessions apart": False,
+    "filling evenings evenly": False,
+    "opening few evenings": False,
     "keeping cost low": False,
     "keeping evenings compact": False,
 }
-"""The aims in order, and whether more is better."""
+"""The aims, and whether more is better."""
+WEEK_AIMS = (
+    "keeping each squad's sessions apart",
+    "filling evenings evenly",
+    "opening few evenings",
+)
+"""Aims that a re-share has as well, after its own."""
 
 
 def verify(problem: Problem, outcome: Outcome) -> tuple[Fault, ...]:
@@ -97,9 +106,10 @@ def _order(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
 def _kind(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
     proved = all(level.is_proved for level in outcome.levels)
     names = [level.name for level in outcome.levels]
-    wanted = [name for name in AIMS if _is_aim(problem, name)]
-    again = tuple(names[1:]) == RESHARE_AIMS and names[:1] == wanted[:1]
-    yield from kind_told(problem, outcome, names if again else wanted)
+    wanted = _wanted(problem)
+    least_moved = [*wanted[:1], *RESHARE_AIMS, *(name for name in wanted if name in WEEK_AIMS)]
+    again = len(names) > len(RESHARE_AIMS) and names == least_moved[: len(names)]
+    yield from kind_told(problem, outcome, least_moved if again else wanted)
     if not again and names != wanted[: len(names)]:
         yield Fault("aims", f"The aims are {', '.join(wanted)}, in this order.", ())
     if outcome.kind is Kind.PROVED_BEST and names and not again and names != wanted:
@@ -113,10 +123,21 @@ def _kind(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
         yield Fault("kind", f"It is called good, but is not proved to be within {limit}.", ())
 
 
-def _is_aim(problem: Problem, name: str) -> bool:
-    if name == "keeping cost low":
-        return bool(problem.prices)
-    return problem.wants_compact or name != "keeping evenings compact"
+def _wanted(problem: Problem) -> list[str]:
+    """Name the aims of a problem in order; cheap evenings come after cost, others before."""
+    how = problem.evenings
+    is_aim = {
+        "keeping each squad's sessions apart": problem.wants_apart,
+        "filling evenings evenly": how in ("even", "cheap"),
+        "opening few evenings": how == "few",
+        "keeping cost low": bool(problem.prices),
+        "keeping evenings compact": problem.wants_compact,
+    }
+    names = [name for name in AIMS if is_aim.get(name, True)]
+    if how == "cheap" and problem.prices:
+        at = names.index("keeping cost low")
+        names[at - 1], names[at] = names[at], names[at - 1]
+    return names
 
 
 def _proof(level: Level, scale: int) -> Iterator[Fault]:
@@ -135,9 +156,15 @@ def _values(problem: Problem, served: Sequence[Served], outcome: Outcome) -> Ite
         "serving the worst-off squad": worst_off(served),
         "being fair": shortfall(served),
         "granting wishes": sum(item.score for item in served) + pairs(problem, plan),
+        "keeping each squad's sessions apart": apart(problem, plan),
+        "filling evenings evenly": even(problem, plan),
+        "opening few evenings": few(problem, plan),
         "keeping cost low": cost(problem, plan),
         "keeping evenings compact": dead(problem, plan),
     }
+    for told in outcome.traded:
+        if true.get(told.name) != told.now:
+            yield Fault("traded", f"{told.name}: the plan has not {told.now}.", ())
     for level in outcome.levels:
         value = true.get(level.name)
         if value is not None and level.value != value:

@@ -1,4 +1,4 @@
-"""Pairs of squads, cost and dead minutes of a plan once more, in plain Python.
+"""Pairs of squads, days, evenings, cost and dead minutes of a plan again, in plain Python.
 
 Like `checking` and `worth`, it shares nothing with the search but values and named points.
 """
@@ -9,6 +9,12 @@ import math
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.club.spread import (
+    EVENING_POINTS,
+    NEAR_POINTS,
+    ROW_POINTS,
+    SAME_DAY_POINTS,
+)
 from clubplanner.sharing.values.points import PAIR_POINTS
 from clubplanner.sharing.values.wants import CLOSE_MIN, PairKind
 
@@ -35,6 +41,47 @@ def pairs(problem: Problem, plan: Sequence[Placement]) -> int:
             else:
                 total += points
     return total
+
+
+def apart(problem: Problem, plan: Sequence[Placement]) -> int:
+    """Add up sessions of a squad on one day, on neighbouring ones and on three in a row."""
+    squads = {ask.key: ask.squad for ask in problem.asks}
+    total = 0
+    for squad in set(squads.values()):
+        own = [item.day for item in plan if squads[item.ask] == squad]
+        days = sorted(set(own))
+        total += SAME_DAY_POINTS * (len(own) - len(days))
+        beside = {one: {other for other in days if _is_beside(problem, one, other)} for one in days}
+        total += NEAR_POINTS * sum(len(others) for others in beside.values()) // 2
+        total += ROW_POINTS * sum(math.comb(len(others), 2) for others in beside.values())
+    return total
+
+
+def _is_beside(problem: Problem, one: int, other: int) -> bool:
+    return any(
+        abs(when.toordinal() - then.toordinal()) == 1
+        for when in problem.days[one].dates
+        for then in problem.days[other].dates
+    )
+
+
+def even(problem: Problem, plan: Sequence[Placement]) -> int:
+    """Let each further session on a venue's evening count two times more than the one before."""
+    grounds = {ground.key: ground for ground in problem.grounds}
+    total = 0
+    for venue in {ground.venue for ground in problem.grounds}:
+        pitches = {ground.pitch for ground in problem.grounds if ground.venue == venue}
+        for day in problem.days:
+            here = [i for i in plan if i.day == day.index and grounds[i.ground].venue == venue]
+            points = max(1, EVENING_POINTS // len(pitches))
+            total += sum(points * (2 * before + 1) for before in range(len(here)))
+    return total
+
+
+def few(problem: Problem, plan: Sequence[Placement]) -> int:
+    """Count evenings on which venues are used."""
+    venues = {ground.key: ground.venue for ground in problem.grounds}
+    return len({(venues[item.ground], item.day) for item in plan})
 
 
 def cost(problem: Problem, plan: Sequence[Placement]) -> int:

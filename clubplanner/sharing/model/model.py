@@ -18,7 +18,19 @@ from clubplanner.sharing.model.aims import Aims
 from clubplanner.sharing.model.cost_terms import Costs, add_dead_minutes
 from clubplanner.sharing.rules.book import add_rows
 from clubplanner.sharing.rules.rule import Draft
-from clubplanner.sharing.values.levels import COMPACT, COST, FAIRNESS, PLACING, WISHES, WORST_OFF
+from clubplanner.sharing.values.levels import (
+    APART,
+    COMPACT,
+    COST,
+    EVEN,
+    FAIRNESS,
+    FEW,
+    PLACING,
+    WISHES,
+    WORST_OFF,
+)
+from clubplanner.sharing.wishes.apart import add_apart
+from clubplanner.sharing.wishes.evenings import add_even, add_few
 from clubplanner.sharing.wishes.two_squads import add_pairs
 
 if TYPE_CHECKING:
@@ -68,6 +80,7 @@ class ShareModel:
         add_rows(Draft(self.model, terrain, slots, self.chosen, rows, fixed))
         self.aims = Aims(self.model, terrain, slots, self.chosen, best, squads)
         self._aims: dict[str, cp_model.LinearExprT] = {}
+        self._fixed = fixed
 
     def add_detail(self, pitch: int, day: int) -> None:
         """Write the exact rows of a pitch and day: one ground a session, one session a cell."""
@@ -104,6 +117,11 @@ class ShareModel:
         if name == WISHES:
             pairs = add_pairs(model, self.terrain, slots, chosen)
             return cp_model.LinearExpr.sum([self.aims.wishes, pairs])
+        if name == APART:
+            return add_apart(model, self.terrain, slots, chosen)
+        if name in (EVEN, FEW):
+            add = add_even if name == EVEN else add_few
+            return add(model, self.terrain, slots, chosen, self._fixed)
         if name == COST:
             return Costs(self.terrain, slots).add(model, chosen)
         if name == COMPACT:

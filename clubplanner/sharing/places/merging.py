@@ -22,6 +22,8 @@ def merge(
 ) -> Slots:
     """Merge candidates of one ask, time and pitch whose grounds are equal shares with equal points.
 
+    Ground with a price of its own is merged with none.
+
     Args:
         terrain: The problem's columns.
         candidates: All candidates.
@@ -31,7 +33,11 @@ def merge(
         The slots, in order of their first candidate.
     """
     grounds = terrain.problem.grounds
-    kinds = [n + 1000 if g.share is None else g.share for n, g in enumerate(grounds)]
+    priced = {price.ground for price in terrain.problem.prices}
+    kinds = [
+        n + 1000 if ground.share is None or ground.key in priced else ground.share
+        for n, ground in enumerate(grounds)
+    ]
     limited = limited_pitches(terrain)
     groups: dict[tuple[int, ...], list[int]] = {}
     columns = zip(

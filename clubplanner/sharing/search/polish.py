@@ -20,9 +20,13 @@ from clubplanner.sharing.places.in_the_way import Index
 from clubplanner.sharing.places.merging import ground_weights, merge
 from clubplanner.sharing.rules.book import too_many
 from clubplanner.sharing.values.levels import (
+    APART,
+    EVEN,
     FAIRNESS,
+    FEW,
     PLACING,
     SIGNS,
+    WHOLE_WEEK,
     WISHES,
     WORST_OFF,
     level_names,
@@ -115,15 +119,32 @@ class Polisher:
             if rank[place] == SIGNS[name] * enough:
                 return
             found = self._replace(name, self._pick(name, size))
-            better = found is not None and self._rank(found) > rank
-            if found is not None and self._rank(found) >= rank:
-                self.adopt(found)
-                rank = self._rank(found)
+            fresh = None if found is None else self._rank(found)
+            gain = 0
+            if found is not None and fresh is not None:
+                now, before = self._until(place, fresh), self._until(place, rank)
+                gain = (now > before) - (now < before)
+                if gain >= 0:
+                    self.adopt(found)
+                    rank = fresh
+            better = gain > 0
             if better:
                 note(SIGNS[name] * rank[place], enough)
             idle = 0 if better else idle + 1
             if idle and idle % 10 == 0:
                 size = min(MOST_FREED, size + 2)
+
+    def _until(self, place: int, rank: tuple[int, ...]) -> tuple[int, ...]:
+        """Leave out days and evenings until their turn has come.
+
+        Plans that are as good in all else are then taken as if there were no such aims, so these
+        cost no better plan that is found from one of them.
+        """
+        return tuple(
+            value
+            for n, (name, value) in enumerate(zip(self.names, rank, strict=True))
+            if n <= place or name not in WHOLE_WEEK
+        )
 
     def _has_left(self, until: float, clock: float) -> bool:
         budget = self.budget
@@ -132,7 +153,10 @@ class Polisher:
         return budget.steps < until and budget.left > 0 and budget.clock_left > clock
 
     def _rank(self, rows: Collection[int]) -> tuple[int, ...]:
-        return self.worth.rank(sorted(self.slot_of[sorted(rows)].tolist()))
+        return self.worth.rank(self._slots(rows))
+
+    def _slots(self, rows: Collection[int]) -> list[int]:
+        return sorted(self.slot_of[sorted(rows)].tolist())
 
     def _pick(self, name: str, size: int) -> list[int]:
         """Choose asks to free: one that could do better, and those who hold places it could have.
@@ -171,6 +195,10 @@ class Polisher:
         if name == PLACING and open_:
             return self._chance.choice(open_)
         short = [n for n in range(len(asks)) if score[n] < self.best[n]]
+        if name in (APART, EVEN):
+            near = self.worth.asks_in_the_way(name, self._slots(self.rows))
+            if near and self._chance.random() < 0.8:
+                return self._chance.choice(near)
         if name in (WORST_OFF, FAIRNESS) and short:
             short.sort(key=lambda n: score[n] / self.best[n] + asks[n].past / 100)
             return short[min(len(short) - 1, int(self._chance.expovariate(0.3)))]
@@ -253,9 +281,9 @@ class Polisher:
         share.model.maximize(goal)
 
     def _own_values(self, own: Collection[int], squads: Collection[str]) -> dict[str, int]:
-        """Measure the freed squads by themselves; the worst-off squad is that of all."""
-        values = self.worth.values(sorted(self.slot_of[sorted(own)].tolist()))
+        """Measure the freed squads by themselves; evenings and the worst off are of all."""
+        values = self.worth.values(self._slots(own))
         others = sum(short for squad, short in self._nothing.items() if squad not in squads)
         values[FAIRNESS] -= others
-        values[WORST_OFF] = self._rank(self.rows)[self.names.index(WORST_OFF)]
-        return values
+        whole = self.worth.values(self._slots(self.rows))
+        return values | {name: whole[name] for name in (WORST_OFF, EVEN, FEW) if name in whole}

@@ -20,12 +20,13 @@ from clubplanner.sharing.values.levels import (
     FAIRNESS,
     PLACING,
     SIGNS,
+    WHOLE_WEEK,
     WISHES,
     WORST_OFF,
     gap_of,
     level_names,
 )
-from clubplanner.sharing.values.outcome import Level, Progress
+from clubplanner.sharing.values.outcome import Level, Progress, Traded
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -39,8 +40,10 @@ if TYPE_CHECKING:
     from clubplanner.sharing.values.problem import Placement
 
 RELAX_PARTS = {PLACING: 0.5, WORST_OFF: 0.3, FAIRNESS: 0.3, WISHES: 0.6, COST: 0.5, COMPACT: 0.6}
+RELAX_PARTS |= dict.fromkeys(WHOLE_WEEK, 0.5)
 """Part of the steps still left that each aim may use on the model of the whole."""
 POLISH_PARTS = {PLACING: 0.2, WORST_OFF: 0.2, FAIRNESS: 0.2, WISHES: 0.5, COST: 0.5, COMPACT: 0.5}
+POLISH_PARTS |= dict.fromkeys(WHOLE_WEEK, 0.4)
 """Part of those then left that it may use on bettering the plan piece by piece; what the last aim
 leaves goes to the model of the whole again, which may still prove it."""
 REPAIRS = 3
@@ -60,6 +63,7 @@ class Search:
         rows: The best plan, as numbers of candidates.
         levels: Each aim that was worked on.
         names: The aims.
+        before: What the plan had before days and evenings were worked on; empty until then.
     """
 
     def __init__(
@@ -83,6 +87,7 @@ class Search:
             ShareModel(terrain, slots, best, candidates) if len(slots) <= MOST_SLOTS else None
         )
         self.rows: frozenset[int] = frozenset()
+        self.before: dict[str, int] = {}
         self._polisher = Polisher(terrain, candidates, slots, best, self.worth, budget)
         self._slot_of = self._polisher.slot_of
 
@@ -97,6 +102,8 @@ class Search:
             rows = frozenset(fill_plan(self.terrain, self.candidates, start).tolist())
             self.rows = max(self.rows, rows, key=lambda one: self.worth.rank(self._slots(one)))
         for name in self.names:
+            if name in WHOLE_WEEK and not self.before:
+                self.before = self._values()
             bound = self._bound_whole(name, RELAX_PARTS[name])
             if bound is None:
                 return
@@ -112,6 +119,12 @@ class Search:
                 model.add(aim >= level.value) if SIGNS[name] > 0 else model.add(aim <= level.value)
         for number, level in enumerate(self.levels):  # a later aim may have bettered an earlier
             self.levels[number] = self._level(level.name, level.bound)
+
+    def traded(self) -> tuple[Traded, ...]:
+        """Tell what wishes, days, evenings and cost had before the week was worked on, and have."""
+        names = [name for name in self.names if name in (WISHES, *WHOLE_WEEK, COST)]
+        now = self._values()
+        return tuple(Traded(name, self.before[name], now[name]) for name in names if self.before)
 
     def placements(self) -> tuple[Placement, ...]:
         """Return the best plan, sessions numbered by day, pinned ones as they were."""
@@ -144,7 +157,8 @@ class Search:
         Returns:
             What no plan can pass; None where there is no plan at all.
         """
-        bound, sign, share = self.worth.most()[name], SIGNS[name], self.share
+        points = 0 if name == PLACING else self._values()[PLACING]
+        bound, sign, share = self.worth.most(points)[name], SIGNS[name], self.share
         if share is None or self._reaches(name, bound):
             return bound
         aim = share.aim(name)

@@ -50,8 +50,8 @@ def solve(
 
     The aims count one after the other: place sessions (each by its ask's priority, a squad's first
     one above its others); serve the worst-off squad; be fair to those that are badly off; grant
-    wishes; keep cost low and evenings compact where that is wanted. Each keeps what those before
-    it reached.
+    wishes; where that is wanted, keep each squad's sessions apart and evenings as the club wants
+    them, cost low and evenings compact. Each keeps what those before it reached.
 
     Args:
         problem: What to share out.
@@ -90,7 +90,8 @@ def solve(
     levels = [_certified(level, certificate) for level in search.levels]
     kind = _kind(levels, len(search.names))
     found = _outcome(terrain, budget, kind, search.placements(), levels, best, certificate)
-    return replace(found, is_repeatable=found.is_repeatable and not start)
+    is_repeatable = found.is_repeatable and not start
+    return replace(found, is_repeatable=is_repeatable, traded=search.traded())
 
 
 def _certified(level: Level, certificate: Certificate | None) -> Level:

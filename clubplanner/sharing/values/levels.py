@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.club.spread import Evenings
 from clubplanner.language import marked
 
 if TYPE_CHECKING:
@@ -13,18 +14,43 @@ PLACING = marked("placing sessions")
 WORST_OFF = marked("serving the worst-off squad")
 FAIRNESS = marked("being fair")
 WISHES = marked("granting wishes")
+APART = marked("keeping each squad's sessions apart")
+EVEN = marked("filling evenings evenly")
+FEW = marked("opening few evenings")
 COST = marked("keeping cost low")
 COMPACT = marked("keeping evenings compact")
 
-SIGNS = {PLACING: 1, WORST_OFF: 1, FAIRNESS: -1, WISHES: 1, COST: -1, COMPACT: -1}
+SIGNS = {
+    PLACING: 1,
+    WORST_OFF: 1,
+    FAIRNESS: -1,
+    WISHES: 1,
+    APART: -1,
+    EVEN: -1,
+    FEW: -1,
+    COST: -1,
+    COMPACT: -1,
+}
 """1 where more is better, -1 where less is."""
+WHOLE_WEEK = (APART, EVEN, FEW)
+"""Aims about the week as a whole. They come after wishes, so that they cost nobody a session, a
+fair share or a wish, and before cost, unless the club wants its evenings cheap. They are no small
+weights within the wishes: many neighbouring days would then outweigh one wish."""
 
 
 def level_names(problem: Problem) -> tuple[str, ...]:
     """Name the aims that a problem has, in order."""
     names = [PLACING, WORST_OFF, FAIRNESS, WISHES]
+    if problem.wants_apart:
+        names.append(APART)
+    if problem.evenings is Evenings.EVEN:
+        names.append(EVEN)
+    if problem.evenings is Evenings.FEW:
+        names.append(FEW)
     if problem.prices:
         names.append(COST)
+    if problem.evenings is Evenings.CHEAP:
+        names.append(EVEN)
     if problem.wants_compact:
         names.append(COMPACT)
     return tuple(names)

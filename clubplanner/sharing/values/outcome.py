@@ -25,6 +25,7 @@ __all__ = [
     "Reason",
     "Refusal",
     "Satisfaction",
+    "Traded",
 ]
 
 LEFT_OUT = "left out"
@@ -61,6 +62,21 @@ class Level:
     bound: int
     is_proved: bool
     gap: float
+
+
+@dataclass(frozen=True, slots=True)
+class Traded:
+    """What an aim had before days and evenings of the week were worked on, and what it has now.
+
+    Attributes:
+        name: The aim, as in `Level`.
+        before: What the plan at hand had then; nobody had looked for less cost yet.
+        now: What the plan reaches.
+    """
+
+    name: str
+    before: int
+    now: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,6 +207,8 @@ class Outcome:
         problem_digest: Which problem it belongs to.
         certificate: Prices by which anybody can check what no plan can pass in placing sessions;
             None where none was looked for in the time given.
+        traded: What it cost that sessions lie apart and evenings are as the club wants them: for
+            wishes, days, evenings and cost; empty where these are no aims or were not reached.
     """
 
     kind: Kind
@@ -204,6 +222,7 @@ class Outcome:
     is_repeatable: bool
     problem_digest: str
     certificate: Certificate | None = None
+    traded: tuple[Traded, ...] = ()
 
     @property
     def placed(self) -> int:

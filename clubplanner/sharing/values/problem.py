@@ -13,6 +13,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from datetime import date
 from fractions import Fraction
 
+from clubplanner.domain.club.spread import Evenings  # noqa: TC001 - as below
 from clubplanner.sharing.values.wants import (  # noqa: TC001 - the shapes of files read them at run time
     LoadLimit,
     Pair,
@@ -249,6 +250,8 @@ class Problem:
         pairs: Wishes about two squads.
         prices: What ground costs; without any, cost is no aim.
         wants_compact: Whether it is an aim that pitches have no dead time between sessions.
+        wants_apart: Whether it is an aim that a squad's sessions are not on neighbouring days.
+        evenings: How venues' evenings should be filled; None where that is no aim.
     """
 
     grounds: tuple[Ground, ...]
@@ -266,6 +269,8 @@ class Problem:
     pairs: tuple[Pair, ...] = ()
     prices: tuple[Price, ...] = ()
     wants_compact: bool = False
+    wants_apart: bool = False
+    evenings: Evenings | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,6 +298,8 @@ _ADDED_LATER = {
     "from_min": None,
     "until_min": None,
     "for_floodlights": False,
+    "wants_apart": False,
+    "evenings": None,
 }
 """Fields, with their defaults, that a digest tells of only where they are given, so that results
 from before there were such fields still belong to their problems."""

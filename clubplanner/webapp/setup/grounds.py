@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
+from clubplanner.domain.club.spread import Evenings
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.zones import LIKELY_ZONES, zone_groups
 from clubplanner.errors import FaultyInputError, OutdatedError
@@ -239,7 +240,17 @@ def _settings_page(
         choices=_place_choices(cells, problems),
         languages=[Choice(code, language_name(code)) for code in languages()],
         zones=_zones(),
+        evenings=_ways_to_fill_evenings(),
     )
+
+
+def _ways_to_fill_evenings() -> list[Choice]:
+    words = {
+        Evenings.EVEN: _("about as full as each other"),
+        Evenings.CHEAP: _("as cheap as can be, then about as full as each other"),
+        Evenings.FEW: _("as few at each venue as can be"),
+    }
+    return [Choice(way.value, words[way]) for way in Evenings]
 
 
 def _zones() -> list[tuple[str, tuple[Choice, ...]]]:

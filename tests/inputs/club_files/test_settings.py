@@ -18,6 +18,7 @@ from clubplanner.domain.club.sharing_rules import (
     rules_as_json,
     rules_from_json,
 )
+from clubplanner.domain.club.spread import Evenings
 from clubplanner.domain.money.tariffs import Per, Spot
 from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.times import Window
@@ -321,7 +322,7 @@ def test_no_value_is_thrown_back(blocks: list[tuple[str, dict[str, str]]]) -> No
 def test_rules_for_sharing_out_are_read() -> None:
     """Latest finish and wear by age, limits and prices; the lowest fitting age counts."""
     result = read(
-        (*CLUB, "compact_evenings = true"),
+        (*CLUB, "compact_evenings = true", 'evenings = "few"'),
         ("[[ages]]", "up_to = 12", 'latest_finish = "20:00"'),
         ("[[ages]]", "up_to = 9", 'latest_finish = "19:00"', 'earliest_start = "16:30"'),
         ("[[ages]]", "up_to = 7", "wear_percent = 50"),
@@ -332,6 +333,7 @@ def test_rules_for_sharing_out_are_read() -> None:
     assert result.club is not None
     rules = result.club.rules
     assert rules.wants_compact
+    assert rules.evenings is Evenings.FEW
     assert rules.for_age(7) == AgeRule(7, None, 50)
     assert rules.for_age(8) == AgeRule(9, 1140, 100, 990)
     assert rules.for_age(10) == AgeRule(12, 1200, 100)
@@ -344,6 +346,18 @@ def test_rules_for_sharing_out_are_read() -> None:
         (lane, Per.OPENING, 500),
     ]
     assert rules_from_json(rules_as_json(rules)) == rules  # type: ignore[arg-type]
+
+
+def test_evenings_are_even_unless_something_else_is_said() -> None:
+    """No word is even; a word that is none is told with those that are, at its line."""
+    quiet = read(CLUB)
+    assert quiet.club is not None
+    assert quiet.club.rules.evenings is Evenings.EVEN
+    result = read((*CLUB, 'evenings = "seldom"'))
+    (problem,) = result.problems
+    assert (problem.where, problem.code) == ("club.toml, [club] evenings", "unknown")
+    assert "cheap" in problem.message
+    assert "few" in problem.message
 
 
 def test_faulty_rules_for_sharing_out_are_told() -> None:

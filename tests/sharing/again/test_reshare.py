@@ -32,7 +32,7 @@ from clubplanner.sharing.places.displacement import displacement, lost_points, m
 from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.budget import Budget
-from clubplanner.sharing.values.levels import PLACING
+from clubplanner.sharing.values.levels import PLACING, WHOLE_WEEK, level_names
 from tests.sharing import brute
 from tests.sharing.builders import MONDAY, make_ask, make_days, make_pitch, make_problem
 from tests.sharing.test_against_brute_force import asks_of, tiny_problems
@@ -80,8 +80,8 @@ def place(item: Placement) -> tuple[str, int, str, int]:
 
 def measures(
     problem: Problem, old: Sequence[Placement], new: Sequence[Placement]
-) -> tuple[int, int, int]:
-    """Compute the three aims of a plan, each as more is better."""
+) -> tuple[int, ...]:
+    """Compute the aims of a plan, each as more is better; days and evenings after its own."""
     asks = {ask.key: ask for ask in problem.asks}
     stands = [item for item in old if item.ask in asks]
     possible = {place(item) for ask in problem.asks for item in brute.every_place(problem, ask)}
@@ -93,7 +93,14 @@ def measures(
     hit = {asks[item.ask].squad for item in stands if not can_stay[place(item)]}
     now = {place(item) for item in new}
     moved = {asks[item.ask].squad for item in stands if place(item) not in now}
-    return brute.points(problem, tuple(new)), -len(moved - hit), -least_way(problem, stands, new)
+    plan = tuple(new)
+    week = [brute.nearness(problem, plan)] if problem.wants_apart else []
+    if problem.evenings == "few":
+        week.append(brute.open_evenings(problem, plan))
+    elif problem.evenings is not None:
+        week.append(brute.fullness(problem, plan))
+    own = brute.points(problem, plan), -len(moved - hit), -least_way(problem, stands, new)
+    return (*own, *(-value for value in week))
 
 
 @st.composite
@@ -129,7 +136,7 @@ def alterations(draw: st.DrawFn, problem: Problem) -> Alteration:
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )
 def test_the_change_is_the_smallest_of_all(data: st.DataObject, problem: Problem) -> None:
-    """All three aims, one after the other, come out as when every plan is looked at."""
+    """All its aims, one after the other, come out as when every plan is looked at."""
     standing = solve(problem, EFFORT).placements
     alteration = data.draw(alterations(problem))
     altered = alter(problem, alteration)
@@ -146,8 +153,10 @@ def test_the_change_is_the_smallest_of_all(data: st.DataObject, problem: Problem
     assert measures(altered, standing, result.outcome.placements) == best
     if result.outcome.levels:
         assert result.outcome.kind is Kind.PROVED_BEST
-        assert [level.name for level in result.outcome.levels] == list(NAMES)
-        assert [level.value for level in result.outcome.levels] == [best[0], -best[1], -best[2]]
+        week = [name for name in level_names(altered) if name in WHOLE_WEEK]
+        assert [level.name for level in result.outcome.levels] == [*NAMES, *week]
+        values = [level.value for level in result.outcome.levels]
+        assert values == [best[0], *(-value for value in best[1:])]
         assert len(result.disturbed) == -best[1]
 
 

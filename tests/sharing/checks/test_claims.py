@@ -14,7 +14,7 @@ from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.certificate import Certificate, GroundPrice, PersonPrice
-from clubplanner.sharing.values.outcome import Satisfaction
+from clubplanner.sharing.values.outcome import Satisfaction, Traded
 from tests.sharing.builders import make_ask, make_pitch, make_problem
 
 if TYPE_CHECKING:
@@ -144,6 +144,7 @@ def _other_kind(kind: Kind) -> Kind:
 
 
 BENT: dict[str, Bend] = {
+    "traded": _all(traded=(Traded("granting wishes", 1, 2),)),
     "kind impossible": _all(kind=Kind.IMPOSSIBLE),
     "kind another": _all(kind=_other_kind),
     "kind out of time": _all(kind=Kind.OUT_OF_TIME),

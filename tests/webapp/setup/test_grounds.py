@@ -234,6 +234,21 @@ def test_the_clubs_own_choices(desk: FlaskClient) -> None:
     assert "Marsh Rovers" in desk.get("/desk/grounds").text
 
 
+def test_the_club_says_how_evenings_are_filled(desk: FlaskClient) -> None:
+    """Evenly at first; what is chosen stands in the form, and a word that is none is told."""
+    values = _form(desk, "/desk/club")
+    assert values["evenings"] == "even"
+    faulty = _send(desk, "/desk/club", {**values, "evenings": "seldom"})
+    assert faulty.status_code == 422
+    assert "is no way to fill evenings" in faulty.text
+    assert _send(desk, "/desk/club", {**values, "evenings": "few"}).status_code == 302
+    shown = _form(desk, "/desk/club")
+    assert shown["evenings"] == "few"
+    older = {name: value for name, value in shown.items() if name != "evenings"}
+    assert _send(desk, "/desk/club", older).status_code == 302
+    assert _form(desk, "/desk/club")["evenings"] == "few", "a page from before it was asked"
+
+
 def test_a_grounds_file_is_looked_at_before_it_is_loaded(desk: FlaskClient) -> None:
     """What it would change is shown; a faulty one is told fault by fault."""
     data = json.loads(desk.get(f"/desk/grounds/{VENUE}/file.geojson").data)
