@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from unittest.mock import patch
 
 from sqlalchemy import create_engine
+from sqlalchemy.dialects.postgresql.psycopg import PGDialect_psycopg
 from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 from sqlalchemy.util import LRUCache
 from werkzeug.routing import Rule
@@ -54,16 +55,21 @@ def _addresses() -> Iterator[None]:
 
 @contextmanager
 def _statements() -> Iterator[None]:
-    """Share compiled statements: they are kept by dialect, and each engine has one of its own."""
+    """Share compiled statements: they are kept by dialect, and each engine has one of its own.
+
+    Dialects of one kind are as good as one: the run has one SQLite, and one PostgreSQL at most.
+    """
     known: LRUCache[Any, Any] = LRUCache(MOST_STATEMENTS)
 
     def engine_of(*args: Any, **options: Any) -> Engine:
         return create_engine(*args, execution_options={"compiled_cache": known}, **options)
 
-    kind = SQLiteDialect_pysqlite
-    with (
-        patch.object(kind, "__eq__", lambda one, other: type(one) is type(other)),
-        patch.object(kind, "__hash__", lambda one: hash(type(one))),
-        patch("clubplanner.store.engine.create_engine", engine_of),
-    ):
+    with ExitStack() as stack:
+        for kind in (SQLiteDialect_pysqlite, PGDialect_psycopg):
+            stack.enter_context(
+                patch.object(kind, "__eq__", lambda one, other: type(one) is type(other))
+            )
+            stack.enter_context(patch.object(kind, "__hash__", lambda one: hash(type(one))))
+        for module in ("engine", "postgres"):
+            stack.enter_context(patch(f"clubplanner.store.{module}.create_engine", engine_of))
         yield
