@@ -16,7 +16,7 @@ from sqlalchemy.util import LRUCache
 from werkzeug.routing import Rule
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Iterator
 
     from sqlalchemy import Engine
 
@@ -34,22 +34,25 @@ def compiled_once() -> Iterator[None]:
 
 @contextmanager
 def _addresses() -> Iterator[None]:
-    """Share the functions that write addresses: a rule's depends on its parts alone."""
-    known: dict[object, Callable[..., tuple[str, str]]] = {}
-    compile_anew = Rule._compile_builder
+    """Share what is made of an address: it depends on its words alone."""
+    known: dict[object, tuple[Any, ...]] = {}
+    compile_anew = Rule.compile
 
-    def compile_builder(
-        rule: Rule,
-        append_unknown: bool = True,
-    ) -> Callable[..., tuple[str, str]]:
+    def compile_rule(rule: Rule) -> None:
         if rule.defaults:
-            return compile_anew(rule, append_unknown)
-        key = (rule.rule, tuple(rule._trace), append_unknown)
+            compile_anew(rule)
+            return
+        key = (rule.rule, rule.merge_slashes, rule.subdomain, rule.host)
         if key not in known:
-            known[key] = compile_anew(rule, append_unknown)
-        return known[key]
+            compile_anew(rule)
+            writers: tuple[Any, ...] = (rule._build, rule._build_unknown)
+            plain = (writer.__func__ for writer in writers)
+            known[key] = (rule._parts, rule._trace, rule._converters, *plain)
+        rule._parts, rule._trace, rule._converters, build, build_unknown = known[key]
+        rule._build, rule._build_unknown = build.__get__(rule), build_unknown.__get__(rule)
+        rule.arguments |= rule._converters.keys()
 
-    with patch.object(Rule, "_compile_builder", compile_builder):
+    with patch.object(Rule, "compile", compile_rule):
         yield
 
 
