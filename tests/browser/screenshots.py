@@ -345,7 +345,7 @@ def served(app: Flask, port: int) -> Iterator[None]:
         yield
     finally:
         server.close()
-        thread.join(10)
+        thread.join(60)
 
 
 def take(

@@ -97,7 +97,7 @@ class Parent:
 
     def fetch(self) -> tuple[bool, str]:
         """Fetch the feed; return whether tonight is on, and where."""
-        with urllib.request.urlopen(f"{self.address}/sessions.ics", timeout=10) as feed:  # noqa: S310 - our own
+        with urllib.request.urlopen(f"{self.address}/sessions.ics", timeout=60) as feed:  # noqa: S310 - our own
             self.fetching.take(feed.read())
         return _tonight(self.fetching)
 

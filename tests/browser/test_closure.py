@@ -140,7 +140,7 @@ def test_close_share_out_again_publish_and_all_are_told(
     with store.read() as session:
         noted = set(session.scalars(select(SquadRow.name).join_from(NoticeRow, SquadRow)))
     assert set(hit) <= noted, "everybody concerned is to be told"
-    calendar = urllib.request.urlopen(feed, timeout=10).read().decode()  # noqa: S310 - our own
+    calendar = urllib.request.urlopen(feed, timeout=60).read().decode()  # noqa: S310 - our own
     assert "South pitch" in calendar
 
 

@@ -140,7 +140,7 @@ def test_a_wrong_number_is_told_and_kept(phone: Page, planner: Planner) -> None:
 
 def test_the_calendar_is_read_back_by_others(planner: Planner) -> None:
     """Two parsers that share no code with ours find the same sessions in file and feed."""
-    with urllib.request.urlopen(planner.feed, timeout=20) as answer:  # noqa: S310 - our own
+    with urllib.request.urlopen(planner.feed, timeout=60) as answer:  # noqa: S310 - our own
         sent = answer.read()
     events = vobject.readOne(sent.decode()).vevent_list
     file = vobject.readOne(planner.calendar_file.read_text("utf-8")).vevent_list
@@ -155,7 +155,7 @@ def test_the_calendar_is_read_back_by_others(planner: Planner) -> None:
     assert len(found) == len(spring) > 0
     assert {e.dtstart.value for e in spring} == {e["DTSTART"].dt for e in found}
     assert len({e.dtstart.value.strftime("%a %H:%M") for e in spring}) <= 2, "wall time is kept"
-    with urllib.request.urlopen(events[0].attach.value, timeout=20) as answer:  # noqa: S310
+    with urllib.request.urlopen(events[0].attach.value, timeout=60) as answer:  # noqa: S310
         assert answer.read(8) == b"\x89PNG\r\n\x1a\n"
 
 

@@ -116,7 +116,7 @@ class Worker:
 
     def shown(self, **notices: str) -> dict[str, dict[str, Any]]:
         """Wait until the phone shows these notices, by tag, and no others; return them."""
-        deadline = time.monotonic() + 20
+        deadline = time.monotonic() + 60
         while True:
             found = {each["tag"]: each for each in self.page.evaluate(SHOWN)}
             if {tag.replace("-", "_"): each["body"] for tag, each in found.items()} == notices:

@@ -40,7 +40,7 @@ class Disk:
         """Note how long the file was, and wait."""
         self.calls.append(os.fstat(descriptor).st_size)
         self.reached.set()
-        assert self.let_go.wait(10)
+        assert self.let_go.wait(60)
 
 
 @pytest.fixture
@@ -67,7 +67,7 @@ def test_a_change_is_answered_when_it_has_reached_the_disk(
     disk = Disk(monkeypatch)
     with ThreadPoolExecutor(2) as pool:
         first = pool.submit(rename, kept, "First")
-        assert disk.reached.wait(10)
+        assert disk.reached.wait(60)
         second = pool.submit(rename, kept, "Second")
         with closing(sqlite3.connect(str(kept.engine.url.database))) as other:
             while other.execute("SELECT name FROM club").fetchone() != ("Second",):
@@ -88,7 +88,7 @@ def test_who_comes_during_a_wait_shares_the_next_one(
     log.write_bytes(b"rows")
     with ThreadPoolExecutor(11) as pool:
         first = pool.submit(wait.wait)
-        assert disk.reached.wait(10)
+        assert disk.reached.wait(60)
         others = [pool.submit(wait.wait) for _ in range(10)]
         while len(wait._changed._waiters) < 10:  # type: ignore[attr-defined]
             assert not any(other.done() for other in others)

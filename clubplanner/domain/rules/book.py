@@ -84,6 +84,19 @@ def hindrances(case: Case) -> tuple[Hindrance, ...]:
     return tuple(one for one in found if one is not None)
 
 
+def first_hindrance(case: Case, rules: Iterable[Rule] = RULES) -> Hindrance | None:
+    """Return the first rule, in their order, that stands in the way; None when none does.
+
+    Args:
+        case: The session at its place and time.
+        rules: Those of the rules that are asked; who asks a part of them asks the others, too.
+    """
+    for rule in rules:
+        if (found := rule(case)) is not None:
+            return found
+    return None
+
+
 def is_free(case: Case, rules: Iterable[Rule] = RULES) -> bool:
     """Tell whether no rule stands in the way: what "free" means on every page.
 
@@ -91,10 +104,7 @@ def is_free(case: Case, rules: Iterable[Rule] = RULES) -> bool:
         case: The session at its place and time.
         rules: Those of the rules that are asked; who asks a part of them asks the others, too.
     """
-    for rule in rules:  # noqa: SIM110 (`all` takes twice as long, and this is asked of all ground)
-        if rule(case) is not None:
-            return False
-    return True
+    return first_hindrance(case, rules) is None
 
 
 def least_hindered(cases: Iterable[Case]) -> tuple[Hindrance, ...] | None:

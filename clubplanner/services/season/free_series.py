@@ -8,7 +8,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
-from clubplanner.domain.rules.book import hindrances, is_free
+from clubplanner.domain.rules.book import first_hindrance, hindrances
 from clubplanner.domain.times.times import (
     TimeRange,
     instant_from_wall,
@@ -178,22 +178,25 @@ def sessions_of(scene: Scene, squad: Squad, spots: Mapping[Spot, Sequence[date]]
     booking of its own number.
     """
     lowest = min((0, *(booking.number for booking in scene.bookings)))
-    found: list[Booking] = []
-    for spot, days in spots.items():
-        pitch = scene.pitches[spot.pitch_key]
-        for day in days:
-            during = range_from_wall(
-                day, spot.start_min, spot.start_min + spot.minutes, scene.club.time_zone
-            )
-            found.append(
-                replace(
-                    wanted_session(squad, during, lowest - len(found) - 1),
-                    pitch_key=spot.pitch_key,
-                    area_key=spot.area_key,
-                    cells=pitch.area(spot.area_key).cells,
-                )
-            )
-    return found
+    places = [(spot, day) for spot, days in spots.items() for day in days]
+    return [
+        _session_at(scene, squad, spot, day, lowest - n)
+        for n, (spot, day) in enumerate(places, start=1)
+    ]
+
+
+def _session_at(
+    scene: Scene, squad: Squad, spot: Spot, day: date, number: int = NOWHERE
+) -> Booking:
+    pitch = scene.pitches[spot.pitch_key]
+    end_min = spot.start_min + spot.minutes
+    during = range_from_wall(day, spot.start_min, end_min, scene.club.time_zone)
+    return replace(
+        wanted_session(squad, during, number),
+        pitch_key=spot.pitch_key,
+        area_key=spot.area_key,
+        cells=pitch.area(spot.area_key).cells,
+    )
 
 
 def hindrances_of(scene: Scene, session: Booking) -> tuple[Hindrance, ...]:
@@ -207,11 +210,13 @@ def _series(scene: Scene, squad: Squad, ask: Ask, spot: Spot, days: Sequence[dat
     free, lost = [], []
     pitch = scene.pitches[spot.pitch_key]
     area = pitch.area(spot.area_key)
-    for day, session in zip(days, sessions_of(scene, squad, {spot: days}), strict=True):
-        if is_free(case_at(scene, session, pitch, area, session.during)):
+    for day in days:
+        session = _session_at(scene, squad, spot, day)
+        found = first_hindrance(case_at(scene, session, pitch, area, session.during))
+        if found is None:
             free.append(day)
         else:
-            lost.append((day, f"{short_day(day)}: {hindrances_of(scene, session)[0].words}"))
+            lost.append((day, f"{short_day(day)}: {found.words}"))
     return Series(spot, tuple(free), tuple(lost), _prefers(ask, spot), area.area_m2)
 
 

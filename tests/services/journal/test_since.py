@@ -133,7 +133,7 @@ def test_two_that_write_at_once_are_both_followed(small: Store) -> None:
             session.add(ChangeRow(at=NOW, by="slow", words="has its number"))
             session.flush()
             has_number.set()
-            may_commit.wait(10)
+            may_commit.wait(60)
 
     def quick() -> None:
         with small.write() as session:
@@ -148,13 +148,13 @@ def test_two_that_write_at_once_are_both_followed(small: Store) -> None:
     first, second = Thread(target=slow), Thread(target=quick)
     gives_up()
     first.start()
-    assert has_number.wait(10)
+    assert has_number.wait(60)
     second.start()
     seen = read_since(small, mark)
     assert seen.happenings == ()
     may_commit.set()
-    first.join(10)
-    second.join(10)
+    first.join(60)
+    second.join(60)
     gives_up()
     book(small)
     titles = [one.title or one.words or one.kind for one in follow(small, seen.mark)]

@@ -76,7 +76,7 @@ def greeting(words: bytes) -> Iterator[MailServer]:
     yield at(listening.getsockname()[1])
     listening.shutdown(socket.SHUT_RDWR)
     listening.close()
-    thread.join(10)
+    thread.join(60)
 
 
 def at(port: int, security: str = "none", user: str = "", password: str = "") -> MailServer:

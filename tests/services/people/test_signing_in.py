@@ -96,7 +96,7 @@ def test_two_hands_on_one_key_set_up_one_secretary(empty_store: Store) -> None:
     start = threading.Barrier(4)
 
     def use(number: int) -> bool:
-        start.wait(10)
+        start.wait(60)
         try:
             set_password(empty_store, key, f"Hand {number}", "", PASSWORD, "A browser", NOW)
         except MissingError:
