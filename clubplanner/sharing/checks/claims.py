@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING
 
 from clubplanner.sharing.checks.certified import PlacesAlone
 from clubplanner.sharing.checks.checking import Fault, check, near_sessions
+from clubplanner.sharing.checks.said import change_said, reason_said
 from clubplanner.sharing.checks.worth import best_alone, lost_dates
+from clubplanner.sharing.values.facts import NOTHING_SAID
 from clubplanner.sharing.values.outcome import GOOD_GAP, LEFT_OUT, Kind
 
 if TYPE_CHECKING:
@@ -23,7 +25,8 @@ if TYPE_CHECKING:
 NOT_CHECKED = (
     "bounds, and with them the gaps: they hold what the search has proved, which is not done again",
     "that prices of a certificate are the best there are: what they prove is added up again",
-    "texts of reasons and changes beyond their being there: codes, holders and places are checked",
+    "words that earlier releases kept, and why an exchange was not made: texts without values",
+    "values about rules and hours: codes, holders, places and numbers of squads are checked",
     "that reasons are all there are, and that sessions that hold ground hold every place",
     "seconds and whether the same again gives the same plan: they tell of the run",
     "values of the later aims of a re-share: they need the plan that stood before",
@@ -31,13 +34,27 @@ NOT_CHECKED = (
 """What a result says that is believed, each with its reason."""
 
 RESHARE_AIMS = ("disturbing few squads", "moving sessions little")
-REASON_CODES = ("exchange", "rules", "held", "person", "proof", "open", LEFT_OUT)
+REASON_CODES = (
+    "exchange",
+    "crowded",
+    "rules",
+    "held",
+    "limit",
+    "person",
+    "proof",
+    "open",
+    LEFT_OUT,
+)
 _PROVED = ("rules", "proof")
 _WITH_HOLDERS = ("exchange", "held", "person")
 CHANGED = {
     "shorter": "minutes",
     "other time": "possible",
     "other day": "possible",
+    "later finish": "latest_finish_min",
+    "earlier start": "earliest_start_min",
+    "rest": "rest_days",
+    "free days": "no_day_before no_day_after",
     "other surface": "surfaces",
     "without goal": "needs_goal",
     "without light": "needs_light",
@@ -57,10 +74,11 @@ def contradictions_told(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
         yield Fault("contradiction", "Pins contradict, yet there is a plan.", outcome.placements)
     pins = [pin for ask in problem.asks for pin in ask.pinned]
     for reason in outcome.contradictions:
-        if reason.code != "pinned" or not reason.is_proved or not reason.text.strip():
-            yield Fault("contradiction", f"“{reason.text}” is no proof about pins.", ())
+        has_words = bool(reason.text.strip()) or reason.facts != NOTHING_SAID
+        if reason.code != "pinned" or not reason.is_proved or not has_words:
+            yield Fault("contradiction", f"“{reason.code}” is no proof about pins.", ())
         if not reason.holders or any(item not in pins for item in reason.holders):
-            yield Fault("contradiction", f"“{reason.text}” names no pins.", reason.holders)
+            yield Fault("contradiction", f"“{reason.code}” names no pins.", reason.holders)
             continue
         found = check(problem, reason.holders)
         if not any(set(fault.placements) <= set(reason.holders) for fault in found):
@@ -103,11 +121,13 @@ def refusal_told(problem: Problem, refusal: Refusal, outcome: Outcome) -> Iterat
         yield from _reason(problem, ask, reason, outcome)
     for change in refusal.changes:
         yield from _sort_of_change(ask, change, outcome)
+        yield from change_said(problem, ask, change)
 
 
 def _reason(problem: Problem, ask: Ask, reason: Reason, outcome: Outcome) -> Iterator[Fault]:
     start = f"Ask {ask.key}, “{reason.code}”:"
-    if reason.code not in REASON_CODES or not reason.text.strip():
+    yield from reason_said(problem, ask, reason, outcome)
+    if reason.code not in REASON_CODES:
         yield Fault("reason", f"{start} there is no such reason.", ())
         return
     if bool(reason.holders) != (reason.code in _WITH_HOLDERS):
@@ -166,7 +186,7 @@ def _share_person(ask: Ask, other: Ask) -> bool:
 def _sort_of_change(ask: Ask, change: Change, outcome: Outcome) -> Iterator[Fault]:
     """Check that a change is of its sort: it changes only what its code says, and does so."""
     start = f"Ask {ask.key}, “{change.code}”:"
-    if change.code not in CHANGED or not change.text.strip():
+    if change.code not in CHANGED:
         yield Fault("change", f"{start} there is no such change.", ())
         return
     fields = CHANGED[change.code].split()

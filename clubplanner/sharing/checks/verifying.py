@@ -241,7 +241,8 @@ def _as_changed(
     for ask in problem.asks:
         if ask.key == change.ask.key:
             pins = tuple(replace(pin, ask=before) for pin in ask.pinned)
-            asks += [change.ask, replace(ask, key=before, pinned=pins)]
+            rest = change.ask.rest_days if change.code == "rest" else ask.rest_days
+            asks += [change.ask, replace(ask, key=before, pinned=pins, rest_days=rest)]
         else:
             asks.append(ask)
     items = [
