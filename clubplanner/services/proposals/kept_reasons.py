@@ -17,7 +17,7 @@ from clubplanner.sharing.reasons.telling import told
 from clubplanner.sharing.reasons.telling_changes import told_change
 from clubplanner.sharing.reasons.telling_places import place_told
 from clubplanner.sharing.values.facts import NOTHING_SAID, Facts
-from clubplanner.sharing.values.outcome import LEFT_OUT
+from clubplanner.sharing.values.outcome import LEFT_OUT, Kind, Level, ended_in_words
 from clubplanner.sharing.values.words import listed
 
 if TYPE_CHECKING:
@@ -244,3 +244,17 @@ def _likeness(refusal: Mapping[str, Any]) -> str:
 
 def _nameless(gain: Mapping[str, Any] | None) -> dict[str, Any] | None:
     return None if gain is None else {**gain, "squad_name": ""}
+
+
+def outcome_told(saved: Mapping[str, Any], kind: str, placed: int) -> str:
+    """Say how a share-out ended in the language spoken now; what was kept in words as it is.
+
+    Args:
+        saved: What is kept of the proposal.
+        kind: How its search ended.
+        placed: How many sessions it gives a place.
+    """
+    if kind not in set(Kind) or "asked" not in saved or "moves" in saved or not saved["levels"]:
+        return str(saved["sentence"])
+    levels = tuple(Level(**level) for level in saved["levels"])
+    return ended_in_words(Kind(kind), levels, placed, saved["asked"])

@@ -18,7 +18,7 @@ from clubplanner.services.proposals.difference_words import (
 )
 from clubplanner.services.proposals.differences import find_difference
 from clubplanner.services.proposals.fallen_away import tell_fallen_away
-from clubplanner.services.proposals.kept_reasons import refusals_shown
+from clubplanner.services.proposals.kept_reasons import outcome_told, refusals_shown
 from clubplanner.services.proposals.proposals import SORT_WORDS, Sort, load_proposal, saved_percent
 from clubplanner.services.proposals.turn_words import TurnsShown, turns_shown
 from clubplanner.services.rows.snapshot import load_zone
@@ -165,7 +165,9 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         else _("%(first)s to %(last)s", first=first, last=last),
         created_at=proposal.created_at,
         published_at=proposal.published_at,
-        sentence=saved["sentence"],
+        sentence=outcome_told(saved, proposal.kind, len(proposal.sessions))
+        if proposal.sort is Sort.STRETCH
+        else saved["sentence"],
         why=(*saved.get("why", ()), *fallen),
         hit=tuple(saved.get("hit", ())),
         disturbed=tuple(saved.get("disturbed", ())),

@@ -113,7 +113,7 @@ def _smaller(facts: Facts) -> str:
 def _other_surface(facts: Facts) -> str:
     if not facts.names:
         return _("on another surface")
-    return _("on %(surface)s, too", surface=term(facts.names[0]))
+    return _("on another surface (%(surface)s)", surface=term(facts.names[0]))
 
 
 def _other_format(facts: Facts) -> str:

@@ -312,3 +312,10 @@ _SENTENCES: dict[Kind, Callable[[Outcome], str]] = {
     Kind.IMPOSSIBLE: _say_impossible,
     Kind.OUT_OF_TIME: _say_out_of_time,
 }
+
+
+def ended_in_words(kind: Kind, levels: tuple[Level, ...], placed: int, asked: int) -> str:
+    """Say how a share-out ended, of one of which only this is kept."""
+    nowhere = Placement("", 0, "", 0, 0, 0)
+    kept = Outcome(kind, (nowhere,) * placed, levels, (), (), (), asked, 0.0, True, "")
+    return kept.sentence
