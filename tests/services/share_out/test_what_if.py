@@ -132,6 +132,6 @@ def test_a_wish_is_read_from_words(store: Store) -> None:
     assert find_wish(store, SHARED_OUT, *words, AUTUMN) == wish
     for bent in (("nobody", *words[1:]), (words[0], "someday", *words[2:])):
         with pytest.raises(MissingError):
-            find_wish(store, SHARED_OUT, *bent, AUTUMN)  # type: ignore[arg-type]
+            find_wish(store, SHARED_OUT, *bent, AUTUMN)
     with pytest.raises(MissingError, match="ground"):
         find_wish(store, SHARED_OUT, *words[:3], "nowhere", AUTUMN)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 
 from clubplanner.sharing import LoadLimit, Placement, Problem, Window, check
@@ -151,8 +152,8 @@ def test_every_place_that_would_do_is_covered_by_a_reason(seed: int) -> None:
             continue
         places = held.places_of(ask, number, keep_all=True)
         reasons = limits_and_holders(held, number, places)
-        ground = held_ground(held, places).any(axis=1)
-        people = held_people(held, places)[:, held.rows.ask != number].any(axis=1)
+        ground = np.asarray(held_ground(held, places).any(axis=1))
+        people = np.asarray(held_people(held, places)[:, held.rows.ask != number].any(axis=1))
         limited = too_many(terrain, places, held.rows)
         for day in set(places.day.tolist()):
             here = places.day == day
