@@ -20,7 +20,7 @@ from clubplanner.services.proposals.proposals import (
     load_proposal,
     saved_percent,
 )
-from clubplanner.services.rows.money_rows import load_terms
+from clubplanner.services.rows.money_rows import load_tariffs, load_terms
 from clubplanner.services.rows.snapshot import load_venues
 from clubplanner.services.share_out.by_hand import load_plan
 from clubplanner.sharing.checks.worth_late import cost
@@ -190,6 +190,8 @@ def _load(session: Session, number: int, now: datetime) -> _Plan:
 
 def _cost(session: Session, number: int, now: datetime) -> int | None:
     """Return what the ground of a proposal costs by the prices of today; None for no prices."""
+    if not load_tariffs(session):
+        return None
     try:
         base = load_plan(session, number, now)
     except PlannerError:

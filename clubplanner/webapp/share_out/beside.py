@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import flash, make_response, redirect, render_template, request, url_for
 
-from clubplanner.errors import MissingError, OutdatedError, RefusedError
+from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.share_out.anew import list_numbers, list_share_outs
 from clubplanner.services.share_out.compared import compare_proposals
@@ -66,10 +66,8 @@ def compare(number: int) -> str:
     """Put a proposal beside another one."""
     state = app_state()
     numbers = [other for other in list_numbers(state.store) if other != number]
-    if not numbers:
-        raise MissingError(_("There is no other proposal to compare with; run one first."))
     chosen = request.args.get("other", "")
-    other = int(chosen) if is_count(chosen) else numbers[0]
+    other = int(chosen) if is_count(chosen) else [*numbers, number][0]
     found = compare_proposals(state.store, number, other, state.clock())
     return render_template(
         "share_out/compare.html",
