@@ -18,12 +18,13 @@ English words that records hold (`domain/terms.py`). Numbers go through `figure`
 patterns of the Unicode locale data, which are messages themselves. The language is a context
 variable: a request speaks its reader's (a cookie, else Accept-Language, else the club's:
 `webapp/serving/languages.py`), a process that shares out that of whoever started it, a worker and
-all that goes to everybody the club's, the command line English. What is kept in words (the journal,
-a proposal's reasons) stays in the language in which it was said. Parts of a pitch without a name of
-their own are called in the club's language whoever saves them (`PitchPlan.language`), or bookings
-by name would lose their ground. Places in files ("row 4, column minutes") are kept in English and
-told when shown (`domain/problems.py`), because forms find their fields by them. Files keep their
-English words; forms show and take those of the reader (`inputs/club_files/spoken_cells.py`).
+all that goes to everybody the club's, the command line English. What is kept in words (the
+journal) stays in the language in which it was said; a proposal's reasons are kept as values and
+told when read. Parts of a pitch without a name of their own are called in the club's language
+whoever saves them (`PitchPlan.language`), or bookings by name would lose their ground. Places in
+files ("row 4, column minutes") are kept in English and told when shown (`domain/problems.py`),
+because forms find their fields by them. Files keep their English words; forms show and take those
+of the reader (`inputs/club_files/spoken_cells.py`).
 """
 
 from __future__ import annotations

@@ -18,6 +18,8 @@ from clubplanner.services.share_out.files import (
     text_of,
 )
 from clubplanner.sharing.checks.verifying import verify
+from clubplanner.sharing.reasons.telling import tell_outcome, tell_reason
+from clubplanner.sharing.reasons.telling_changes import tell_change
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import solve_in_child
 from clubplanner.sharing.values.problem import Effort
@@ -48,7 +50,7 @@ class Plan:
     @property
     def sentence(self) -> str:
         """Return how it ended, for a person."""
-        return self.outcome.sentence
+        return tell_outcome(self.outcome)
 
     def rows(self) -> list[dict[str, str]]:
         """Return the week as rows of texts, by day, start and ground; see `COLUMNS`.
@@ -92,10 +94,11 @@ class Plan:
             MissingError: If there is no such ask.
         """
         refusal = find_refusal(*self._both(), ask)
-        lines = [reason.text for reason in find_wishes(*self._both(), ask)]
+        lines = [*map(tell_reason, find_wishes(*self._both(), ask))]
         if refusal is not None:
-            helping = [f"Would help: {change.text}" for change in refusal.changes]
-            lines = [*(reason.text for reason in refusal.reasons), *helping, *lines]
+            answer, *further = map(tell_reason, refusal.reasons)
+            helping = [f"Would help: {tell_change(change)}" for change in refusal.changes]
+            lines = [answer, *helping, *further, *lines]
         return "\n".join(lines) or f"{ask} has every session it asks for."
 
     def save(self, problem: str | os.PathLike[str], result: str | os.PathLike[str]) -> None:

@@ -110,6 +110,7 @@ from clubplanner.webapp.setup import (
     squads,
 )
 from clubplanner.webapp.share_out import (
+    beside,
     by_hand,
     proposal_weeks,
     share_again,
@@ -151,6 +152,7 @@ ROOMS = (
     proposal_weeks,
     tonight,
     by_hand,
+    beside,
     changes,
     restored,
     closures,

@@ -133,6 +133,11 @@ class Season:
         proposal = self.run("share-out", "run", "winter", "--seconds", 3, "--json").json()
         self.refused = str(proposal["refusals"][0]["ask"])
         self.run("proposals", "explain", 1, self.refused, "--json")
+        placed = self.run("proposals", "show", 1, "--json").json()["sessions"][0]
+        start, ground = placed["times"].split("–")[0], placed["ground"]
+        wish = (1, placed["squad_name"], placed["day"], start, ground)
+        self.run("share-out", "what-if", *wish, "--json")
+        self.run("share-out", "compare", 1, 1, "--json")
         self.run("proposals", "publish", 1, "--json")
 
     def hand_out(self) -> None:

@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
+from clubplanner.services.proposals.kept_reasons import told_together
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from clubplanner.services.proposals.difference_words import DifferenceLine
-    from clubplanner.services.proposals.proposal_page import ProposalPage, RefusalShown
+    from clubplanner.services.proposals.kept_reasons import RefusalShown
+    from clubplanner.services.proposals.proposal_page import ProposalPage
     from clubplanner.services.proposals.week_words import WeekShown
     from clubplanner.services.share_out.beforehand import Beforehand
 
@@ -62,13 +65,14 @@ def line_in_words(line: DifferenceLine) -> str:
     return f"{line.change}: {where}; {line.dates}"
 
 
-def refusal_lines(refusal: RefusalShown) -> list[str]:
-    """Write who goes without, why, and what would help."""
-    return [
-        f"{refusal.squad_name}, {refusal.missing} missing:",
-        *(f"  {reason}" for reason in refusal.reasons),
-        *(f"  Would help: {change}" for change in refusal.changes),
-    ]
+def refusal_lines(refusals: Iterable[RefusalShown]) -> Iterator[str]:
+    """Write who goes without, in a sentence first, then what would help and what is in the way."""
+    for group in told_together(refusals):
+        yield f"{group.names}, {group.missing} missing:"
+        for names, answer in group.answers:
+            yield f"  {names}: {answer}" if len(group.answers) > 1 else f"  {answer}"
+        yield from (f"  Would help: {change}" for change in group.told.changes)
+        yield from (f"  In the way: {reason}" for reason in group.told.reasons[1:])
 
 
 def beforehand_lines(found: Beforehand, not_said: Iterable[str]) -> list[str]:
@@ -120,7 +124,6 @@ def _lines(page: ProposalPage) -> Iterator[str]:
         yield from (f"  {letter} = {words}" for letter, words in group.places)
         for line in group.lines:
             yield f"  {line.squad_name}: {' '.join(line.letters)} (burden {line.burden})"
-    for refusal in page.refusals:
-        yield from refusal_lines(refusal)
+    yield from refusal_lines(page.refusals)
     yield from (one.words for one in page.not_said)
     yield f"Publish it with: clubplanner proposals publish {page.number}"

@@ -92,8 +92,7 @@ def explain(context: Context, number: int, ask: str, as_json: bool) -> None:
     if not keys:
         raise MissingError(f"Nobody called “{ask}” goes without in proposal {number}.")
     found = [why_without(store, number, key, now) for key in keys]
-    words = [line for one in found for line in refusal_lines(one)]
-    say("\n".join(words), [asdict(one) for one in found], as_json=as_json)
+    say("\n".join(refusal_lines(found)), [asdict(one) for one in found], as_json=as_json)
 
 
 @proposals.command()

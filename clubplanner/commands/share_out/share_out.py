@@ -10,6 +10,7 @@ import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.searching import search
+from clubplanner.commands.share_out.beside import BESIDE
 from clubplanner.commands.share_out.proposal_words import (
     beforehand_lines,
     proposal_in_words,
@@ -33,7 +34,7 @@ def share_out() -> None:
     """Share a stretch of the season out among the squads."""
 
 
-for _command in (*COMMANDS, *AGAIN, turns):
+for _command in (*COMMANDS, *AGAIN, *BESIDE, turns):
     share_out.add_command(_command)
 
 

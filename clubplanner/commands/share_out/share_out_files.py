@@ -24,6 +24,7 @@ from clubplanner.services.share_out.files import (
     certified,
     example_text,
     problem_schema,
+    reason_with_words,
     refusal_of,
     reshare_file,
     share_file_out,
@@ -31,11 +32,14 @@ from clubplanner.services.share_out.files import (
     text_of,
     untruths,
     wishes_of,
+    with_words,
 )
 from clubplanner.services.share_out.files import (
     as_json as plain_json,
 )
 from clubplanner.sharing.checks.believed import NOT_CHECKED
+from clubplanner.sharing.reasons.telling import tell_outcome, tell_reason
+from clubplanner.sharing.reasons.telling_changes import tell_change
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.sharing.values.words import clock, place_and_time
 
@@ -249,10 +253,11 @@ def explain(problem: Path, result: Path, ask: str, as_json: bool) -> None:
     refusal, wishes = refusal_of(*files, ask), wishes_of(*files, ask)
     missing = [f"{ask} has every session it asks for."] if refusal is None else lines_of(refusal)
     value = {
-        "refusal": None if refusal is None else plain_json(refusal),
-        "wishes": [plain_json(reason) for reason in wishes],
+        "answer": "" if refusal is None else tell_reason(refusal.reasons[0]),
+        "refusal": None if refusal is None else plain_json(with_words(refusal)),
+        "wishes": [plain_json(reason_with_words(reason)) for reason in wishes],
     }
-    say("\n".join([*missing, *(reason.text for reason in wishes)]), value, as_json=as_json)
+    say("\n".join([*missing, *map(tell_reason, wishes)]), value, as_json=as_json)
 
 
 @click.command()
@@ -327,7 +332,7 @@ def moves_in_words(done: Reshared) -> str:
 def result_in_words(problem: Problem, outcome: Outcome) -> str:
     """Write a result for a person: how it ended, the week, who goes without and why."""
     names = {ask.key: ask.squad_name for ask in problem.asks}
-    lines = [outcome.sentence, *(level_in_words(level) for level in outcome.levels)]
+    lines = [tell_outcome(outcome), *(level_in_words(level) for level in outcome.levels)]
     lines += [
         f"{place_and_time(problem, place)}: {names[place.ask]}" for place in outcome.placements
     ]
@@ -345,9 +350,10 @@ def level_in_words(level: Level) -> str:
 
 def lines_of(refusal: Refusal) -> list[str]:
     """Write why an ask goes without."""
-    lines = [f"{refusal.squad_name}, {refusal.missing} missing:"]
-    lines += [f"  {reason.text}" for reason in refusal.reasons]
-    lines += [f"  Would help: {change.text}" for change in refusal.changes]
+    answer, *further = map(tell_reason, refusal.reasons)
+    lines = [f"{refusal.squad_name}, {refusal.missing} missing:", f"  {answer}"]
+    lines += [f"  Would help: {tell_change(change)}" for change in refusal.changes]
+    lines += [f"  In the way: {words}" for words in further]
     return lines
 
 

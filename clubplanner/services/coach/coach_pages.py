@@ -18,6 +18,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.language import _, date_in_words, marked
+from clubplanner.services.coach.going_without import going_without
 from clubplanner.services.coach.ground_page import show_session
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.snapshot import (
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.club.people import Person
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.services.coach.ground_page import SessionShown
+    from clubplanner.services.proposals.kept_reasons import RefusalsTold
     from clubplanner.services.showing.ahead import Ahead, Missed
     from clubplanner.services.showing.state_shown import StateShown
     from clubplanner.store.engine import Store
@@ -129,11 +131,13 @@ class WeeksPage:
         squads: Key and name of those looked after, in the club's order.
         next_day: The local date of the sessions that the first page shows; None without any.
         weeks: The weeks.
+        without: Those of the squads that go without in the published plan, and why.
     """
 
     squads: tuple[tuple[str, str], ...]
     next_day: date | None
     weeks: tuple[WeekShown, ...]
+    without: tuple[RefusalsTold, ...] = ()
 
 
 def see_coach(store: Store, person: Person, now: datetime) -> CoachPage:
@@ -168,6 +172,7 @@ def see_weeks(store: Store, person: Person, now: datetime) -> WeeksPage:
         venues = load_venues(session)
         ahead = _ahead(session, [squad.id for squad in squads], venues, zone, now)
         breaks = load_breaks(session)
+        without = going_without(session, set(names.values()), ahead.today)
     weeks = compare_weeks([_meeting(b, venues, names, zone) for b in ahead.bookings], breaks)
     monday = _monday(ahead.today)
     shown = [_week_shown(week, monday, names, ahead) for week in weeks]
@@ -175,6 +180,7 @@ def see_weeks(store: Store, person: Person, now: datetime) -> WeeksPage:
         tuple(names.items()),
         _next_day(ahead),
         tuple(replace(week, is_near=n < NEAR_WEEKS) for n, week in enumerate(shown)),
+        without,
     )
 
 

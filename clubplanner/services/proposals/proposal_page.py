@@ -18,13 +18,13 @@ from clubplanner.services.proposals.difference_words import (
 )
 from clubplanner.services.proposals.differences import find_difference
 from clubplanner.services.proposals.fallen_away import tell_fallen_away
+from clubplanner.services.proposals.kept_reasons import outcome_told, refusals_shown
 from clubplanner.services.proposals.proof_words import proof_in_words
 from clubplanner.services.proposals.proposals import SORT_WORDS, Sort, load_proposal, saved_percent
 from clubplanner.services.proposals.turn_words import TurnsShown, turns_shown
 from clubplanner.services.proposals.week_words import WeekShown, week_shown
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.showing.not_said import goals_not_said, places_not_said
-from clubplanner.sharing.values.outcome import LEFT_OUT
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.services.proposals.kept_reasons import RefusalShown
     from clubplanner.services.proposals.proposals import Proposal, ProposedSession
     from clubplanner.services.showing.not_said import NotSaid
     from clubplanner.store.engine import Store
@@ -71,21 +72,6 @@ class PlacementShown:
     ground: str
     lost: str
     is_pinned: bool
-
-
-@dataclass(frozen=True, slots=True)
-class RefusalShown:
-    """An ask that goes without, and why.
-
-    `is_left_out` tells whether something was not looked into for lack of time.
-    """
-
-    ask: str
-    squad_name: str
-    missing: int
-    reasons: tuple[str, ...]
-    changes: tuple[str, ...]
-    is_left_out: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +172,9 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         else _("%(first)s to %(last)s", first=first, last=last),
         created_at=proposal.created_at,
         published_at=proposal.published_at,
-        sentence=saved["sentence"],
+        sentence=outcome_told(saved, proposal.kind, len(proposal.sessions))
+        if proposal.sort is Sort.STRETCH
+        else saved["sentence"],
         why=(*saved.get("why", ()), *fallen),
         hit=tuple(saved.get("hit", ())),
         disturbed=tuple(saved.get("disturbed", ())),
@@ -194,7 +182,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         difference=difference,
         levels=tuple(_level_shown(level) for level in saved["levels"]),
         days=() if proposal.sort is Sort.TURNS else _days(proposal),
-        refusals=tuple(refusal_shown(refusal) for refusal in saved["refusals"]),
+        refusals=refusals_shown(saved["refusals"]),
         satisfactions=tuple(
             SatisfactionShown(entry["squad_name"], saved_percent(entry))
             for entry in saved["satisfactions"]
@@ -348,18 +336,6 @@ def _placement_shown(place: int, item: ProposedSession, day: str) -> PlacementSh
         ground=item.ground_name,
         lost=_("not on %(lost)s", lost=lost) if lost else "",
         is_pinned=item.is_pinned,
-    )
-
-
-def refusal_shown(refusal: Mapping[str, Any]) -> RefusalShown:
-    """Show a refusal as it is kept."""
-    return RefusalShown(
-        refusal["ask"],
-        refusal["squad_name"],
-        refusal["missing"],
-        tuple(reason["text"] for reason in refusal["reasons"]),
-        tuple(change["text"] for change in refusal["changes"]),
-        any(reason["code"] == LEFT_OUT for reason in refusal["reasons"]),
     )
 
 

@@ -18,6 +18,7 @@ from clubplanner.domain.club.fair import percent_served
 from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, weekday_in_words
+from clubplanner.services.proposals.kept_reasons import refusals_as_json
 from clubplanner.services.proposals.proof_words import certificate_as_json
 from clubplanner.services.proposals.week_facts import week_as_json
 from clubplanner.services.rows.snapshot import stretch_from_row
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.times.seasons import Stretch
-    from clubplanner.sharing.values.outcome import Outcome, Refusal
+    from clubplanner.sharing.values.outcome import Outcome
     from clubplanner.sharing.values.problem import Effort, Placement, Problem
     from clubplanner.store.engine import Store
 
@@ -351,20 +352,6 @@ def outcome_as_json(problem: Problem, outcome: Outcome, effort: Effort) -> dict[
         "satisfactions": [plain(entry) for entry in outcome.satisfactions],
         "week": week_as_json(problem, outcome.placements, outcome.levels, outcome.traded),
     }
-
-
-def refusals_as_json(refusals: Iterable[Refusal]) -> list[dict[str, Any]]:
-    """Write who goes without, why, and what would help."""
-    return [
-        {
-            "ask": refusal.ask,
-            "squad_name": refusal.squad_name,
-            "missing": refusal.missing,
-            "reasons": [{"code": r.code, "text": r.text} for r in refusal.reasons],
-            "changes": [{"code": c.code, "text": c.text} for c in refusal.changes],
-        }
-        for refusal in refusals
-    ]
 
 
 def session_from_json(saved: Mapping[str, Any]) -> ProposedSession:

@@ -23,6 +23,7 @@ from clubplanner.services.season.free_series import (
 from clubplanner.services.season.squad_begins import dates_to_come, has_address, read_choice
 from clubplanner.services.setup.squads_page import ask_in_words
 from clubplanner.sharing.reasons.reasons import explain_ask
+from clubplanner.sharing.reasons.telling_changes import tell_change
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -220,7 +221,7 @@ def _would_help(
     if not any(ask.key == str(number) for ask in standing.problem.asks):
         return ()
     refusal = explain_ask(standing.problem, standing.placements, str(number), is_proved=False)
-    return () if refusal is None else tuple(change.text for change in refusal.changes)
+    return () if refusal is None else tuple(map(tell_change, refusal.changes))
 
 
 def _shown(scene: Scene, one: Series) -> FreeSeries:

@@ -50,6 +50,7 @@ from clubplanner.services.rows.stretches import (
     stretch_or_day,
     stretch_range,
 )
+from clubplanner.sharing.reasons.telling import tell_outcome
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import solve_here, solve_in_child
 from clubplanner.sharing.values.validating import ProblemError
@@ -377,7 +378,7 @@ def _search(
         LOG.exception("the optimiser's process failed")
         raise ShareOutError(_("The optimiser broke off; try again, or allow less time.")) from fault
     if outcome.contradictions:
-        raise RefusedError(outcome.sentence)
+        raise RefusedError(tell_outcome(outcome))
     return outcome
 
 

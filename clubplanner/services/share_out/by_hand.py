@@ -19,13 +19,12 @@ from clubplanner.services.problem.standing_plans import (
     load_weekly,
     placements_by_place,
 )
-from clubplanner.services.proposals.proposal_page import refusal_shown
+from clubplanner.services.proposals.kept_reasons import refusal_shown, refusals_as_json
 from clubplanner.services.proposals.proposals import (
     Draft,
     Sort,
     keep_proposal,
     load_proposal,
-    refusals_as_json,
     sessions_from_placements,
 )
 from clubplanner.services.rows.snapshot import load_zone
@@ -43,12 +42,13 @@ from clubplanner.sharing.values.words import place_and_time
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from datetime import date, datetime
 
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.times.seasons import Stretch
-    from clubplanner.services.proposals.proposal_page import RefusalShown
+    from clubplanner.services.proposals.kept_reasons import RefusalShown
     from clubplanner.services.proposals.proposals import GroundClosed, Proposal
     from clubplanner.sharing.values.problem import Ask, Placement, Problem
     from clubplanner.store.engine import Store
@@ -110,8 +110,8 @@ class OtherPlaces:
 
 
 @dataclass(frozen=True, slots=True)
-class _Base:
-    """What a question starts from."""
+class Base:
+    """What a question starts from: a plan, and which session it is about."""
 
     stretch: Stretch
     sort: Sort
@@ -223,13 +223,29 @@ def put_by_hand(store: Store, spot: Spot, choice: str, now: datetime) -> int:
         return keep_proposal(session, base.stretch, draft, now)
 
 
-def _options(base: _Base) -> tuple[Option, ...]:
+def _options(base: Base) -> tuple[Option, ...]:
     """List other places, without going round what is pinned: others' pins stay."""
     problem = with_pins(base.problem, base.pinned)
     return what_else(problem, base.placements, base.ask.key, base.session)
 
 
-def _load(session: Session, spot: Spot, now: datetime) -> _Base:
+def load_plan(session: Session, number: int, now: datetime) -> Base:
+    """Load a proposal as a problem and a plan, about none of its sessions in particular.
+
+    Raises:
+        MissingError: If there is no such proposal, or nothing is asked for any more.
+        RefusedError: If it is one of turns.
+    """
+    proposal = load_proposal(session, number)
+    problem = _problem_of(session, proposal, now)
+    found = placements_by_place(proposal.sessions, problem)
+    placed = with_lost_dates(survey(problem), tuple(found.values()))
+    if not problem.asks:
+        raise MissingError(_("No squad asks for anything; load the squads file first."))
+    return _base_of(proposal, problem, dict(zip(found, placed, strict=True)), problem.asks[0], 0)
+
+
+def _load(session: Session, spot: Spot, now: datetime) -> Base:
     if spot.booking is not None:
         return _from_booking(session, spot.booking, now)
     proposal = load_proposal(session, spot.proposal or 0)
@@ -243,7 +259,14 @@ def _load(session: Session, spot: Spot, now: datetime) -> _Base:
         key, number = places[spot.place].ask, places[spot.place].session
     else:
         key, number = spot.ask, _first_missing(problem, tuple(places.values()), spot.ask)
-    return _Base(
+    ask = next(ask for ask in problem.asks if ask.key == key)
+    return _base_of(proposal, problem, places, ask, number)
+
+
+def _base_of(
+    proposal: Proposal, problem: Problem, places: Mapping[int, Placement], ask: Ask, number: int
+) -> Base:
+    return Base(
         stretch=proposal.stretch,
         sort=proposal.sort,
         first=proposal.first,
@@ -253,13 +276,13 @@ def _load(session: Session, spot: Spot, now: datetime) -> _Base:
         problem=problem,
         placements=tuple(places.values()),
         pinned=tuple(p for n, p in places.items() if proposal.sessions[n].is_pinned),
-        ask=next(ask for ask in problem.asks if ask.key == key),
+        ask=ask,
         session=number,
         saved=dict(proposal.saved),
     )
 
 
-def _from_booking(session: Session, number: int, now: datetime) -> _Base:
+def _from_booking(session: Session, number: int, now: datetime) -> Base:
     row = session.get(BookingRow, number)
     if row is None or row.is_withdrawn or row.squad is None:
         raise MissingError(_("This booking is no squad's session, or it has been withdrawn."))
@@ -280,7 +303,7 @@ def _from_booking(session: Session, number: int, now: datetime) -> _Base:
     if not own:
         raise RefusedError(_("This session has begun or is over; it can no longer go elsewhere."))
     asks = {ask.key: ask for ask in standing.problem.asks}
-    return _Base(
+    return Base(
         stretch=stretch,
         sort=Sort.EVENING,
         first=day,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import logging
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.problems import Problem as Fault
@@ -21,6 +21,8 @@ from clubplanner.sharing.example.example import example
 from clubplanner.sharing.example.example_wants import with_wants
 from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
 from clubplanner.sharing.reasons.reasons import explain_ask
+from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling_changes import tell_change
 from clubplanner.sharing.reasons.unmet import unmet_wishes
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import solve_here, solve_in_child
@@ -299,6 +301,18 @@ def find_wishes(problem: Problem, outcome: Outcome, ask: str) -> tuple[Reason, .
         MissingError: If there is no such ask.
     """
     return unmet_wishes(problem, outcome.placements, _key_of(problem, ask))
+
+
+def with_words(refusal: Refusal) -> Refusal:
+    """Return a refusal with its words beside its values, in the language spoken now."""
+    reasons = tuple(map(reason_with_words, refusal.reasons))
+    changes = tuple(replace(one, text=tell_change(one)) for one in refusal.changes)
+    return replace(refusal, reasons=reasons, changes=changes)
+
+
+def reason_with_words(reason: Reason) -> Reason:
+    """Return a reason with its words beside its values, in the language spoken now."""
+    return replace(reason, text=tell_reason(reason))
 
 
 def named(file: NamedFile, faults: Sequence[Fault]) -> list[Fault]:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from clubplanner.services.proposals.proposals import refusals_as_json
+from clubplanner.services.proposals.kept_reasons import refusals_as_json
 from clubplanner.services.proposals.week_facts import week_as_json
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.measures import satisfactions_of

@@ -124,11 +124,18 @@ def _refused(page: ProposalPage, words: str) -> Table:
     columns = (
         Column(_("Squad")),
         Column(_("Sessions missing"), Kind.NUMBER),
-        Column(_("Why")),
+        Column(_("In one sentence")),
         Column(_("What would help")),
+        Column(_("What is in the way")),
     )
     rows = [
-        (one.squad_name, one.missing, " ".join(one.reasons), " ".join(one.changes))
+        (
+            one.squad_name,
+            one.missing,
+            one.answer,
+            " ".join(one.changes),
+            " ".join(one.reasons[1:]),
+        )
         for one in page.refusals
     ]
     return Table(_("Who goes without"), columns, rows, words)

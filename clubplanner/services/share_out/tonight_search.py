@@ -10,6 +10,7 @@ from clubplanner.language import _
 from clubplanner.services.problem.standing_plans import placements_of_sessions
 from clubplanner.services.share_out.again import alteration_of
 from clubplanner.sharing.again.alteration import alter
+from clubplanner.sharing.reasons.telling import tell_outcome
 from clubplanner.sharing.solving.process import reshare_here, solve_here
 from clubplanner.sharing.values.validating import ProblemError
 
@@ -103,7 +104,7 @@ class Search:
     def _anew(self, problem: Problem) -> Plan:
         altered = alter(problem, self.alteration)
         outcome = solve_here(altered, self.effort, self.on_progress, self.brake)
-        return Plan(altered, outcome, outcome.sentence)
+        return Plan(altered, outcome, tell_outcome(outcome))
 
     def _again(self, problem: Problem) -> Plan:
         found = reshare_here(

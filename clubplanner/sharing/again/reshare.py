@@ -27,6 +27,7 @@ from clubplanner.sharing.places.displacement import displacement, match_sessions
 from clubplanner.sharing.places.first_plan import fill_plan
 from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.reasons.reasons import contradictions, explain
+from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.rules.book import ground_clashes, people_clashes, too_many
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.budget import Budget
@@ -77,7 +78,7 @@ class Reshared:
         """Say how it ended in words for the secretary."""
         outcome = self.outcome
         if outcome.contradictions:
-            return " ".join(reason.text for reason in outcome.contradictions)
+            return " ".join(map(tell_reason, outcome.contradictions))
         placed = ngettext(
             "%(num)s of %(asked)s sessions has a place",
             "%(num)s of %(asked)s sessions have a place",

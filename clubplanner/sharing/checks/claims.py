@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.sharing.checks.checking import Fault, check
 from clubplanner.sharing.checks.worth import best_alone
+from clubplanner.sharing.values.facts import NOTHING_SAID
 from clubplanner.sharing.values.outcome import GOOD_GAP, Kind
 
 if TYPE_CHECKING:
@@ -28,8 +29,9 @@ def contradictions_told(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
     if outcome.placements or outcome.levels or outcome.refusals or outcome.certificate:
         yield Fault("contradiction", "Pins contradict, yet there is a plan.", outcome.placements)
     for reason in outcome.contradictions:
-        if reason.code != "pinned" or not reason.is_proved or not reason.text.strip():
-            yield Fault("contradiction", f"“{reason.text}” is no proof about pins.", ())
+        has_words = bool(reason.text.strip()) or reason.facts != NOTHING_SAID
+        if reason.code != "pinned" or not reason.is_proved or not has_words:
+            yield Fault("contradiction", f"“{reason.code}” is no proof about pins.", ())
     past = {ask.squad: ask.past for ask in reversed(problem.asks)}
     for item in outcome.satisfactions:
         said = item.score, item.best_alone, item.percent, item.past

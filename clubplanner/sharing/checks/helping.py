@@ -15,6 +15,7 @@ from clubplanner.sharing.checks.checking import (
     near_sessions,
     time_rules,
 )
+from clubplanner.sharing.checks.said import change_said
 from clubplanner.sharing.checks.whys import next_session
 
 if TYPE_CHECKING:
@@ -28,6 +29,10 @@ CHANGED = {
     "shorter": "minutes",
     "other time": "possible",
     "other day": "possible",
+    "later finish": "latest_finish_min",
+    "earlier start": "earliest_start_min",
+    "rest": "rest_days",
+    "free days": "no_day_before no_day_after",
     "other surface": "surfaces",
     "without goal": "needs_goal",
     "without light": "needs_light",
@@ -47,7 +52,7 @@ def changes_told(
     if len(set(codes)) < len(codes):
         yield Fault("change", f"Ask {ask.key}: a change of one sort stands twice.", ())
     for change in refusal.changes:
-        found = [*_sort_of_change(problem, ask, change, plan)]
+        found = [*_sort_of_change(problem, ask, change, plan), *change_said(problem, ask, change)]
         yield from found or _gives_place(problem, ask, change, plan)
 
 
@@ -56,7 +61,7 @@ def _sort_of_change(
 ) -> Iterator[Fault]:
     """Check that a change is of its sort: it changes only what its code says, and does so."""
     start = f"Ask {ask.key}, “{change.code}”:"
-    if change.code not in CHANGED or not change.text.strip():
+    if change.code not in CHANGED:
         yield Fault("change", f"{start} there is no such change.", ())
         return
     fields = CHANGED[change.code].split()
@@ -161,7 +166,8 @@ def _as_changed(
     for ask in problem.asks:
         if ask.key == change.ask.key:
             pins = tuple(replace(pin, ask=before) for pin in ask.pinned)
-            asks += [change.ask, replace(ask, key=before, pinned=pins)]
+            rest = change.ask.rest_days if change.code == "rest" else ask.rest_days
+            asks += [change.ask, replace(ask, key=before, pinned=pins, rest_days=rest)]
         else:
             asks.append(ask)
     items = [

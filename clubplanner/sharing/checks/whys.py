@@ -18,6 +18,7 @@ from clubplanner.sharing.checks.checking import (
     rest_rules,
     row_rules,
 )
+from clubplanner.sharing.checks.said import reason_said
 from clubplanner.sharing.checks.worth import lost_dates
 from clubplanner.sharing.values.outcome import LEFT_OUT
 from clubplanner.sharing.values.problem import Placement
@@ -29,7 +30,17 @@ if TYPE_CHECKING:
     from clubplanner.sharing.values.outcome import Outcome, Reason, Refusal
     from clubplanner.sharing.values.problem import Ask, Ground, Problem
 
-CODES = ("exchange", "rules", "held", "person", "proof", "open", LEFT_OUT)
+CODES = (
+    "exchange",
+    "crowded",
+    "rules",
+    "held",
+    "limit",
+    "person",
+    "proof",
+    "open",
+    LEFT_OUT,
+)
 """Every code that a refusal's reason has."""
 MOST_EXCHANGED = 2
 
@@ -41,6 +52,7 @@ class Whys:
 
     def __init__(self, problem: Problem, outcome: Outcome, places: PlacesAlone) -> None:
         self._problem = problem
+        self._outcome = outcome
         self._plan = outcome.placements
         self._places = places
         self._asks = {ask.key: ask for ask in problem.asks}
@@ -60,9 +72,10 @@ class Whys:
             yield Fault("reason", f"{start} it goes without and no reason is told.", ())
             return
         for reason in refusal.reasons:
-            if reason.code not in CODES or not reason.text.strip():
+            if reason.code not in CODES:
                 yield Fault("reason", f"{start} there is no reason “{reason.code}”.", ())
                 return
+            yield from reason_said(self._problem, ask, reason, self._outcome)
         if max(Counter(refusal.reasons).values()) > 1:
             yield Fault("reason", f"{start} a reason stands twice.", ())
             return

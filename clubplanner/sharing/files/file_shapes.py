@@ -21,6 +21,7 @@ from clubplanner.sharing.files.json_groups import (
     Record,
     SetOf,
     needed_fields,
+    usual_values,
 )
 from clubplanner.sharing.files.json_shapes import (
     Choice,
@@ -31,6 +32,7 @@ from clubplanner.sharing.files.json_shapes import (
     Text,
     Whole,
 )
+from clubplanner.sharing.values.facts import DayName, Facts, Holder, RuleSaid
 from clubplanner.sharing.values.validating import (
     MOST_CELLS,
     MOST_DATES,
@@ -119,6 +121,8 @@ _BY_TYPE: Mapping[type, Shape] = {
 }
 _RECORDS: dict[type[Any], Record] = {}
 """Those drawn so far; drawing one twice gives the same."""
+_SPARSE = (Facts, DayName, Holder, RuleSaid)
+"""Records that are written without what is as usual: most of them have a few members each."""
 _LENGTHS = {"days": 1_000, "standing": 200_000, "wishes": MOST_WISHES}
 
 _ATTRIBUTE = re.compile(r"^    (\w+): (.*(?:\n {8,}.*)*)", re.MULTILINE)
@@ -130,7 +134,14 @@ def record_of(kind: type[Any]) -> Record:
     if known is None:
         hints = get_type_hints(kind)
         members = {item.name: _shape(item.name, hints[item.name]) for item in fields(kind)}
-        known = _RECORDS[kind] = Record(kind, members, _words(kind), needed_fields(kind))
+        known = _RECORDS[kind] = Record(
+            kind,
+            members,
+            _words(kind),
+            needed_fields(kind),
+            usual_values(kind),
+            kind in _SPARSE,
+        )
     return known
 
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import MISSING, dataclass, fields
+from dataclasses import MISSING, dataclass, field, fields
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.sharing.files.json_shapes import Whole, member, shown
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from clubplanner.sharing.files.json_shapes import Faults, Shape
 
 
@@ -160,12 +162,16 @@ class Record:
         members: The shape of each of its fields, in order.
         words: What the fields mean, for the schema.
         needed: Fields without a default.
+        usual: What the others have where nothing is said.
+        is_sparse: Whether what is as usual is not written.
     """
 
     kind: type[Any]
     members: dict[str, Shape]
     words: dict[str, str]
     needed: tuple[str, ...]
+    usual: Mapping[str, Any] = field(default_factory=dict)
+    is_sparse: bool = False
 
     def read(self, value: object, path: str, faults: Faults) -> Any:
         """Read every member; unknown ones and missing ones without a default are faults."""
@@ -189,8 +195,13 @@ class Record:
         return self.kind(**read)
 
     def write(self, value: Any) -> dict[str, object]:
-        """Write every member."""
-        return {name: shape.write(getattr(value, name)) for name, shape in self.members.items()}
+        """Write every member, of a sparse record those that are not as usual."""
+        return {
+            name: shape.write(getattr(value, name))
+            for name, shape in self.members.items()
+            if not (self.is_sparse and name in self.usual)
+            or getattr(value, name) != self.usual[name]
+        }
 
     def describe(self, parts: dict[str, Any]) -> dict[str, Any]:
         """Describe the members once and refer to that."""
@@ -224,3 +235,8 @@ def needed_fields(kind: type[Any]) -> tuple[str, ...]:
         for item in fields(kind)
         if item.default is MISSING and item.default_factory is MISSING
     )
+
+
+def usual_values(kind: type[Any]) -> dict[str, Any]:
+    """Return the defaults of a dataclass by the names of their fields."""
+    return {item.name: item.default for item in fields(kind) if item.default is not MISSING}

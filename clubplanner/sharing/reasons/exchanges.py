@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.domain.club.fair import percent_served
-from clubplanner.language import _
 from clubplanner.sharing.ground.candidates import join
+from clubplanner.sharing.ground.terrain import asks_by_squad
+from clubplanner.sharing.model.measures import shortfall_points
 from clubplanner.sharing.places.alone import best_days
 from clubplanner.sharing.places.placements import placement_of
-from clubplanner.sharing.reasons.held import blocked_by, still_free
+from clubplanner.sharing.reasons.held import SquadHas, blocked_by, still_free
 from clubplanner.sharing.rules.people.evenings_in_a_row import rows_of
-from clubplanner.sharing.values.outcome import Reason
-from clubplanner.sharing.values.words import listed, place_and_time
+from clubplanner.sharing.values.facts import Facts, Loss, spot_of
+from clubplanner.sharing.values.outcome import Reason, Satisfaction
+from clubplanner.sharing.values.points import FIRST_POINTS, SESSION_POINTS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,27 +25,31 @@ if TYPE_CHECKING:
 
 EXCHANGE = "exchange"
 """Code of a reason that names the session whose end would make room, or the two."""
-MOST_LOOKED_AT = 40
+CROWDED = "crowded"
+"""Code of a reason that says that it takes more than that."""
+MOST_LOOKED_AT = 400
 """With more ways than this to make room nothing is said of any."""
+MOST_TRIED = 40
+"""So many of them are tried, those that leave most first."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Loss:
-    """What it would mean for a squad to lose a session of the plan.
+def first_answer(held: Held, number: int) -> Reason | None:
+    """Find what it would take to make room for an ask: an exchange, or that it takes more.
 
-    Attributes:
-        session: Number of the session in the plan.
-        sessions: How many the squad has now.
-        before: Percent of what it could have alone that it has now.
-        after: The same without the session.
-        left: After, with what it had more or less than others in earlier stretches.
+    Returns:
+        A reason to tell first; None where ground is free but for a rule, or where there are too
+        many ways to look at.
     """
-
-    session: int
-    sessions: int
-    before: int
-    after: int
-    left: int
+    exchange = cheapest_exchange(held, number)
+    if exchange is not None:
+        return exchange
+    in_way = held.view(number).in_way
+    least = int(in_way.min()) if len(in_way) else 0
+    if least > 2:
+        return Reason(CROWDED, facts=Facts(number=least))
+    if least and not _ways(held, number, 1) and not _ways(held, number, 2):
+        return Reason(CROWDED, facts=Facts(kind="fixed"))
+    return None
 
 
 def cheapest_exchange(held: Held, number: int) -> Reason | None:
@@ -58,19 +63,21 @@ def cheapest_exchange(held: Held, number: int) -> Reason | None:
         A reason to tell first: one session whose end leaves a place free, else two, of which the
         squad with less is the better served; None where it takes more.
     """
-    losses: dict[int, _Loss] = {}
     for count in (1, 2):
         ways = _ways(held, number, count)
         if len(ways) > MOST_LOOKED_AT:
             return None
-        for session in {session for way in ways for session in way}:
-            losses.setdefault(session, _loss(held, session))
-        for way in sorted(ways, key=lambda way: (-min(losses[n].left for n in way), way)):
+        left = {n: _without(held, n).left for n in {n for way in ways for n in way}}
+        ways.sort(key=lambda way: (-min(left[n] for n in way), way))
+        for way in ways[:MOST_TRIED]:
             free = still_free(held, number, way, join([]))
             if len(free):
-                place = placement_of(held.terrain, free, int(np.argmax(free.score)), 0)
-                where = place_and_time(held.terrain.problem, place)
-                return _told(held, [losses[session] for session in way], where)
+                row = int(np.argmax(free.score))
+                place = placement_of(held.terrain, free, row, 0)
+                spot = spot_of(held.terrain.problem, place)
+                facts = replace(_facts(held, number, way, int(free.score[row])), spot=spot)
+                items = tuple(held.placements[n] for n in way)
+                return Reason(EXCHANGE, holders=items, facts=facts)
     return None
 
 
@@ -96,16 +103,24 @@ def _is_pinned(held: Held, session: int) -> bool:
     return any(pin.session == held.placements[session].session for pin in ask.pinned)
 
 
-def _loss(held: Held, session: int) -> _Loss:
-    """Measure a squad with and without one of its sessions."""
-    asks = held.terrain.problem.asks
-    squad = asks[int(held.rows.ask[session])].squad
-    own = [n for n, ask in enumerate(asks) if ask.squad == squad]
-    has = np.isin(held.rows.ask, own)
-    points, best = int(held.rows.score[has].sum()), sum(_best_alone(held, n) for n in own)
-    before = percent_served(points, best)
-    after = percent_served(points - int(held.rows.score[session]), best)
-    return _Loss(session, int(has.sum()), before, after, after + asks[own[0]].past)
+def squad_of(held: Held, number: int) -> SquadHas:
+    """Measure the squad of an ask as it stands, once a plan."""
+    ask = held.terrain.problem.asks[number]
+    if ask.squad not in held.squads:
+        own = asks_by_squad(held.terrain)[ask.squad]
+        has = np.isin(held.rows.ask, own)
+        counts = {n: int(np.count_nonzero(held.rows.ask[has] == n)) for n in own}
+        best = sum(_best_alone(held, n) for n in own)
+        past = held.terrain.problem.asks[own[0]].past
+        points = int(held.rows.score[has].sum())
+        held.squads[ask.squad] = SquadHas(ask.squad_name, counts, points, best, past)
+    return held.squads[ask.squad]
+
+
+def _without(held: Held, session: int) -> SquadHas:
+    """Measure a squad without one of its sessions."""
+    number = int(held.rows.ask[session])
+    return squad_of(held, number).with_one(number, int(held.rows.score[session]), -1)
 
 
 def _best_alone(held: Held, number: int) -> int:
@@ -119,42 +134,53 @@ def _best_alone(held: Held, number: int) -> int:
     return best_days(best, ask.sessions, terrain.apart, ask.rest_days, too_long)
 
 
-def _told(held: Held, losses: Sequence[_Loss], place: str) -> Reason:
-    items = tuple(held.placements[loss.session] for loss in losses)
-    names = {ask.key: ask.squad_name for ask in held.terrain.problem.asks}
-    first = losses[0]
-    words = {"place": place, "squad": names[items[0].ask]}
-    if len(losses) > 1:
-        text = _(
-            "%(place)s would be free if %(losses)s each lost a session, and not if one of them "
-            "did; no two who could make room would have more left.",
-            place=place,
-            losses=listed([_fall(names[i.ask], o) for i, o in zip(items, losses, strict=True)]),
-        )
-    elif first.sessions == 1:
-        text = _(
-            "%(place)s would be free if %(squad)s lost their only session; nobody who could make "
-            "room alone would have more left.",
-            **words,
-        )
-    else:
-        text = _(
-            "%(place)s would be free if %(squad)s lost one of %(count)s sessions and fell from "
-            "%(before)s to %(after)s %% of what they could have; nobody who could make room alone "
-            "would have more left.",
-            count=first.sessions,
-            before=first.before,
-            after=first.after,
-            **words,
-        )
-    return Reason(EXCHANGE, text, is_proved=False, holders=items)
-
-
-def _fall(name: str, loss: _Loss) -> str:
-    """Write who would fall how far: "U13 Kites (from 70 to 50 %)"."""
-    return _(
-        "%(squad)s (from %(before)s to %(after)s %%)",
-        squad=name,
-        before=loss.before,
-        after=loss.after,
+def _facts(held: Held, number: int, way: Sequence[int], points: int) -> Facts:
+    """Measure an exchange and say why the plan has it the other way round."""
+    lost = [squad_of(held, int(held.rows.ask[n])) for n in way]
+    less = [_without(held, n) for n in way]
+    own = squad_of(held, number)
+    more = own.with_one(number, points, 1)
+    losses = tuple(
+        Loss(one.name, one.has, one.percent, other.percent)
+        for one, other in zip(lost, less, strict=True)
     )
+    kind, amount = _why(held, [own, *lost], [more, *less])
+    gain = Loss(own.name, own.has, own.percent, more.percent)
+    return Facts(kind=kind, number=amount, losses=losses, gain=gain)
+
+
+def _why(held: Held, now: Sequence[SquadHas], then: Sequence[SquadHas]) -> tuple[str, int]:
+    """Say by which aim the plan is better than the exchange, the squad that gains stands first."""
+    problem = held.terrain.problem
+    placed = sum(_placing(held, one) for one in then) - sum(_placing(held, one) for one in now)
+    if placed < 0:
+        if len(now) > 2:
+            return "fewer", 0
+        return ("only" if not then[1].has and now[0].has else "priority"), 0
+    lowest = min(one.left for one in then) - min(one.left for one in now)
+    if not placed and lowest < 0:
+        worst = min(then[1:], key=lambda one: one.percent)
+        return ("lower" if worst.percent < now[0].percent else "past"), 0
+    short = shortfall_points(_served(then)) - shortfall_points(_served(now))
+    if not placed and not lowest and short > 0:
+        return "short", 0
+    points = sum(one.points for one in then) - sum(one.points for one in now)
+    if not (placed or lowest or short) and points < 0:
+        return "less", -points
+    if problem.pairs or problem.prices or problem.wants_compact:
+        return "", 0  # these count as well, and are not weighed here
+    return ("better" if placed or lowest or short or points else "even"), 0
+
+
+def _placing(held: Held, squad: SquadHas) -> int:
+    """Return the points that a squad's sessions bring in placing."""
+    asks = held.terrain.problem.asks
+    points = sum(SESSION_POINTS * asks[n].priority * count for n, count in squad.counts.items())
+    return points + (FIRST_POINTS * max(asks[n].priority for n in squad.counts) if squad.has else 0)
+
+
+def _served(squads: Sequence[SquadHas]) -> list[Satisfaction]:
+    return [
+        Satisfaction(one.name, one.name, one.points, one.best, one.percent, one.past)
+        for one in squads
+    ]

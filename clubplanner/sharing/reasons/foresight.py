@@ -17,6 +17,7 @@ from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.alone import look_alone
 from clubplanner.sharing.reasons.rule_words import rule_reasons
 from clubplanner.sharing.reasons.supply import shape_of, weigh_supply
+from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.reasons.trying import Case
 from clubplanner.sharing.reasons.trying_asks import (
     try_days_kept_free,
@@ -98,7 +99,7 @@ class Foresight:
             if alike not in known and (most is None or len(known) < most):
                 alone = self._alone(ask)
                 reasons = rule_reasons(self._terrain, ask, alone.free_days, join([]))
-                known[alike] = reasons[0].text, self._remedies(ask, alone)
+                known[alike] = tell_reason(reasons[0]), self._remedies(ask, alone)
             text, remedies = known.get(alike, ("", ()))
             found.append(replace(trouble, text=text, remedies=remedies))
         return tuple(found)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from clubplanner.domain.club.fair import percent_served
 from clubplanner.sharing.ground.candidates import join
 from clubplanner.sharing.places.listing import ask_candidates
 from clubplanner.sharing.places.placements import rows_of_placements
@@ -45,6 +46,45 @@ class View:
 
 
 @dataclass(frozen=True, slots=True)
+class SquadHas:
+    """How a squad stands, or would.
+
+    Attributes:
+        name: As people say it.
+        counts: How many sessions each of its asks has, by number of the ask.
+        points: Wish points of them.
+        best: Wish points that it could have alone.
+        past: Percent points more or less in earlier stretches.
+    """
+
+    name: str
+    counts: dict[int, int]
+    points: int
+    best: int
+    past: int
+
+    @property
+    def has(self) -> int:
+        """How many sessions it has."""
+        return sum(self.counts.values())
+
+    @property
+    def percent(self) -> int:
+        """Percent of what it could have alone."""
+        return percent_served(self.points, self.best)
+
+    @property
+    def left(self) -> int:
+        """The same, with what it had more or less than others in earlier stretches."""
+        return self.percent + self.past
+
+    def with_one(self, ask: int, points: int, count: int) -> SquadHas:
+        """Return how it would stand with a session more, count 1, or less, count -1."""
+        counts = {**self.counts, ask: self.counts[ask] + count}
+        return SquadHas(self.name, counts, self.points + count * points, self.best, self.past)
+
+
+@dataclass(frozen=True, slots=True)
 class Held:
     """The plan as the reasons look at it.
 
@@ -54,6 +94,7 @@ class Held:
         rows: The same as candidates, in the same order.
         known: Looks at ground, kept between asks and plans of one problem.
         views: By ask, what it could have; filled as it is asked for.
+        squads: By key, how squads stand; filled as it is asked for.
     """
 
     terrain: Terrain
@@ -61,6 +102,7 @@ class Held:
     rows: Candidates
     known: Known = field(default_factory=dict, repr=False, compare=False)
     views: dict[int, View] = field(default_factory=dict, repr=False, compare=False)
+    squads: dict[str, SquadHas] = field(default_factory=dict, repr=False, compare=False)
 
     def without(self, session: int) -> Held:
         """Return the plan without one of its sessions."""

@@ -1,4 +1,4 @@
-"""Why a session has no place, in words a secretary uses.
+"""Why a session has no place, as codes and values; `telling` puts them into words.
 
 Nothing is called impossible without a proof: either every place breaks a rule whoever else goes
 without, or the first aim of the share-out is proved.
@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.language import _
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.changes import helpful_changes
-from clubplanner.sharing.reasons.exchanges import cheapest_exchange
-from clubplanner.sharing.reasons.held import Held, held_ground, held_people, hold
-from clubplanner.sharing.reasons.rule_words import barred_words, rule_reasons
+from clubplanner.sharing.reasons.exchanges import first_answer
+from clubplanner.sharing.reasons.held import Held, hold
+from clubplanner.sharing.reasons.in_the_way import limits_and_holders
+from clubplanner.sharing.reasons.rule_words import barred_said, rule_reasons
 from clubplanner.sharing.rules.book import (
     RULES,
     barred_days,
@@ -23,15 +23,14 @@ from clubplanner.sharing.rules.book import (
     ground_clashes,
     look_at,
     people_clashes,
-    why_too_many,
+    say_rule,
 )
+from clubplanner.sharing.values.facts import Facts, Holder, day_names, spot_of
 from clubplanner.sharing.values.outcome import LEFT_OUT, Reason, Refusal
-from clubplanner.sharing.values.words import clock, listed, place_and_time, shortened, span
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.outcome import Change
     from clubplanner.sharing.values.problem import Ask, Placement, Problem
@@ -39,8 +38,6 @@ if TYPE_CHECKING:
 ALWAYS_EXPLAINED = 12
 """So many refused asks are explained whatever the time; each takes well under a tenth of a second.
 """
-MOST_NAMED = 6
-"""How many holders a reason names before it counts the rest."""
 
 
 def explain(
@@ -116,73 +113,53 @@ def _refusal(
     """Put a refusal together; what is None was left out for lack of time, and that is said."""
     told = reasons or ()
     if reasons is None:
-        text = _("Why was not looked into in the time given; it can be asked for by itself.")
-        told = (Reason(LEFT_OUT, text, is_proved=False),)
+        told = (Reason(LEFT_OUT, facts=Facts(kind="why")),)
     elif changes is None:
-        text = _(
-            "What would help was not looked into in the time given; it can be asked for by itself."
-        )
-        told = (*told, Reason(LEFT_OUT, text, is_proved=False))
+        told = (*told, Reason(LEFT_OUT, facts=Facts(kind="help")))
     return Refusal(ask.key, ask.squad_name, missing, told, changes or ())
 
 
 def contradictions(terrain: Terrain) -> tuple[Reason, ...]:
     """Say why pinned sessions cannot all stand; empty when they can."""
     problem = terrain.problem
-    pins = [pin for ask in problem.asks for pin in ask.pinned]
-    names = {ask.key: ask.squad_name for ask in problem.asks}
-    held = hold(terrain, pins)
+    pins = [(ask, pin) for ask in problem.asks for pin in ask.pinned]
+    held = hold(terrain, [pin for _ask, pin in pins])
     found: list[Reason] = []
-    for row, pin in enumerate(pins):
+    for row, (ask, pin) in enumerate(pins):
         start = held.rows.start[row : row + 1]
         _stays, bits = look_at(terrain, pin.end_min - pin.start_min, pin.day, start)
         broken = int(bits[held.rows.ground[row], 0])
-        faults = [
-            rule.words.of_pin(problem)
+        faults = tuple(
+            say_rule(terrain, ask, rule)
             for rule in RULES
             if broken & bit_of(rule) and rule.words is not None and rule.words.of_pin is not None
-        ]
+        )
         if faults:
-            text = _(
-                "%(names)s is pinned to %(place_and_time)s, but %(what)s.",
-                names=names[pin.ask],
-                place_and_time=place_and_time(problem, pin),
-                what=listed(faults),
-            )
-            found.append(Reason("pinned", text, is_proved=True, holders=(pin,)))
-    found += _pin_pairs(held, names)
+            facts = Facts(names=(ask.squad_name,), spot=spot_of(problem, pin), rules=faults)
+            found.append(Reason("pinned", is_proved=True, holders=(pin,), facts=facts))
+    found += _pin_pairs(held)
     return tuple(found)
 
 
-def _pin_pairs(held: Held, names: dict[str, str]) -> list[Reason]:
-    pins = held.placements
+def _pin_pairs(held: Held) -> list[Reason]:
+    pins, problem = held.placements, held.terrain.problem
     ground = ground_clashes(held.terrain, held.rows, held.rows)
     people = people_clashes(held.terrain, held.rows, held.rows, are_pinned=True)
+    names = {ask.key: ask.squad_name for ask in problem.asks}
     found: list[Reason] = []
     for a in range(len(pins)):
         for b in range(a):
             if not (ground[a, b] or people[a, b]):
                 continue
-            first, second = (
-                f"{names[pin.ask]} ({place_and_time(held.terrain.problem, pin)})"
-                for pin in (pins[b], pins[a])
-            )
-            what = (
-                _("the same ground")
-                if ground[a, b]
-                else _("one person in two places, or one day twice")
-            )
-            text = _(
-                "%(first)s and %(second)s are both pinned and need %(what)s.",
-                first=first,
-                second=second,
-                what=what,
-            )
-            found.append(Reason("pinned", text, is_proved=True, holders=(pins[b], pins[a])))
+            both = pins[b], pins[a]
+            named = tuple(Holder(names[pin.ask], spot_of(problem, pin)) for pin in both)
+            facts = Facts(kind="ground" if ground[a, b] else "people", holders=named)
+            found.append(Reason("pinned", is_proved=True, holders=both, facts=facts))
     return found
 
 
 def _reasons(held: Held, number: int, *, is_proved: bool) -> tuple[Reason, ...]:
+    """Say why an ask misses sessions: first what stands by itself, then all that is in the way."""
     terrain = held.terrain
     ask = terrain.problem.asks[number]
     rows = held.places_of(ask, number, keep_all=True)
@@ -192,114 +169,17 @@ def _reasons(held: Held, number: int, *, is_proved: bool) -> tuple[Reason, ...]:
     rows = rows.take(np.array([day not in taken for day in rows.day.tolist()], dtype=bool))
     reasons: list[Reason] = []
     if len(rows):
-        exchange = cheapest_exchange(held, number)
-        reasons += [] if exchange is None else [exchange]
-        reasons += _held_by_ground(held, number, rows)
-        reasons += _held_by_people(held, number, rows)
-        squads_days = barred_words(terrain, ask, barred)
-        reasons += [Reason("rules", text, is_proved=False) for text in squads_days]
-        reasons += _too_many(held, number, rows)
+        answer = first_answer(held, number)
+        reasons += [] if answer is None else [answer]
+        reasons += limits_and_holders(held, number, rows)
+        days = barred_said(terrain, ask, barred)
+        reasons += [Reason("rules", facts=Facts(kind="barred", rules=(one,))) for one in days]
+        if own_days:
+            facts = Facts(kind="own days", days=day_names(terrain.problem, own_days))
+            reasons.append(Reason("rules", facts=facts))
     else:
         reasons += rule_reasons(terrain, ask, own_days, held.rows)
         if reasons[0].is_proved:
             return tuple(reasons)
-    if is_proved:
-        text = _(
-            "It is proved that no plan places this session as well as all those that now "
-            "have a place: another session would have to go without."
-        )
-        reasons.append(Reason("proof", text, is_proved=True))
-    else:
-        text = _("Whether others could move to make room was not settled in the time given.")
-        reasons.append(Reason("open", text, is_proved=False))
+    reasons.append(Reason("proof", is_proved=True) if is_proved else Reason("open"))
     return tuple(reasons)
-
-
-def _held_by_ground(held: Held, number: int, rows: Candidates) -> list[Reason]:
-    problem = held.terrain.problem
-    ask = problem.asks[number]
-    clash = held_ground(held, rows)
-    found: list[Reason] = []
-    for day in sorted(set(rows.day.tolist())):
-        here = clash[rows.day == day]
-        holders = tuple(held.placements[n] for n in np.flatnonzero(here.any(axis=0)) if here.any())
-        if not holders:
-            continue
-        start = int(rows.start[rows.day == day].min())
-        end = int(rows.end[rows.day == day].max())
-        words = {
-            "day": problem.days[day].name,
-            "start": clock(start),
-            "end": clock(end),
-            "holders": named_holders(held, holders),
-        }
-        if ask.least_m2 or ask.least_share:
-            text = _(
-                "The places large enough on %(day)s between %(start)s and %(end)s are held by "
-                "%(holders)s.",
-                **words,
-            )
-        else:
-            text = _(
-                "The places that would do on %(day)s between %(start)s and %(end)s are held by "
-                "%(holders)s.",
-                **words,
-            )
-        found.append(Reason("held", text, is_proved=False, holders=holders))
-    return found
-
-
-def _too_many(held: Held, number: int, rows: Candidates) -> list[Reason]:
-    """Name the days on which the plan as a whole leaves no room for any of some rows."""
-    ask = held.terrain.problem.asks[number]
-    days: dict[str, list[str]] = {}
-    for day in sorted(set(rows.day.tolist())):
-        why = why_too_many(held.terrain, ask, rows.take(rows.day == day), held.rows)
-        if why is not None:
-            days.setdefault(why, []).append(held.terrain.problem.days[day].name)
-    return [
-        Reason(
-            "rules",
-            _("On %(days)s %(why)s.", days=listed(names, "or"), why=why),
-            is_proved=False,
-        )
-        for why, names in days.items()
-    ]
-
-
-def _held_by_people(held: Held, number: int, rows: Candidates) -> list[Reason]:
-    problem = held.terrain.problem
-    ask = problem.asks[number]
-    others = held.rows.ask != number
-    clash = held_people(held, rows)[:, others]
-    holders = tuple(
-        held.placements[n] for n in np.flatnonzero(others)[np.flatnonzero(clash.any(axis=0))]
-    )
-    if not holders:
-        return []
-    names = named_holders(held, holders)
-    if ask.coach:
-        text = _(
-            "At some of the hours asked for %(coach)s or the squad is already busy: %(holders)s.",
-            coach=ask.coach,
-            holders=names,
-        )
-    else:
-        text = _(
-            "At some of the hours asked for the squad is already busy: %(holders)s.",
-            holders=names,
-        )
-    return [Reason("person", text, is_proved=False, holders=holders)]
-
-
-def named_holders(held: Held, holders: Sequence[Placement]) -> str:
-    """Name sessions with their ground and times, the first few of them."""
-    problem = held.terrain.problem
-    names = {ask.key: ask.squad_name for ask in problem.asks}
-    grounds = {ground.key: ground.name for ground in problem.grounds}
-    ordered = sorted(holders, key=lambda item: (item.day, item.start_min, item.ground))
-    parts = [
-        f"{names[item.ask]} ({grounds[item.ground]}, {span(item.start_min, item.end_min)})"
-        for item in ordered
-    ]
-    return shortened(parts, MOST_NAMED)

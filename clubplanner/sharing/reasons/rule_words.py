@@ -1,12 +1,12 @@
-"""Which rules leave an ask without any place, found as a smallest set and put into words."""
+"""Which rules leave an ask without any place, found as a smallest set."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.language import _
 from clubplanner.sharing.rules.book import (
     RULES,
     barred_days,
@@ -14,22 +14,23 @@ from clubplanner.sharing.rules.book import (
     broken_by_ask,
     broken_on_ground,
     look_at,
+    say_rule,
 )
 from clubplanner.sharing.rules.people import rest
-from clubplanner.sharing.rules.people.rest import rest_in_words
-from clubplanner.sharing.rules.times.asked_times import possible_starts, times_in_words
+from clubplanner.sharing.rules.times.asked_times import possible_starts
+from clubplanner.sharing.values.facts import Facts, day_names, hours_of
 from clubplanner.sharing.values.outcome import Reason
-from clubplanner.sharing.values.words import listed, shortened
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
 
     from numpy.typing import NDArray
 
     from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.rules.rule import Rule
-    from clubplanner.sharing.values.problem import Ask, Problem
+    from clubplanner.sharing.values.facts import RuleSaid
+    from clubplanner.sharing.values.problem import Ask
 
 MOST_PLACES = 4
 """How many places a near miss names before it counts the rest."""
@@ -55,40 +56,43 @@ def rule_reasons(
     taken = near | set(own_days)
     days = [day for day in sorted({w.day for w in ask.possible}) if day not in taken]
     if not days:
-        text = _too_few_days(terrain, ask, own_days, barred)
-        return (Reason("rules", text, is_proved=not near),)
+        facts = _too_few_days(terrain, ask, own_days, barred)
+        return (Reason("rules", is_proved=not near, facts=facts),)
     bits = _broken(terrain, ask, days)
-    when = times_in_words(problem, ask, days)
+    hours = hours_of(problem, ask, days)
     if bits.shape[1] == 0:
-        text = _(
-            "No possible time is as long as the session (%(minutes)s minutes): %(when)s.",
-            minutes=ask.minutes,
-            when=when,
-        )
-        return (Reason("rules", text, is_proved=True),)
+        facts = Facts(kind="too long", number=ask.minutes, hours=hours)
+        return (Reason("rules", is_proved=True, facts=facts),)
     if bits.shape[0] == 0:
-        return (Reason("rules", _("There is no ground to share out."), is_proved=True),)
-    needed = smallest_set(bits)
-    wanted = listed([rule.words.wanted(problem, ask) for rule in needed if rule.words is not None])
-    text = _("There is no place that %(wanted)s on %(when)s.", wanted=wanted, when=when)
-    if own_days:
-        text += " " + _("Each session needs its own day.")
-    if own_days and barred[rest.RULE]:
-        text += " " + _("There must be %(rest)s between.", rest=rest_in_words(ask))
-    text = " ".join([text, *barred_words(terrain, ask, barred)])
-    return (Reason("rules", text, is_proved=not near), *_near_misses(problem, bits))
+        return (Reason("rules", is_proved=True, facts=Facts(kind="no ground")),)
+    wanted = [say_rule(terrain, ask, rule) for rule in smallest_set(bits) if rule.words is not None]
+    facts = Facts(
+        kind="no place",
+        rules=(*wanted, *_without_rest(barred_said(terrain, ask, barred))),
+        hours=hours,
+        days=day_names(problem, own_days),
+        number=ask.rest_days if own_days and barred[rest.RULE] else 0,
+    )
+    proof = Reason("rules", is_proved=not near, facts=facts)
+    return (proof, *_near_misses(terrain, ask, bits))
 
 
-def barred_words(terrain: Terrain, ask: Ask, barred: Mapping[Rule, Collection[int]]) -> list[str]:
+def barred_said(
+    terrain: Terrain, ask: Ask, barred: Mapping[Rule, Collection[int]]
+) -> list[RuleSaid]:
     """Say which of an ask's possible days its squad's other sessions take, and by which rule."""
     possible = {window.day for window in ask.possible}
-    found: list[str] = []
+    found: list[RuleSaid] = []
     for rule, days in barred.items():
-        names = [terrain.problem.days[day].name for day in sorted(possible.intersection(days))]
+        names = day_names(terrain.problem, possible.intersection(days))
         if names and rule.why_not is not None:
-            why = rule.why_not(terrain, ask)
-            found.append(_("On %(days)s %(why)s.", days=listed(names, "or"), why=why))
+            found.append(say_rule(terrain, ask, rule, days=names))
     return found
+
+
+def _without_rest(said: Iterable[RuleSaid]) -> list[RuleSaid]:
+    """Leave out what the words beside it say already."""
+    return [one for one in said if one.rule != rest.RULE.code]
 
 
 def smallest_set(bits: NDArray[np.int64]) -> list[Rule]:
@@ -123,44 +127,28 @@ def _too_few_days(
     ask: Ask,
     own_days: Collection[int],
     barred: Mapping[Rule, Collection[int]],
-) -> str:
+) -> Facts:
     problem = terrain.problem
-    squads_days = barred_words(terrain, ask, barred)
+    said = tuple(_without_rest(barred_said(terrain, ask, barred)))
     if not own_days:
-        return " ".join(squads_days) or _("No possible days and times are given.")
+        return Facts(kind="barred", rules=said) if said else Facts(kind="no times")
     if len(problem.days) == 1:
-        evening = problem.days[0].name
-        return _(
-            "A squad has one session of an ask an evening; only %(evening)s is shared out.",
-            evening=evening,
-        )
-    names = listed([problem.days[day].name for day in sorted(own_days)])
-    if ask.rest_days:
-        text = _(
-            "With %(rest)s between sessions, no possible day is left beside %(names)s.",
-            rest=rest_in_words(ask),
-            names=names,
-        )
-    elif squads_days:
-        text = _("No possible day is left beside %(names)s.", names=names)
-    else:
-        text = _(
-            "Each session needs its own day, and %(names)s is all that is possible.", names=names
-        )
-    return " ".join([text, *squads_days])
+        return Facts(kind="one evening", days=day_names(problem, [0]))
+    days = day_names(problem, own_days)
+    return Facts(kind="no day left", days=days, number=ask.rest_days, rules=said)
 
 
-def _near_misses(problem: Problem, bits: NDArray[np.int64]) -> list[Reason]:
+def _near_misses(terrain: Terrain, ask: Ask, bits: NDArray[np.int64]) -> list[Reason]:
     """Name the places that a single rule keeps out."""
     found: list[Reason] = []
     for rule in RULES:
-        places = np.flatnonzero((bits == bit_of(rule)).any(axis=1))
-        if len(places) and rule.words is not None:
-            names = shortened([problem.grounds[n].name for n in places], MOST_PLACES)
-            text = _(
-                "But for %(what)s, there would be %(names)s.",
-                what=rule.words.but_for(problem),
-                names=names,
+        places = np.flatnonzero((bits == bit_of(rule)).any(axis=1)).tolist()
+        if places and rule.words is not None:
+            names = tuple(terrain.problem.grounds[n].name for n in places[:MOST_PLACES])
+            said = replace(
+                say_rule(terrain, ask, rule, places),
+                spot_names=names,
+                more=max(0, len(places) - MOST_PLACES),
             )
-            found.append(Reason("rules", text, is_proved=False))
+            found.append(Reason("rules", facts=Facts(kind="near miss", rules=(said,))))
     return found

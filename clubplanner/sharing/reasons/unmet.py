@@ -9,10 +9,10 @@ import numpy as np
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.reasons.held import blocked_by, hold
-from clubplanner.sharing.reasons.reasons import named_holders
+from clubplanner.sharing.reasons.telling_places import MOST_NAMED
 from clubplanner.sharing.rules.book import why_too_many
+from clubplanner.sharing.values.facts import Facts, holders_of, spot_of
 from clubplanner.sharing.values.outcome import Reason
-from clubplanner.sharing.values.words import place_and_time
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -60,13 +60,20 @@ def unmet_wishes(problem: Problem, placements: Sequence[Placement], ask: str) ->
         row = int(best[np.argmin(blocked[best].sum(axis=1))])
         place = placement_of(terrain, rows, row, item.session)
         holders = tuple(held.placements[n] for n in np.flatnonzero(blocked[best].any(axis=0)))
-        start = f"Session {item.session + 1} ({place_and_time(problem, item)}) would be better on "
-        if not blocked[row].any():
-            why = why_too_many(terrain, problem.asks[number], rows.take(best), held.rows)
-            text = f"{start}{place_and_time(problem, place)}; {why or 'it is free'}."
-            found.append(Reason("wish", text, is_proved=False))
-        else:
-            names = named_holders(held, holders)
-            text = f"{start}{place_and_time(problem, place)}; places as good are held by {names}."
-            found.append(Reason("wish", text, is_proved=False, holders=holders))
+        is_free = not blocked[row].any()
+        why = (
+            why_too_many(terrain, problem.asks[number], rows.take(best), held.rows)
+            if is_free
+            else None
+        )
+        named, more = ((), 0) if is_free else holders_of(problem, holders, MOST_NAMED)
+        facts = Facts(
+            number=item.session + 1,
+            spot=spot_of(problem, item),
+            other=spot_of(problem, place),
+            holders=named,
+            more=more,
+            rules=() if why is None else (why,),
+        )
+        found.append(Reason("wish", holders=() if is_free else holders, facts=facts))
     return tuple(found)

@@ -28,15 +28,18 @@ from clubplanner.sharing.rules.times import (
     light,
     opening_hours,
 )
+from clubplanner.sharing.values.facts import RuleSaid
+from clubplanner.sharing.values.words import repeats
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
     from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.rules.rule import Draft, Mask, Rule
+    from clubplanner.sharing.values.facts import DayName
     from clubplanner.sharing.values.problem import Ask
 
 RULES: tuple[Rule, ...] = (
@@ -67,6 +70,7 @@ def bit_of(rule: Rule) -> int:
     return 1 << RULES.index(rule)
 
 
+_BY_CODE = {rule.code: rule for rule in RULES}
 _NUMBERED = tuple((1 << number, rule) for number, rule in enumerate(RULES))
 
 
@@ -158,18 +162,52 @@ def too_many(terrain: Terrain, rows: Candidates, plan: Candidates) -> Mask:
     return found
 
 
-def why_too_many(terrain: Terrain, ask: Ask, rows: Candidates, plan: Candidates) -> str | None:
-    """Tell in words which rule keeps every one of an ask's rows out of a plan as a whole.
+def why_too_many(terrain: Terrain, ask: Ask, rows: Candidates, plan: Candidates) -> RuleSaid | None:
+    """Tell which rule keeps every one of an ask's rows out of a plan as a whole.
 
     Returns:
-        What follows a day and time; None where no such rule keeps all of them out by itself.
+        What its `why_not` is told with; None where no such rule keeps all of them out by itself.
     """
-    for rule in RULES:
-        if rule.too_many is None or rule.why_not is None or not len(rows):
-            continue
-        if rule.too_many(terrain, rows, plan).all():
-            return rule.why_not(terrain, ask)
+    for rule, barred in too_many_by(terrain, rows, plan):
+        if len(rows) and barred.all():
+            return say_rule(terrain, ask, rule, rows.ground)
     return None
+
+
+def too_many_by(
+    terrain: Terrain, rows: Candidates, plan: Candidates
+) -> Iterator[tuple[Rule, Mask]]:
+    """Yield each rule about whole plans, with the rows that it keeps out of one."""
+    for rule in RULES:
+        if rule.too_many is not None:
+            yield rule, rule.too_many(terrain, rows, plan)
+
+
+def say_rule(
+    terrain: Terrain,
+    ask: Ask,
+    rule: Rule,
+    grounds: Iterable[int] = (),
+    days: tuple[DayName, ...] = (),
+) -> RuleSaid:
+    """Return a rule with the values that it is told with.
+
+    Args:
+        terrain: The problem's columns.
+        ask: Whose.
+        rule: Which rule.
+        grounds: Numbers of the ground that it is told about; empty for all.
+        days: Days that it is told about.
+    """
+    pitches = {int(terrain.pitch[ground]) for ground in grounds}
+    values = {} if rule.says is None else rule.says(terrain, ask, pitches)
+    weekly = repeats(terrain.problem)
+    return RuleSaid(rule=rule.code, days=days, is_weekly=weekly, **values)
+
+
+def rule_of(code: str) -> Rule | None:
+    """Return the rule of a code; None where there is none."""
+    return _BY_CODE.get(code)
 
 
 def barred_days(terrain: Terrain, ask: Ask, plan: Candidates) -> dict[Rule, frozenset[int]]:

@@ -10,10 +10,10 @@ either.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Sequence
+    from collections.abc import Callable, Collection, Mapping, Sequence
 
     import numpy as np
     from numpy.typing import NDArray
@@ -22,7 +22,8 @@ if TYPE_CHECKING:
     from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.slots import Slots
     from clubplanner.sharing.ground.terrain import Terrain
-    from clubplanner.sharing.values.problem import Ask, Problem
+    from clubplanner.sharing.values.facts import RuleSaid
+    from clubplanner.sharing.values.problem import Ask
 
     Mask = NDArray[np.bool_]
 
@@ -67,7 +68,7 @@ class Draft:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Words:
-    """How a rule that single places break is told.
+    """How a rule that single places break is told, from the values kept of it.
 
     Attributes:
         wanted: What it wants of a place, to follow "a place that".
@@ -75,9 +76,9 @@ class Words:
         of_pin: What is wrong with a pinned session that breaks it; None where it binds none.
     """
 
-    wanted: Callable[[Problem, Ask], str]
-    but_for: Callable[[Problem], str]
-    of_pin: Callable[[Problem], str] | None = None
+    wanted: Callable[[RuleSaid], str]
+    but_for: Callable[[RuleSaid], str]
+    of_pin: Callable[[RuleSaid], str] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,6 +86,7 @@ class Rule:
     """A rule as the share-out sees it; what it does not need is None.
 
     Attributes:
+        code: By which values of reasons name it; one of a kind, and never changed.
         binds_pins: Whether it binds sessions that the secretary has pinned, too.
         is_of_people: Whether two sessions break it by whom they need, rather than by ground.
         on_ground: By ground, for an ask.
@@ -98,7 +100,10 @@ class Rule:
         add_rows: Holds the model to it.
         words: How it is told of places.
         why_not: Why a session cannot be added that is one too many, to follow a day and time.
+        says: The values that it is told with, of an ask and the pitches that it is told about.
     """
+
+    code: str
 
     binds_pins: bool = False
     is_of_people: bool = False
@@ -111,4 +116,5 @@ class Rule:
     barred_days: Callable[[Terrain, Ask, Candidates], Collection[int]] | None = None
     add_rows: Callable[[Draft], None] | None = None
     words: Words | None = None
-    why_not: Callable[[Terrain, Ask], str] | None = None
+    why_not: Callable[[RuleSaid], str] | None = None
+    says: Callable[[Terrain, Ask, Collection[int]], Mapping[str, Any]] | None = None

@@ -10,6 +10,7 @@ from clubplanner.language import _, figure, ngettext, term
 from clubplanner.sharing.values.certificate import (
     Certificate,  # noqa: TC001 - the shapes of files read it at run time
 )
+from clubplanner.sharing.values.facts import NOTHING_SAID, Facts
 from clubplanner.sharing.values.problem import Ask, Placement
 
 if TYPE_CHECKING:
@@ -104,22 +105,28 @@ class Progress:
 class Reason:
     """Why a session has no place.
 
+    The first reason of a refusal is the answer that stands by itself.
+
     Attributes:
-        code: "exchange" (the session whose end would make room at least harm, or the two), "rules"
-            (no place passes every rule), "held" (others hold each place), "person" (squad or coach
-            is busy then), "pinned" (pinned sessions contradict something), "proof" (what is proved
-            about making room), "open" (not settled in the time given), "left out" (not looked into
-            in the time given) or "wish" (a place liked better is not free).
-        text: For the secretary, whole sentences.
+        code: "exchange" (the session whose end would make room at least harm, or the two),
+            "crowded" (it would take more than two), "rules" (no place passes every rule), "held"
+            (others hold each place), "limit" (free ground whose use a week is at its limit),
+            "person" (squad or coach is busy then), "pinned" (pinned sessions contradict
+            something), "proof" (what is proved about making room), "open" (not settled in the time
+            given), "left out" (not looked into in the time given) or "wish" (a place liked better
+            is not free).
+        text: Words of earlier releases, which kept them; blank where there are facts.
         is_proved: Whether it is certain that this alone keeps the session out.
         holders: Sessions of others that hold ground or people, for "held" and "person"; for
             "exchange" those that would end.
+        facts: What it says; `sharing.reasons.telling` puts it into words.
     """
 
     code: str
-    text: str
-    is_proved: bool
+    text: str = ""
+    is_proved: bool = False
     holders: tuple[Placement, ...] = ()
+    facts: Facts = NOTHING_SAID
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,19 +134,22 @@ class Change:
     """A single change to an ask that gives the refused session a place.
 
     Attributes:
-        code: "shorter", "other day", "other time", "smaller", "other surface", "without goal",
-            "without light", "other venue", "other format" or "others move".
-        text: For the secretary.
+        code: "shorter", "other day", "other time", "later finish", "earlier start", "rest", "free
+            days", "smaller", "other surface", "without goal", "without light", "other venue",
+            "other format" or "others move".
         ask: The ask with the change made; unchanged for "others move".
         placement: A place that is then free with everyone else where they are.
         moves: Sessions of others that would move, in their new places; empty but for "others move".
+        facts: What it says; `sharing.reasons.telling` puts it into words.
+        text: Words of earlier releases, which kept them; blank where there are facts.
     """
 
     code: str
-    text: str
     ask: Ask
     placement: Placement
     moves: tuple[Placement, ...] = ()
+    facts: Facts = NOTHING_SAID
+    text: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -294,10 +304,7 @@ def _say_good(outcome: Outcome) -> str:
 
 def _say_impossible(outcome: Outcome) -> str:
     if outcome.contradictions:
-        texts = " ".join(reason.text for reason in outcome.contradictions)
-        return _(
-            "The pinned sessions cannot all stand, so there is no plan. %(texts)s", texts=texts
-        )
+        return _("The pinned sessions cannot all stand, so there is no plan.")
     return _(
         "Not one of the sessions asked for can be placed, whoever else goes without. "
         "The reasons stand with each squad."
@@ -324,3 +331,10 @@ _SENTENCES: dict[Kind, Callable[[Outcome], str]] = {
     Kind.IMPOSSIBLE: _say_impossible,
     Kind.OUT_OF_TIME: _say_out_of_time,
 }
+
+
+def ended_in_words(kind: Kind, levels: tuple[Level, ...], placed: int, asked: int) -> str:
+    """Say how a share-out ended, of one of which only this is kept."""
+    nowhere = Placement("", 0, "", 0, 0, 0)
+    kept = Outcome(kind, (nowhere,) * placed, levels, (), (), (), asked, 0.0, True, "")
+    return kept.sentence

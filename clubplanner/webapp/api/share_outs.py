@@ -58,6 +58,7 @@ _SESSION = {
 _REFUSED = {
     "squad_name": "U14 Harriers",
     "missing": 1,
+    "answer": "Tuesday 18:00–19:15, North third, if Kites lose one of 2 sessions.",
     "reasons": ["Top pitch is held then."],
     "changes": ["A start of 19:30 would help."],
 }
@@ -118,6 +119,7 @@ class RefusedAsk(Value):
 
     squad_name: str
     missing: int = Field(description="How many sessions a week.")
+    answer: str = Field(description="Why, and the cheapest exchange, to be said first.")
     reasons: list[str]
     changes: list[str] = Field(description="What would help, a sentence each.")
 
@@ -305,6 +307,7 @@ def _refused(page: ProposalPage) -> list[RefusedAsk]:
         RefusedAsk(
             squad_name=one.squad_name,
             missing=one.missing,
+            answer=one.answer,
             reasons=list(one.reasons),
             changes=list(one.changes),
         )

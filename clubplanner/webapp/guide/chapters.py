@@ -60,6 +60,8 @@ CHAPTERS = (
                 "share_outs.week",
                 "share_outs.why",
                 "share_outs.other",
+                "share_outs.wish",
+                "share_outs.compare",
                 "share_outs.see_run_page",
             ),
             **_all(

@@ -8,6 +8,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.language import _
+from clubplanner.services.proposals.kept_reasons import told_together
 from clubplanner.services.proposals.proposal_page import pinned_sessions
 from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand, why_without
@@ -39,7 +40,8 @@ def why(number: int) -> str | BaseResponse:
     if not ask:
         return redirect(url_for("share_outs.see", number=number))
     refusal = why_without(state.store, number, ask, state.clock())
-    return render_template("share_out/why.html", number=number, refusal=refusal)
+    (group,) = told_together([refusal])
+    return render_template("share_out/why.html", number=number, refusal=refusal, group=group)
 
 
 @pages.post("/<int:number>/else")

@@ -10,6 +10,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.errors import ClashError, MissingError, OutdatedError
 from clubplanner.language import _
 from clubplanner.services.problem.standing_plans import Scope
+from clubplanner.services.proposals.kept_reasons import told_together
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.proposals.publishing import publish_share_out
@@ -122,7 +123,7 @@ def _proposal_page(number: int, fault: str) -> str:
     shown = {place.place for _unused, place in plan.items}
     days = groupby(plan.items, key=lambda row: row[0])
     is_evening = page.sort is Sort.EVENING
-    refused = leaf_through(page.refusals, SQUADS, "refused")
+    refused = leaf_through(told_together(page.refusals), SQUADS, "refused")
     may_change = page.sort is Sort.STRETCH and not page.published_at and page.stretch_key
     drawn = (
         None if is_evening or page.published_at else drawn_week(number, page.difference.first_day)
@@ -141,7 +142,9 @@ def _proposal_page(number: int, fault: str) -> str:
         changed=leaf_through(page.difference.squads, SQUADS, "squad"),
         refused=refused,
         remedies=remedies_in_records(
-            state.store, page.stretch_key, {one.ask for one in refused.items}
+            state.store,
+            page.stretch_key,
+            {one.ask for group in refused.items for one in group.asks},
         )
         if may_change and page.refusals
         else {},

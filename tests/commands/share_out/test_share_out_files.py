@@ -12,6 +12,7 @@ from clubplanner.commands import main
 from clubplanner.sharing import Effort
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
+from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.solving.solve import solve
 
 if TYPE_CHECKING:
@@ -152,7 +153,7 @@ def test_explain_gives_reasons_by_key_or_name(files: tuple[Path, Path]) -> None:
     refusal = outcome.refusals[0]
     by_key = run("explain", *files, refusal.ask)
     assert by_key.exit_code == 0
-    assert refusal.reasons[0].text in by_key.stdout
+    assert tell_reason(refusal.reasons[0]) in by_key.stdout
     assert run("explain", *files, refusal.squad_name.upper()).stdout == by_key.stdout
     told = json.loads(run("explain", *files, refusal.ask, "--json").stdout)
     assert told["refusal"]["missing"] == refusal.missing

@@ -14,6 +14,7 @@ from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.certificate import Certificate, GroundPrice, PersonPrice
+from clubplanner.sharing.values.facts import NOTHING_SAID
 from clubplanner.sharing.values.outcome import Satisfaction, Traded
 from tests.sharing.builders import make_ask, make_pitch, make_problem
 
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from clubplanner.sharing import Problem
+    from clubplanner.sharing.values.facts import Facts
 
     Bend = Callable[[Outcome], Outcome]
 
@@ -86,6 +88,18 @@ def _reason(known_code: str, /, **bent: Any) -> Bend:
         )
 
     return bend
+
+
+def _first_holder(**bent: Any) -> Callable[[Facts], Facts]:
+    return lambda facts: replace(
+        facts, holders=(replace(facts.holders[0], **bent), *facts.holders[1:])
+    )
+
+
+def _first_loss(**bent: Any) -> Callable[[Facts], Facts]:
+    return lambda facts: replace(
+        facts, losses=(replace(facts.losses[0], **bent), *facts.losses[1:])
+    )
 
 
 def _change(**bent: Any) -> Bend:
@@ -203,7 +217,19 @@ BENT: dict[str, Bend] = {
     "change code": _change(code="miracle"),
     "change of another sort": _change(code="without light"),
     "change that moves others": _change(code="others move"),
-    "change text": _change(text=""),
+    "reason says nothing": _reason("held", facts=NOTHING_SAID),
+    "reason tells of another": _reason("held", facts=_first_holder(squad_name="Strangers")),
+    "reason counts more": _reason("held", facts=lambda facts: replace(facts, more=facts.more + 1)),
+    "exchange falls further": _reason("exchange", facts=_first_loss(after=-1)),
+    "exchange has more": _reason("exchange", facts=_first_loss(has=99)),
+    "exchange of others": _reason("exchange", facts=_first_loss(squad_name="Strangers")),
+    "exchange for another": _reason("exchange", facts=lambda facts: replace(facts, gain=None)),
+    "exchange of no kind": _reason("exchange", facts=lambda facts: replace(facts, kind="odd")),
+    "change says nothing": _change(facts=NOTHING_SAID),
+    "change tells of another place": _change(
+        facts=lambda facts: replace(facts, spot=replace(facts.spot, start_min=1))
+    ),
+    "change text": _change(text=" "),
     "change moves": lambda o: _change(moves=o.placements[:1])(o),
     "change moves strangers": _change(moves=(NOWHERE,)),
     "change ask key": _with_ask(key="nobody"),
@@ -255,8 +281,15 @@ BENT: dict[str, Bend] = {
 BELIEVED: dict[str, tuple[Bend, str]] = {
     "seconds": (_all(seconds=1234.0), "seconds"),
     "repeatable": (_all(is_repeatable=lambda is_so: not is_so), "seconds"),
-    "reason text": (_reason("held", text="The sun stands too high."), "texts"),
-    "change text": (_change(text="Paint the goals."), "texts"),
+    "reason text": (
+        _reason("held", text="The sun stands too high.", facts=NOTHING_SAID),
+        "texts",
+    ),
+    "change text": (_change(text="Paint the goals.", facts=NOTHING_SAID), "texts"),
+    "why not": (
+        _reason("exchange", facts=lambda facts: replace(facts, kind="priority")),
+        "why an exchange",
+    ),
     "exchange dropped": (_refused(reasons=lambda known: known[1:]), "no exchange"),
 }
 """Ways to bend it that are not seen, and the word by which the list of those says so."""

@@ -101,7 +101,7 @@ def test_any_result_comes_back_exactly(values: tuple[int, int], gap: float, text
     """Numbers keep every digit and texts every letter."""
     base = solve(make_problem((), make_ask()), Effort(seconds=1))
     place = Placement("a", 0, "x", 0, 0, 60, (date(2026, 9, 7),))
-    change = Change("shorter", text, make_ask("a"), place, (place,))
+    change = Change("shorter", make_ask("a"), place, (place,), text=text)
     refusal = Refusal("a", text, 1, (Reason("held", text, False, (place,)),), (change,))
     outcome = replace(
         base,

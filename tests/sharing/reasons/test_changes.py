@@ -7,6 +7,7 @@ from dataclasses import replace
 from clubplanner.sharing import Placement, Window, check
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.reasons import explain
+from clubplanner.sharing.reasons.telling_changes import tell_change
 from tests.sharing.builders import make_ask, make_pitch, make_problem
 
 EARLY = (Window(0, 1080, 1140),)
@@ -27,7 +28,7 @@ def test_two_who_can_both_go_later_are_named() -> None:
     (refusal,) = explain(survey(PROBLEM), PLAN, is_proved=False)
     change = refusal.changes[0]
     assert change.code == "others move"
-    assert change.text == (
+    assert tell_change(change) == (
         "There is room on Monday 18:00–19:00, top whole 1 if Squad a moves to Monday 19:00–20:00, "
         "top halves 1 and Squad b moves to Monday 19:00–20:00, top halves 2."
     )

@@ -11,6 +11,7 @@ from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.exchanges import EXCHANGE, cheapest_exchange
 from clubplanner.sharing.reasons.held import hold
 from clubplanner.sharing.reasons.reasons import explain_ask
+from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.problem import Ask, Effort, Placement, Problem
 from clubplanner.sharing.values.wants import Window
@@ -61,10 +62,10 @@ def test_of_two_the_one_that_keeps_more_is_named() -> None:
     assert reason.holders == (plan[0],)
     before, after = (percent(problem, had, "twice") for had in (plan, plan[1:]))
     assert before > after > 0
-    assert reason.text == (
-        f"Monday 18:00–19:00, top whole 1 would be free if Squad twice lost one of 2 sessions and "
-        f"fell from {before} to {after} % of what they could have; nobody who could make room "
-        "alone would have more left."
+    assert tell_reason(reason) == (
+        f"Monday 18:00–19:00, top whole 1, if Squad twice lose one of 2 sessions (they fall from "
+        f"{before} to {after} %); nobody else who could make room would be left with more. By the "
+        "aims of the share-out that would be no worse; more time may settle it."
     )
 
 
@@ -79,7 +80,7 @@ def test_what_was_had_in_earlier_stretches_counts() -> None:
     reason = told(club(*asks), plan)
     assert reason is not None
     assert reason.holders == (plan[1],)
-    assert "lost their only session" in reason.text
+    assert "lose their only session" in tell_reason(reason)
 
 
 def test_where_it_takes_two_both_are_named() -> None:
@@ -90,7 +91,8 @@ def test_where_it_takes_two_both_are_named() -> None:
     reason = told(club(*asks, late), plan)
     assert reason is not None
     assert reason.holders == plan
-    assert "each lost a session, and not if one of them did" in reason.text
+    assert "each lose a session; one of them alone makes no room" in tell_reason(reason)
+    assert tell_reason(reason).endswith("That would be one session fewer in all.")
 
 
 def test_a_pinned_session_is_not_given_away() -> None:

@@ -10,6 +10,7 @@ import pytest
 from clubplanner.sharing import Day, Placement, Standing, Window
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.reasons import contradictions, explain
+from clubplanner.sharing.reasons.telling import tell_reason
 from tests.sharing.builders import MONDAY, make_ask, make_pitch, make_problem
 
 if TYPE_CHECKING:
@@ -51,7 +52,7 @@ def test_standing_bookings_are_told_by_how_many_dates_there_are(
 ) -> None:
     """One evening has one date; "enough dates" would make no sense there."""
     (refusal,) = explain(survey(_match(days, {})), (), is_proved=True)
-    assert [reason.text for reason in refusal.reasons] == [
+    assert [tell_reason(reason) for reason in refusal.reasons] == [
         f"There is no place that is {proof}",
         near,
     ]
@@ -70,7 +71,7 @@ def test_a_pin_on_standing_bookings_is_told_in_the_same_way(
     """What a person put on a match is a contradiction, whatever is shared out."""
     pin = Placement("a", 0, "top-whole-0", 0, 1080, 1140)
     (reason,) = contradictions(survey(_match(days, {"pinned": (pin,)})))
-    assert reason.text.endswith(words)
+    assert tell_reason(reason).endswith(words)
 
 
 def test_an_evening_of_its_own_day_is_the_evening_itself() -> None:
@@ -78,7 +79,7 @@ def test_an_evening_of_its_own_day_is_the_evening_itself() -> None:
     problem = make_problem(make_pitch(), make_ask("a", sessions=2), days=EVENING)
     placed = (Placement("a", 0, "top-whole-0", 0, 1080, 1140),)
     (refusal,) = explain(survey(problem), placed, is_proved=True)
-    assert [reason.text for reason in refusal.reasons] == [
+    assert [tell_reason(reason) for reason in refusal.reasons] == [
         "A squad has one session of an ask an evening; only Monday 7 September is shared out."
     ]
 
@@ -89,7 +90,7 @@ def test_a_week_with_one_date_a_day_keeps_its_days() -> None:
     ask = make_ask("a", sessions=3, possible=(Window(0, 1080, 1200), Window(1, 1080, 1200)))
     placed = tuple(Placement("a", n, "top-whole-0", n, 1080, 1140) for n in range(2))
     (refusal,) = explain(survey(make_problem(make_pitch(), ask, days=days)), placed, is_proved=True)
-    assert refusal.reasons[0].text == (
+    assert tell_reason(refusal.reasons[0]) == (
         "Each session needs its own day, and Monday 7 September and Tuesday 8 September is all "
         "that is possible."
     )
@@ -107,7 +108,7 @@ def test_days_of_rest_are_named_only_where_the_ask_wants_them() -> None:
     )
     placed = (Placement("a", 0, "top-whole-0", 0, 1080, 1140),)
     (refusal,) = explain(survey(make_problem(make_pitch(), ask, days=days)), placed, is_proved=True)
-    assert refusal.reasons[0].text == (
+    assert tell_reason(refusal.reasons[0]) == (
         "There is no place that is of indoor on Tuesday 8 September 18:00–20:00. Each session "
         "needs its own day."
     )

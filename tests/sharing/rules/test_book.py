@@ -6,7 +6,7 @@ import importlib
 import pkgutil
 
 from clubplanner.sharing import rules
-from clubplanner.sharing.rules.book import RULES, bit_of
+from clubplanner.sharing.rules.book import RULES, bit_of, rule_of
 from clubplanner.sharing.rules.rule import Rule
 
 HELPERS = {"persons"}
@@ -31,6 +31,7 @@ def test_every_file_of_a_rule_is_in_the_book() -> None:
 
 def test_every_rule_has_a_bit_of_its_own() -> None:
     """Sets of broken rules are sums of bits."""
+    assert [rule_of(rule.code) for rule in RULES] == list(RULES)
     bits = [bit_of(rule) for rule in RULES]
     assert sum(bits) == (1 << len(RULES)) - 1
 
@@ -40,7 +41,9 @@ def test_what_a_rule_needs_to_be_told_it_has() -> None:
     for rule in RULES:
         marks = (rule.on_ground, rule.on_place, rule.on_ask)
         assert (rule.words is not None) is any(mark is not None for mark in marks)
-        assert (rule.too_many is None) is (rule.counted is None) is (rule.why_not is None)
+        assert (rule.too_many is None) is (rule.counted is None)
+        has_days = rule.too_many is not None or rule.barred_days is not None
+        assert (rule.why_not is not None) is has_days
         if rule.on_place is not None:
             assert rule.binds_pins
             assert rule.words is not None

@@ -14,6 +14,7 @@ from clubplanner.sharing import (
     Window,
     check,
 )
+from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.solving.process import ShareOutError, solve_in_child
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import (
@@ -51,7 +52,7 @@ def test_nothing_that_can_be_placed_is_impossible_with_reasons() -> None:
     outcome = solve(make_problem(HALVES, make_ask("a", surfaces=frozenset({"ice"}))), EFFORT)
     assert outcome.kind is Kind.IMPOSSIBLE
     (refusal,) = outcome.refusals
-    assert "ice" in refusal.reasons[0].text
+    assert "ice" in tell_reason(refusal.reasons[0])
     assert refusal.reasons[0].is_proved
 
 

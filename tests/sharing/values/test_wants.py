@@ -26,6 +26,7 @@ from clubplanner.sharing import (
 )
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.files.files import read_problem, write_value
+from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.levels import level_names
 from tests.sharing.builders import (
@@ -137,7 +138,7 @@ def test_one_evening_is_shared_out_like_a_season() -> None:
     outcome = share(problem)
     assert outcome.placed == 1
     (refusal,) = outcome.refusals
-    assert "Thursday 10 September" in refusal.reasons[0].text
+    assert "Thursday 10 September" in tell_reason(refusal.reasons[0])
 
 
 CLUB = make_problem(

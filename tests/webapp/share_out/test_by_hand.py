@@ -101,6 +101,6 @@ def test_a_reason_left_out_is_asked_for_by_itself(desk: FlaskClient, club_store:
     assert f'action="{path}/why"' in page
     answer = desk.get(f"{path}/why?ask={gone['ask']}").text
     assert gone["squad_name"] in answer
-    assert "What stands in the way" in answer
+    assert "What would help" in answer
     assert "Not looked into" not in answer
     assert desk.get(f"{path}/why?ask=nobody").status_code == 404

@@ -7,14 +7,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.domain.ground.grounds import AREA_SLACK_M2, SHARE_SLACK
-from clubplanner.language import _, figure
+from clubplanner.language import _
 from clubplanner.sharing.rules.rule import Rule, Words
-from clubplanner.sharing.values.words import listed, square_metres
+from clubplanner.sharing.values.words import listed, part_of_pitch, square_metres
 
 if TYPE_CHECKING:
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.rules.rule import Mask
-    from clubplanner.sharing.values.problem import Ask, Problem
+    from clubplanner.sharing.values.facts import RuleSaid
+    from clubplanner.sharing.values.problem import Ask
 
 
 def too_small(terrain: Terrain, ask: Ask) -> Mask:
@@ -31,23 +32,28 @@ def lacks_format(terrain: Terrain, ask: Ask) -> Mask | None:
     return np.array([wanted not in g.formats for g in terrain.problem.grounds], dtype=bool)
 
 
-def _wanted_size(_problem: Problem, ask: Ask) -> str:
-    sizes = [square_metres(ask.least_m2)] if ask.least_m2 else []
-    if ask.least_share:
-        sizes.append(
-            _("%(least_share)s %% of a pitch", least_share=figure(100 * ask.least_share, ".0f"))
-        )
+def _wanted_size(said: RuleSaid) -> str:
+    sizes = [square_metres(said.area_m2)] if said.area_m2 else []
+    if said.part:
+        sizes.append(part_of_pitch(said.part))
     return _("is large enough (%(sizes)s)", sizes=listed(sizes))
 
 
 SIZE = Rule(
+    code="size",
     on_ground=too_small,
-    words=Words(wanted=_wanted_size, but_for=lambda _problem: _("its size")),
+    words=Words(wanted=_wanted_size, but_for=lambda _said: _("its size")),
+    says=lambda _terrain, ask, _pitches: {
+        "area_m2": ask.least_m2 or None,
+        "part": ask.least_share,
+    },
 )
 FORMAT = Rule(
+    code="format",
     on_ground=lacks_format,
     words=Words(
-        wanted=lambda _problem, ask: _("holds %(least_format)s", least_format=ask.least_format),
-        but_for=lambda _problem: _("the format"),
+        wanted=lambda said: _("holds %(least_format)s", least_format=listed(said.names)),
+        but_for=lambda _said: _("the format"),
     ),
+    says=lambda _terrain, ask, _pitches: {"names": (ask.least_format or "",)},
 )

@@ -24,9 +24,10 @@ def no_light(terrain: Terrain, ask: Ask) -> Mask | None:
 
 
 RULE = Rule(
+    code="floodlights",
     on_ground=no_light,
     words=Words(
-        wanted=lambda _problem, _ask: _("has floodlights"),
-        but_for=lambda _problem: _("floodlights"),
+        wanted=lambda _said: _("has floodlights"),
+        but_for=lambda _said: _("floodlights"),
     ),
 )

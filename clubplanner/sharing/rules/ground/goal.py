@@ -23,8 +23,7 @@ def no_goal(terrain: Terrain, ask: Ask) -> Mask | None:
 
 
 RULE = Rule(
+    code="goal",
     on_ground=no_goal,
-    words=Words(
-        wanted=lambda _problem, _ask: _("has a goal"), but_for=lambda _problem: _("a goal")
-    ),
+    words=Words(wanted=lambda _said: _("has a goal"), but_for=lambda _said: _("a goal")),
 )

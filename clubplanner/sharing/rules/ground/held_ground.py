@@ -15,7 +15,6 @@ from clubplanner.language import _
 from clubplanner.sharing.ground.candidates import is_near
 from clubplanner.sharing.ground.terrain import once
 from clubplanner.sharing.rules.rule import Rule, Words
-from clubplanner.sharing.values.words import repeats
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -23,7 +22,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.rules.rule import Mask, Stays
-    from clubplanner.sharing.values.problem import Problem
+    from clubplanner.sharing.values.facts import RuleSaid
 
 _Held = tuple[int, int, int, "NDArray[np.int64]"]
 """The place of a date in its day's list, first minute and minute after the last, both with what is
@@ -76,25 +75,26 @@ def share_ground(terrain: Terrain, rows: Candidates, others: Candidates) -> Mask
     return np.asarray(cells & same & is_near(rows, others, terrain.problem.changeover_minutes))
 
 
-def _wanted(problem: Problem) -> str:
+def _wanted(said: RuleSaid) -> str:
     words = _("is free of standing bookings")
-    return _("%(words)s on enough dates", words=words) if repeats(problem) else words
+    return _("%(words)s on enough dates", words=words) if said.is_weekly else words
 
 
-def _but_for(problem: Problem) -> str:
-    dates = (" " + _("on too many of its dates")) if repeats(problem) else ""
+def _but_for(said: RuleSaid) -> str:
+    dates = (" " + _("on too many of its dates")) if said.is_weekly else ""
     return _("bookings that stand") + dates
 
 
-def _of_pin(problem: Problem) -> str:
-    if repeats(problem):
+def _of_pin(said: RuleSaid) -> str:
+    if said.is_weekly:
         return _("standing bookings take too many of its dates")
     return _("a standing booking has the ground")
 
 
 RULE = Rule(
+    code="held",
     binds_pins=True,
     on_place=loses_too_many,
     clash=share_ground,
-    words=Words(wanted=lambda problem, _ask: _wanted(problem), but_for=_but_for, of_pin=_of_pin),
+    words=Words(wanted=_wanted, but_for=_but_for, of_pin=_of_pin),
 )

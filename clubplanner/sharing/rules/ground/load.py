@@ -17,6 +17,7 @@ from clubplanner.sharing.ground.terrain import once
 from clubplanner.sharing.rules.rule import Rule, Words
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
     from datetime import date
 
     from numpy.typing import NDArray
@@ -24,9 +25,12 @@ if TYPE_CHECKING:
     from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.rules.rule import Draft, Mask, Stays
+    from clubplanner.sharing.values.facts import RuleSaid
     from clubplanner.sharing.values.problem import Ask, Ground, Problem, Standing
 
 _NO_LIMIT = 1 << 40
+GRASS = "grass"
+"""The surface that wears; limits on others are told without a word of grass."""
 A_SESSION = 100
 """A session in the units of a limit on sessions: percent."""
 
@@ -248,14 +252,36 @@ def _wear_of_standing(problem: Problem, booking: Standing, *, is_minutes: bool) 
     return min(amounts, default=-(-minutes * booking.wear_percent // 100))
 
 
+def _is_grass(terrain: Terrain, pitches: Collection[int]) -> bool:
+    """Tell whether all limited ones of some pitches, all for none, are of grass."""
+    limited = {limit.pitch for limit in terrain.problem.loads}
+    named = {terrain.pitches[number] for number in pitches} & limited or limited
+    found = {g.surface for g in terrain.problem.grounds if g.pitch in named}
+    return found == {GRASS}
+
+
+def _but_for(said: RuleSaid) -> str:
+    if said.names:
+        return _("the limit on how much the grass may be used")
+    return _("the limit on how much the ground may be used")
+
+
+def _why_not(said: RuleSaid) -> str:
+    if said.names:
+        return _("the grass may not be used more")
+    return _("the ground may not be used more")
+
+
 RULE = Rule(
+    code="load",
     on_ask=wears_too_much,
     too_many=overloads,
     counted=on_limited_pitch,
     add_rows=add_rows,
     words=Words(
-        wanted=lambda _problem, _ask: _("may be used that much more in a week"),
-        but_for=lambda _problem: _("the limit on how much the grass may be used"),
+        wanted=lambda _said: _("may be used that much more in a week"),
+        but_for=_but_for,
     ),
-    why_not=lambda _terrain, _ask: _("the grass may not be used more"),
+    why_not=_why_not,
+    says=lambda terrain, _ask, pitches: {"names": (GRASS,) if _is_grass(terrain, pitches) else ()},
 )

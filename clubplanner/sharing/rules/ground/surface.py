@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.language import _
+from clubplanner.language import _, term
 from clubplanner.sharing.rules.rule import Rule, Words
 from clubplanner.sharing.values.words import listed
 
@@ -24,11 +24,13 @@ def other_surface(terrain: Terrain, ask: Ask) -> Mask | None:
 
 
 RULE = Rule(
+    code="surface",
     on_ground=other_surface,
     words=Words(
-        wanted=lambda _problem, ask: _(
-            "is of %(surfaces)s", surfaces=listed(sorted(ask.surfaces), "or")
+        wanted=lambda said: _(
+            "is of %(surfaces)s", surfaces=listed([term(name) for name in said.names], "or")
         ),
-        but_for=lambda _problem: _("its surface"),
+        but_for=lambda _said: _("its surface"),
     ),
+    says=lambda _terrain, ask, _pitches: {"names": tuple(sorted(ask.surfaces))},
 )

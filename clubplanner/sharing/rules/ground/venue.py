@@ -23,9 +23,10 @@ def other_venue(terrain: Terrain, ask: Ask) -> Mask | None:
 
 
 RULE = Rule(
+    code="venue",
     on_ground=other_venue,
     words=Words(
-        wanted=lambda _problem, _ask: _("lies at a venue named in the ask"),
-        but_for=lambda _problem: _("the venue"),
+        wanted=lambda _said: _("lies at a venue named in the ask"),
+        but_for=lambda _said: _("the venue"),
     ),
 )

@@ -34,4 +34,6 @@ def add_rows(draft: Draft) -> None:
         add_ways(draft, day)
 
 
-RULE = Rule(binds_pins=True, is_of_people=True, clash=in_two_places, add_rows=add_rows)
+RULE = Rule(
+    code="coach", binds_pins=True, is_of_people=True, clash=in_two_places, add_rows=add_rows
+)

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.rules.rule import Draft, Mask
+    from clubplanner.sharing.values.facts import RuleSaid
     from clubplanner.sharing.values.problem import Ask, Day
 
 _TOO_MANY = (
@@ -153,15 +154,17 @@ def _trains_on(draft: Draft, slots: Sequence[int]) -> cp_model.LinearExprT:
     return trains
 
 
-def _why_not(terrain: Terrain, ask: Ask) -> str:
-    return term(_TOO_MANY[most_by_squad(terrain)[ask.squad] - 1])
+def _why_not(said: RuleSaid) -> str:
+    return term(_TOO_MANY[max(1, min(said.count, len(_TOO_MANY))) - 1])
 
 
 RULE = Rule(
+    code="evenings in a row",
     is_of_people=True,
     too_many=one_too_many,
     counted=of_limited_squad,
     barred_days=barred_days,
     add_rows=add_rows,
     why_not=_why_not,
+    says=lambda terrain, ask, _pitches: {"count": most_by_squad(terrain).get(ask.squad, 0)},
 )

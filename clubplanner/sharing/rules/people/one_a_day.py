@@ -23,4 +23,4 @@ def same_day(_terrain: Terrain, rows: Candidates, others: Candidates) -> Mask:
     return np.asarray(same_ask & (rows.day[:, None] == others.day[None, :]))
 
 
-RULE = Rule(binds_pins=True, is_of_people=True, clash=same_day)
+RULE = Rule(code="one a day", binds_pins=True, is_of_people=True, clash=same_day)

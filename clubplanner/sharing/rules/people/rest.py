@@ -75,11 +75,11 @@ def barred_days(terrain: Terrain, ask: Ask, plan: Candidates) -> Collection[int]
     return frozenset(np.flatnonzero(near).tolist()) - frozenset(own)
 
 
-def rest_in_words(ask: Ask) -> str:
+def rest_in_words(days: int) -> str:
     """Write how much rest an ask wants: "a day of rest"."""
-    if ask.rest_days == 1:
+    if days == 1:
         return _("a day of rest")
-    return _("%(rest_days)s days of rest", rest_days=ask.rest_days)
+    return _("%(rest_days)s days of rest", rest_days=days)
 
 
 def add_rows(draft: Draft) -> None:
@@ -138,13 +138,18 @@ def _add_clique(draft: Draft, groups: Sequence[Sequence[int]]) -> None:
 
 
 RULE = Rule(
+    code="rest",
     is_of_people=True,
     on_ask=eve_or_morrow,
     clash=too_near,
     barred_days=barred_days,
     add_rows=add_rows,
     words=Words(
-        wanted=lambda _problem, _ask: _("is not on the eve or the morrow of a day kept free"),
-        but_for=lambda _problem: _("the rest around match days"),
+        wanted=lambda _said: _("is not on the eve or the morrow of a day kept free"),
+        but_for=lambda _said: _("the rest around match days"),
     ),
+    why_not=lambda said: _(
+        "there must be %(rest)s between it and another session", rest=rest_in_words(said.count)
+    ),
+    says=lambda _terrain, ask, _pitches: {"count": ask.rest_days},
 )

@@ -43,4 +43,4 @@ def add_ways(draft: Draft, day: PersonsDay) -> None:
                     draft.model.add_at_most_one(row)
 
 
-RULE = Rule(binds_pins=True, is_of_people=True, clash=on_the_way)
+RULE = Rule(code="travel", binds_pins=True, is_of_people=True, clash=on_the_way)

@@ -48,11 +48,12 @@ def lights_off(terrain: Terrain, stays: Stays) -> Mask | None:
 
 
 RULE = Rule(
+    code="curfew",
     binds_pins=True,
     on_place=lights_off,
     words=Words(
-        wanted=lambda _problem, _ask: _("keeps its floodlights on until the end"),
-        but_for=lambda _problem: _("the hour at which floodlights go out"),
-        of_pin=lambda _problem: _("the floodlights go out before the end"),
+        wanted=lambda _said: _("keeps its floodlights on until the end"),
+        but_for=lambda _said: _("the hour at which floodlights go out"),
+        of_pin=lambda _said: _("the floodlights go out before the end"),
     ),
 )

@@ -13,7 +13,8 @@ from clubplanner.sharing.values.words import clock
 if TYPE_CHECKING:
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.rules.rule import Mask, Stays
-    from clubplanner.sharing.values.problem import Ask, Problem
+    from clubplanner.sharing.values.facts import RuleSaid
+    from clubplanner.sharing.values.problem import Ask
 
 SATURDAY = 5
 
@@ -25,12 +26,14 @@ def too_early(terrain: Terrain, ask: Ask, stays: Stays) -> Mask | None:
     return np.asarray(stays.starts[None, :] < ask.earliest_start_min)
 
 
-def _wanted(_problem: Problem, ask: Ask) -> str:
-    start = clock(ask.earliest_start_min or 0)
+def _wanted(said: RuleSaid) -> str:
+    start = clock(said.minute or 0)
     return _("is taken up no earlier than %(start)s, the earliest start", start=start)
 
 
 RULE = Rule(
+    code="earliest start",
     on_ask=too_early,
-    words=Words(wanted=_wanted, but_for=lambda _problem: _("the earliest start")),
+    words=Words(wanted=_wanted, but_for=lambda _said: _("the earliest start")),
+    says=lambda _terrain, ask, _pitches: {"minute": ask.earliest_start_min},
 )

@@ -13,7 +13,8 @@ from clubplanner.sharing.values.words import clock
 if TYPE_CHECKING:
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.rules.rule import Mask, Stays
-    from clubplanner.sharing.values.problem import Ask, Problem
+    from clubplanner.sharing.values.facts import RuleSaid
+    from clubplanner.sharing.values.problem import Ask
 
 
 def too_late(_terrain: Terrain, ask: Ask, stays: Stays) -> Mask | None:
@@ -23,8 +24,8 @@ def too_late(_terrain: Terrain, ask: Ask, stays: Stays) -> Mask | None:
     return np.asarray(stays.ends[None, :] > ask.latest_finish_min)
 
 
-def _wanted(_problem: Problem, ask: Ask) -> str:
-    finish = clock(ask.latest_finish_min or 0)
+def _wanted(said: RuleSaid) -> str:
+    finish = clock(said.minute or 0)
     return _(
         "is over by %(latest_finish_min)s, the latest finish",
         latest_finish_min=finish,
@@ -32,6 +33,8 @@ def _wanted(_problem: Problem, ask: Ask) -> str:
 
 
 RULE = Rule(
+    code="latest finish",
     on_ask=too_late,
-    words=Words(wanted=_wanted, but_for=lambda _problem: _("the latest finish")),
+    words=Words(wanted=_wanted, but_for=lambda _said: _("the latest finish")),
+    says=lambda _terrain, ask, _pitches: {"minute": ask.latest_finish_min},
 )

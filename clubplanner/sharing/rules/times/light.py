@@ -47,11 +47,12 @@ def too_dark(terrain: Terrain, stays: Stays) -> Mask | None:
 
 
 RULE = Rule(
+    code="light",
     binds_pins=True,
     on_place=too_dark,
     words=Words(
-        wanted=lambda _problem, _ask: _("is not dark before the end"),
-        but_for=lambda _problem: _("daylight until the end"),
-        of_pin=lambda _problem: _("it is dark before the end"),
+        wanted=lambda _said: _("is not dark before the end"),
+        but_for=lambda _said: _("daylight until the end"),
+        of_pin=lambda _said: _("it is dark before the end"),
     ),
 )

@@ -37,11 +37,12 @@ def closed(terrain: Terrain, stays: Stays) -> Mask:
 
 
 RULE = Rule(
+    code="opening hours",
     binds_pins=True,
     on_place=closed,
     words=Words(
-        wanted=lambda _problem, _ask: _("is open"),
-        but_for=lambda _problem: _("opening hours"),
-        of_pin=lambda _problem: _("the venue is closed then"),
+        wanted=lambda _said: _("is open"),
+        but_for=lambda _said: _("opening hours"),
+        of_pin=lambda _said: _("the venue is closed then"),
     ),
 )

@@ -13,6 +13,7 @@ from clubplanner.sharing.checks.worth import lost_dates
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.places.placements import placement_of
+from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.rules.ground.held_ground import RULE
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import (
@@ -122,7 +123,7 @@ def test_a_pin_on_held_ground_is_a_contradiction() -> None:
     pin = Placement("a", 0, "top-thirds-0", 0, 1080, 1140)
     problem = make_problem(CUTS, make_ask(pinned=(pin,)), standing=matches(0))
     outcome = solve(problem, Effort(10))
-    assert "a standing booking has the ground" in outcome.contradictions[0].text
+    assert "a standing booking has the ground" in tell_reason(outcome.contradictions[0])
 
 
 def test_nobody_changes_over_from_a_closure() -> None:

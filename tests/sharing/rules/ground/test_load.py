@@ -10,6 +10,7 @@ from clubplanner.sharing import Effort, LoadLimit, Outcome, Placement, Problem, 
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.reasons import explain
+from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.rules.ground.load import RULE
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import (
@@ -100,7 +101,7 @@ def test_matches_wear_the_grass_of_their_own_week_only() -> None:
     )
     outcome = share(problem)
     assert outcome.placed == 0
-    assert "used that much more in a week" in outcome.refusals[0].reasons[0].text
+    assert "used that much more in a week" in tell_reason(outcome.refusals[0].reasons[0])
     roomy = replace(problem, loads=(LoadLimit("top", most_minutes=90),))
     assert share(roomy).placed == 1
     closure = replace(problem, standing=(replace(match, wear_percent=0),))
@@ -123,5 +124,5 @@ def test_who_finds_the_grass_used_up_is_told() -> None:
     problem = make_problem(make_pitch(), *asks, days=days, loads=limit)
     plan = (Placement("a", 0, "top-whole-0", 0, 1080, 1140),)
     (refusal,) = explain(survey(problem), plan, is_proved=True)
-    assert refusal.reasons[0].text == "On Tuesday the grass may not be used more."
+    assert tell_reason(refusal.reasons[0]) == "On Tuesday the grass may not be used more."
     assert not refusal.reasons[0].is_proved

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from clubplanner.sharing import Effort, Placement, Window
+from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 from tests.sharing.rules.oracle import plans_of_model, sound_plans
@@ -51,4 +52,4 @@ def test_pinned_sessions_need_two_people_as_well() -> None:
             for key, where in (("a", "one"), ("b", "two"))]  # fmt: skip
     asks = [make_ask(pin.ask, coach="Kim", pinned=(pin,)) for pin in pins]
     outcome = solve(make_problem(TWO, *asks), Effort(10))
-    assert "one person in two places" in outcome.contradictions[0].text
+    assert "one person in two places" in tell_reason(outcome.contradictions[0])

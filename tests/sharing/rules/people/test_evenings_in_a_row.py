@@ -22,6 +22,7 @@ from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.reasons.by_hand import what_else
 from clubplanner.sharing.reasons.reasons import explain
+from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.reasons.unmet import unmet_wishes
 from clubplanner.sharing.rules.people.evenings_in_a_row import too_long_rows
 from clubplanner.sharing.solving.solve import solve
@@ -245,7 +246,7 @@ def test_a_refused_session_is_told_which_evening_it_would_be() -> None:
     ask = make_ask(sessions=4, possible=HOURS[:4], most_in_a_row=3)
     plan = tuple(at(day, day) for day in range(3))
     (refusal,) = explain(survey(make_week(ask, count=4)), plan, is_proved=True)
-    assert refusal.reasons[0].text == (
+    assert tell_reason(refusal.reasons[0]) == (
         "No possible day is left beside Monday, Tuesday and Wednesday. "
         "On Thursday it would be the fourth evening in a row."
     )
@@ -253,11 +254,11 @@ def test_a_refused_session_is_told_which_evening_it_would_be() -> None:
     wider = make_week(replace(ask, possible=(*HOURS[:4], HOURS[5])), make_ask("b"), count=6)
     (refusal,) = [r for r in explain(survey(wider), (*plan, at(5, ask="b")), is_proved=True)
                   if r.ask == "a"]  # fmt: skip
-    texts = [reason.text for reason in refusal.reasons]
+    texts = [tell_reason(reason) for reason in refusal.reasons]
     assert "On Thursday it would be the fourth evening in a row." in texts
+    (refusal,) = explain(survey(make_week(ask, count=4)), plan, is_proved=True)
     with speaking("de"):
-        (refusal,) = explain(survey(make_week(ask, count=4)), plan, is_proved=True)
-    assert "wäre es der vierte Abend in Folge" in refusal.reasons[0].text
+        assert "wäre es der vierte Abend in Folge" in tell_reason(refusal.reasons[0])
 
 
 def test_the_evenings_of_another_ask_are_told() -> None:
@@ -267,7 +268,7 @@ def test_the_evenings_of_another_ask_are_told() -> None:
         make_ask("b", squad="s", possible=HOURS[2:3]),
     )
     (refusal,) = explain(survey(make_week(*asks, count=3)), (at(0), at(1, 1)), is_proved=True)
-    assert refusal.reasons[0].text == "On Wednesday it would be the third evening in a row."
+    assert tell_reason(refusal.reasons[0]) == "On Wednesday it would be the third evening in a row."
 
 
 def test_a_wish_for_an_evening_too_many_is_told() -> None:
@@ -279,4 +280,4 @@ def test_a_wish_for_an_evening_too_many_is_told() -> None:
     problem = make_week(ask, count=5)
     assert check(problem, plan) == ()
     (reason,) = unmet_wishes(problem, plan, "a")
-    assert reason.text.endswith("; it would be the third evening in a row.")
+    assert tell_reason(reason).endswith("; it would be the third evening in a row.")

@@ -9,6 +9,7 @@ import pytest
 
 from clubplanner.sharing import Effort, Kind, Outcome, Placement, Problem, Window, check
 from clubplanner.sharing.checks.verifying import verify
+from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.rules.people.rest import RULE, cover_by_cliques
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
@@ -70,7 +71,7 @@ def test_a_week_goes_round() -> None:
     weekly = make_problem(HALVES, ask, days=make_days(7, weeks=2))
     assert len(days_of(weekly)) == 1
     (refusal,) = share(weekly).refusals
-    assert "a day of rest" in refusal.reasons[0].text
+    assert "a day of rest" in tell_reason(refusal.reasons[0])
 
 
 def test_eves_and_morrows_are_kept_free() -> None:
@@ -83,7 +84,7 @@ def test_eves_and_morrows_are_kept_free() -> None:
     only = replace(ask, sessions=1, possible=(WEEK[4],))
     outcome = share(make_problem(HALVES, only, days=make_days(7)))
     assert outcome.kind is Kind.IMPOSSIBLE
-    assert "eve" in outcome.refusals[0].reasons[0].text
+    assert "eve" in tell_reason(outcome.refusals[0].reasons[0])
 
 
 def test_cliques_cover_every_two_that_are_near() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from clubplanner.sharing import Darkness, LightsOut, Placement, Window
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.reasons import contradictions, explain
+from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.rules.times.curfew import RULE
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 from tests.sharing.rules.oracle import SITE, broken_places, faulty_places
@@ -43,7 +44,7 @@ def test_it_is_told_as_lights_that_go_out() -> None:
         lights_out=(LightsOut("park", None, 0, 1170),),
     )
     (refusal,) = explain(survey(problem), (), is_proved=True)
-    assert [reason.text for reason in refusal.reasons] == [
+    assert [tell_reason(reason) for reason in refusal.reasons] == [
         "There is no place that keeps its floodlights on until the end on Monday 19:00–20:00.",
         "But for the hour at which floodlights go out, there would be top whole 1.",
     ]
@@ -53,4 +54,4 @@ def test_it_is_told_as_lights_that_go_out() -> None:
         lights_out=problem.lights_out,
     )  # fmt: skip
     (reason,) = contradictions(survey(pinned))
-    assert reason.text.endswith("but the floodlights go out before the end.")
+    assert tell_reason(reason).endswith("but the floodlights go out before the end.")

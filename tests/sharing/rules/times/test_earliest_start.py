@@ -8,6 +8,7 @@ from clubplanner.language import speaking
 from clubplanner.sharing import Effort, Placement, Window, check
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.reasons import explain
+from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.rules.times.earliest_start import RULE
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import make_ask, make_pitch, make_problem
@@ -46,7 +47,7 @@ def test_it_is_told_in_both_languages() -> None:
     """A refused ask hears of the hour, and which ground there would be otherwise."""
     refused = replace(PROBLEM, asks=(replace(ASK, earliest_start_min=1150),))
     (refusal,) = explain(survey(refused), (), is_proved=True)
-    assert [reason.text for reason in refusal.reasons] == [
+    assert [tell_reason(reason) for reason in refusal.reasons] == [
         (
             "There is no place that is taken up no earlier than 19:10, the earliest start on "
             "Monday 18:00–20:00."
@@ -54,5 +55,4 @@ def test_it_is_told_in_both_languages() -> None:
         "But for the earliest start, there would be top halves 1 and top halves 2.",
     ]
     with speaking("de"):
-        (refusal,) = explain(survey(refused), (), is_proved=True)
-    assert "ab 19:10, dem frühesten Beginn" in refusal.reasons[0].text
+        assert "ab 19:10, dem frühesten Beginn" in tell_reason(refusal.reasons[0])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from clubplanner.sharing import Effort, Placement, Window
+from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.rules.times.latest_finish import RULE
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import make_ask, make_pitch, make_problem
@@ -33,4 +34,4 @@ def test_it_is_told() -> None:
     """A refused ask hears of the hour."""
     refused = replace(PROBLEM, asks=(replace(ASK, latest_finish_min=1130),))
     (refusal,) = solve(refused, Effort(10)).refusals
-    assert "over by 18:50, the latest finish" in refusal.reasons[0].text
+    assert "over by 18:50, the latest finish" in tell_reason(refusal.reasons[0])

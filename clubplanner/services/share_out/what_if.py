@@ -1,0 +1,487 @@
+"""What if the secretary insists on one session of a proposal: who pays, with proof, at once.
+
+Nothing is changed by asking. What was shown can be taken as a new proposal in one step: just those
+changes, held once more to every rule.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.times.times import MINUTES_A_DAY
+from clubplanner.errors import MissingError, OutdatedError, RefusedError
+from clubplanner.language import _, figure, ngettext
+from clubplanner.services.proposals.proposals import (
+    Draft,
+    keep_proposal,
+    sessions_from_placements,
+)
+from clubplanner.services.share_out.anew import with_pins
+from clubplanner.services.share_out.by_hand import KEPT, Base, load_plan
+from clubplanner.services.share_out.measuring import measures_as_json
+from clubplanner.sharing.again.what_if import (
+    broken_wants,
+    insist,
+    is_asked_time,
+    stakes,
+)
+from clubplanner.sharing.checks.checking import check
+from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.places.placements import rows_of_placements, with_lost_dates
+from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling_places import day_told, place_told
+from clubplanner.sharing.rules.book import rule_of
+from clubplanner.sharing.solving.process import ShareOutError as ProcessError
+from clubplanner.sharing.solving.process import reshare_in_child
+from clubplanner.sharing.values.facts import day_name, spot_of
+from clubplanner.sharing.values.problem import Effort, Placement
+from clubplanner.sharing.values.validating import ProblemError
+from clubplanner.sharing.values.words import listed
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    from clubplanner.sharing.again.reshare import Reshared
+    from clubplanner.sharing.again.what_if import Stake
+    from clubplanner.sharing.values.problem import Ask, Problem
+    from clubplanner.store.engine import Store
+
+MINUTES = dict(enumerate(range(MINUTES_A_DAY)))
+"""Minutes at which something can start."""
+USUAL_SECONDS = 4.0
+"""So long is tried where nobody says otherwise: a person waits for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """The session that is insisted on.
+
+    Attributes:
+        ask: Key of the ask.
+        day: Index of the day, as in `Choices`.
+        start_min: Minute at which it starts.
+        ground: Key of the ground.
+    """
+
+    ask: str
+    day: int
+    start_min: int
+    ground: str
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """What can be chosen for a wish.
+
+    Attributes:
+        asks: Key and words of each ask.
+        days: Number and words of each day.
+        grounds: Key and words of each area.
+    """
+
+    asks: tuple[tuple[str, str], ...]
+    days: tuple[tuple[int, str], ...]
+    grounds: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Payer:
+    """What it would mean for a squad.
+
+    Attributes:
+        squad_name: Whose.
+        before: Percent of the best it could have alone that it has now.
+        after: What it would have.
+        lost: Sessions that it would lose, in words.
+        moved: Sessions that would be elsewhere: from where, and where to.
+        won: Sessions that it would have besides.
+    """
+
+    squad_name: str
+    before: int
+    after: int
+    lost: tuple[str, ...]
+    moved: tuple[tuple[str, str], ...]
+    won: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """What a wish would cost.
+
+    Attributes:
+        where: The wish in words.
+        squad_name: Whose it is.
+        sentence: Who pays, in one sentence.
+        proof: What is proved about it, or how far it is from that.
+        is_proved: Whether no way of making room costs fewer sessions or disturbs fewer squads.
+        against: What it breaks of what the squad asks for, which does not bind a secretary.
+        payers: Who would be touched, those who lose a session first.
+        lost: How many sessions would be lost.
+        moved: How many would be elsewhere.
+        changes: What a form sends along to take it: each session with its new place, or none.
+    """
+
+    where: str
+    squad_name: str
+    sentence: str
+    proof: str
+    is_proved: bool
+    against: tuple[str, ...]
+    payers: tuple[Payer, ...]
+    lost: int
+    moved: int
+    changes: str
+
+
+def choices(store: Store, number: int, now: datetime) -> Choices:
+    """List what can be chosen for a wish about a proposal.
+
+    Raises:
+        MissingError: If there is no such proposal.
+        RefusedError: If it is one of turns.
+    """
+    problem = _load(store, number, now).problem
+    asks = tuple(
+        (ask.key, _ask_in_words(problem, ask)) for ask in sorted(problem.asks, key=_by_name)
+    )
+    return Choices(
+        asks,
+        tuple((day.index, day_told(day_name(day))) for day in problem.days),
+        tuple((ground.key, ground.name) for ground in problem.grounds),
+    )
+
+
+def what_if(
+    store: Store, number: int, wish: Wish, now: datetime, seconds: float = USUAL_SECONDS
+) -> WhatIf:
+    """Say who pays if a session is insisted on. Nothing is changed.
+
+    Args:
+        store: The database.
+        number: Which proposal.
+        wish: The session.
+        now: The present instant.
+        seconds: About how long to try.
+
+    Raises:
+        MissingError: If there is no such proposal, squad, day or ground.
+        RefusedError: If the session cannot stand whoever makes room.
+    """
+    return _look(_load(store, number, now), wish, seconds)
+
+
+def take_what_if(store: Store, number: int, wish: Wish, taken: str, now: datetime) -> int:
+    """Keep what was shown as a new proposal, the session pinned; nothing is booked yet.
+
+    Nothing is searched for again: the changes that were shown are made, and held to every rule.
+
+    Args:
+        store: The database.
+        number: Which proposal.
+        wish: The session.
+        taken: The changes that were shown, as `WhatIf.changes` has them.
+        now: The present instant.
+
+    Raises:
+        MissingError: As `what_if`.
+        OutdatedError: If the changes do not fit any more what is recorded.
+        RefusedError: As `what_if`.
+    """
+    base = _load(store, number, now)
+    problem = with_pins(base.problem, base.pinned)
+    pin = _pin(problem, base.placements, wish)
+    pins = [p for p in base.pinned if (p.ask, p.session) != (pin.ask, pin.session)]
+    changed = with_pins(base.problem, [*pins, pin])
+    placements = _with_changes(changed, base.placements, taken)
+    known = {(fault.code, fault.placements) for fault in check(problem, base.placements)}
+    faults = [
+        fault for fault in check(changed, placements) if (fault.code, fault.placements) not in known
+    ]
+    if faults or pin not in placements:
+        raise OutdatedError(
+            _("Something has changed since this was shown, so it does not fit. Look at it again.")
+        )
+    draft = Draft(
+        sort=base.sort,
+        first=base.first,
+        last=base.last,
+        squads=base.squads,
+        sessions=sessions_from_placements(changed, placements),
+        closures=base.closures,
+        kind=_("by hand"),
+        sentence=_(
+            "Insisted on: %(squad)s on %(where)s. Nothing is proved about the plan as a whole.",
+            squad=_name_of(problem, pin),
+            where=place_told(spot_of(problem, pin)),
+        ),
+        extra={
+            **{name: base.saved[name] for name in KEPT if name in base.saved},
+            **measures_as_json(changed, placements),
+        },
+    )
+    with store.write() as session:
+        return keep_proposal(session, base.stretch, draft, now)
+
+
+def _name_of(problem: Problem, pin: Placement) -> str:
+    """Return whose session it is."""
+    return next(ask.squad_name for ask in problem.asks if ask.key == pin.ask)
+
+
+def _with_changes(
+    problem: Problem, standing: Sequence[Placement], taken: str
+) -> tuple[Placement, ...]:
+    """Make the changes that were shown: sessions with new places, or without one.
+
+    Raises:
+        OutdatedError: If they are none.
+    """
+    lengths = {ask.key: ask.minutes for ask in problem.asks}
+    places = {(item.ask, item.session): item for item in standing}
+    grounds = {ground.key: ground.key for ground in problem.grounds}
+    days = {day.index: day.index for day in problem.days}
+    try:
+        for ask, session, ground, day, start in json.loads(taken):
+            places.pop((ask, session), None)
+            if ground is None:
+                continue
+            places[ask, session] = Placement(
+                ask,
+                session,
+                grounds[ground],
+                days[day],
+                MINUTES[start],
+                start + lengths[ask],
+            )
+    except (ValueError, TypeError, KeyError, RecursionError) as fault:
+        raise OutdatedError(
+            _("Something has changed since this was shown, so it does not fit. Look at it again.")
+        ) from fault
+    return with_lost_dates(survey(problem), tuple(sorted(places.values(), key=_order)))
+
+
+def _order(place: Placement) -> tuple[int, int, str, str, int]:
+    return place.day, place.start_min, place.ground, place.ask, place.session
+
+
+def _changes(done: Reshared) -> str:
+    """Write the changes of a plan, for a form to send along."""
+    found: list[tuple[str, int, str | None, int, int]] = []
+    kept = {(m.new.ask, m.new.session) for m in done.moves if m.new is not None}
+    for move in done.moves:
+        old, new = move.old, move.new
+        if old is not None and (old.ask, old.session) not in kept:
+            found.append((old.ask, old.session, None, 0, 0))
+        if new is not None:
+            found.append((new.ask, new.session, new.ground, new.day, new.start_min))
+    return json.dumps(found, separators=(",", ":"))
+
+
+def _load(store: Store, number: int, now: datetime) -> Base:
+    with store.read() as session:
+        return load_plan(session, number, now)
+
+
+def _look(base: Base, wish: Wish, seconds: float) -> WhatIf:
+    problem = with_pins(base.problem, base.pinned)
+    pin = _pin(problem, base.placements, wish)
+    insisted = insist(problem, base.placements, pin)
+    try:
+        done = reshare_in_child(
+            insisted.problem, base.placements, insisted.alteration, Effort(seconds=seconds)
+        )
+    except ProblemError as fault:
+        raise RefusedError(
+            _("These records cannot be shared out: %(fault)s", fault=fault)
+        ) from fault
+    except ProcessError as fault:
+        raise RefusedError(_("The search broke off; try again.")) from fault
+    if done.outcome.contradictions:
+        raise RefusedError(" ".join(map(tell_reason, done.outcome.contradictions)))
+    touched = stakes(problem, base.placements, done)
+    return _shown(problem, pin, done, touched, is_everybody=insisted.is_everybody)
+
+
+def _pin(problem: Problem, placements: Sequence[Placement], wish: Wish) -> Placement:
+    """Put a wish as a session of its ask: the one of that day, else a missing one, else the worst.
+
+    Raises:
+        MissingError: If there is no such ask, day or ground.
+        RefusedError: If it does not end on its day.
+    """
+    ask = next((one for one in problem.asks if one.key == wish.ask), None)
+    if ask is None:
+        raise MissingError(_("The squad asks for this session no more."))
+    if not any(day.index == wish.day for day in problem.days):
+        raise MissingError(_("There is no such day in this proposal; choose one of its days."))
+    if not any(ground.key == wish.ground for ground in problem.grounds):
+        raise MissingError(
+            _("There is no ground “%(ground)s”; choose one of the club's.", ground=wish.ground)
+        )
+    end = wish.start_min + ask.minutes
+    if end > MINUTES_A_DAY:
+        raise RefusedError(_("A session ends on its day; choose an earlier start."))
+    own = [item for item in placements if item.ask == ask.key]
+    session = _which(problem, ask, own, wish.day)
+    draft = Placement(ask.key, session, wish.ground, wish.day, wish.start_min, end)
+    return with_lost_dates(survey(problem), (draft,))[0]
+
+
+def _which(problem: Problem, ask: Ask, own: Sequence[Placement], day: int) -> int:
+    same = [item.session for item in own if item.day == day]
+    if same:
+        return same[0]
+    missing = set(range(ask.sessions)) - {item.session for item in own}
+    if missing:
+        return min(missing)
+    scores = rows_of_placements(survey(problem), own).score.tolist()
+    worst: int = own[scores.index(min(scores))].session
+    return worst
+
+
+def _shown(
+    problem: Problem,
+    pin: Placement,
+    done: Reshared,
+    touched: Sequence[Stake],
+    *,
+    is_everybody: bool,
+) -> WhatIf:
+    ask = next(one for one in problem.asks if one.key == pin.ask)
+    payers = tuple(_payer(problem, one) for one in touched)
+    others = [one for one in payers if one.squad_name != ask.squad_name]
+    lost = sum(len(one.lost) for one in others)
+    moved = sum(len(one.moved) for one in others)
+    against = _against(problem, ask, pin)
+    levels = done.outcome.levels[:2]
+    is_proved = all(level.is_proved for level in levels)
+    return WhatIf(
+        where=place_told(spot_of(problem, pin)),
+        squad_name=ask.squad_name,
+        sentence=_sentence(others, lost, moved),
+        proof=_proof(done, is_everybody=is_everybody),
+        is_proved=is_proved,
+        against=against,
+        payers=payers,
+        lost=lost,
+        moved=moved,
+        changes=_changes(done),
+    )
+
+
+def _sentence(others: Sequence[Payer], lost: int, moved: int) -> str:
+    """Say who pays."""
+    if not lost and not moved:
+        return _("Nobody else pays for it: the place is free.")
+    losers = [
+        _(
+            "%(squad)s (from %(before)s to %(after)s %%)",
+            squad=one.squad_name,
+            before=one.before,
+            after=one.after,
+        )
+        for one in others
+        if one.lost
+    ]
+    moves = ngettext("%(num)s session moves", "%(num)s sessions move", moved)
+    if not lost:
+        return _("Nobody loses a session; %(moves)s.", moves=moves)
+    text = ngettext(
+        "%(num)s session would be lost, of %(losers)s",
+        "%(num)s sessions would be lost, of %(losers)s",
+        lost,
+        losers=listed(losers),
+    )
+    return f"{text}; {moves}." if moved else f"{text}."
+
+
+def _proof(done: Reshared, *, is_everybody: bool) -> str:
+    """Say what is proved, or how far the plan may be from the best."""
+    levels = done.outcome.levels[:2]
+    if all(level.is_proved for level in levels):
+        if is_everybody:
+            return _("Proved: no other way costs fewer sessions or touches fewer squads.")
+        return _(
+            "Proved while those farther away stay where they are: no other way costs fewer "
+            "sessions or touches fewer squads."
+        )
+    if levels[0].is_proved:
+        return _(
+            "Proved: no other way costs fewer sessions. Fewer squads might be touched: at least "
+            "%(bound)s, here %(value)s.",
+            bound=levels[1].bound,
+            value=levels[1].value,
+        )
+    return _(
+        "Not proved in the time given: placing could be better by up to %(gap)s %%.",
+        gap=figure(max(0.1, 100 * levels[0].gap), ".1f"),
+    )
+
+
+def _against(problem: Problem, ask: Ask, pin: Placement) -> tuple[str, ...]:
+    """Name what a session breaks of what its squad asks for."""
+    found = [] if is_asked_time(ask, pin) else [_("the times at which they can come")]
+    for said in broken_wants(problem, pin):
+        rule = rule_of(said.rule)
+        if rule is not None and rule.words is not None:
+            found.append(rule.words.but_for(said))
+    return tuple(found)
+
+
+def _payer(problem: Problem, stake: Stake) -> Payer:
+    def told(place: Placement) -> str:
+        return place_told(spot_of(problem, place))
+
+    return Payer(
+        squad_name=stake.squad_name,
+        before=stake.before,
+        after=stake.after,
+        lost=tuple(map(told, stake.lost)),
+        moved=tuple((told(old), told(new)) for old, new in stake.moved),
+        won=tuple(map(told, stake.won)),
+    )
+
+
+def _ask_in_words(problem: Problem, ask: Ask) -> str:
+    """Name an ask by its squad, and by its length where a squad has several."""
+    if sum(one.squad == ask.squad for one in problem.asks) == 1:
+        return ask.squad_name
+    return _("%(squad)s (%(minutes)s minutes)", squad=ask.squad_name, minutes=ask.minutes)
+
+
+def _by_name(ask: Ask) -> tuple[str, int]:
+    return ask.squad_name, ask.minutes
+
+
+def find_wish(
+    store: Store, number: int, squad: str, day: str, start_min: int, area: str, now: datetime
+) -> Wish:
+    """Read a wish from words: a squad's name or an ask's key, a day's name, an area's name or key.
+
+    Raises:
+        MissingError: If one of them is not there, with those that are.
+    """
+    known = choices(store, number, now)
+    wanted = squad.strip().casefold()
+    asks = [key for key, name in known.asks if squad == key or name.casefold() == wanted]
+    if len(asks) != 1:
+        raise MissingError(
+            _("There is no one ask “%(squad)s”; write a squad's name or an ask's key.", squad=squad)
+        )
+    days = [n for n, name in known.days if name.casefold() == day.strip().casefold()]
+    if not days:
+        names = ", ".join(name for _number, name in known.days)
+        raise MissingError(
+            _("There is no day “%(day)s”; write one of %(names)s.", day=day, names=names)
+        )
+    place = area.strip().casefold()
+    grounds = [key for key, name in known.grounds if area == key or name.casefold() == place]
+    if not grounds:
+        raise MissingError(
+            _("There is no ground “%(ground)s”; choose one of the club's.", ground=area)
+        )
+    return Wish(asks[0], days[0], start_min, grounds[0])
