@@ -84,6 +84,11 @@ def hindrances(case: Case) -> tuple[Hindrance, ...]:
     return tuple(one for one in found if one is not None)
 
 
+def first_hindrance(case: Case) -> Hindrance | None:
+    """Return the first rule, in the order in which they are told, that stands in the way."""
+    return next((one for rule in RULES if (one := rule(case)) is not None), None)
+
+
 def is_free(case: Case, rules: Iterable[Rule] = RULES) -> bool:
     """Tell whether no rule stands in the way: what "free" means on every page.
 

@@ -9,7 +9,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 from weakref import WeakKeyDictionary
 
-from sqlalchemy import select
+from sqlalchemy import and_, select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.ground.grounds import usable_ground
@@ -23,6 +23,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.services.places.places import Need, ask_for
+from clubplanner.services.rows.near import is_spread
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import (
     load_asks,
@@ -35,8 +36,8 @@ from clubplanner.services.rows.snapshot import (
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.rows.wear_limits import load_wear_limits
 from clubplanner.store.stand import read_setup_mark
-from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS
-from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
+from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS, BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
@@ -64,8 +65,20 @@ def load_scene(session: Session, day: date) -> Scene:
     return load_scenes(session, day, day)
 
 
-def load_scenes(session: Session, first: date, last: date) -> Scene:
-    """Load the club as it stands round some local dates, first and last included."""
+def load_scenes(
+    session: Session, first: date, last: date, venue_key: str = "", squad_key: str = ""
+) -> Scene:
+    """Load the club as it stands round some local dates, first and last included.
+
+    Args:
+        session: An open session.
+        first: First local date.
+        last: Last date, included.
+        venue_key: Where a club is spread over many venues (`rows/near.py`), the only one whose
+            ground is asked about; blank for all. Bookings of other venues are left out, but for
+            those of the people who are asked about: the rules see no difference.
+        squad_key: The only squad that is asked about there; blank for all that are there.
+    """
     held = load_held_against(session)
     zone = held.club.time_zone
     during = TimeRange(
@@ -75,7 +88,7 @@ def load_scenes(session: Session, first: date, last: date) -> Scene:
     return Scene(
         club=held.club,
         venues=held.venues,
-        bookings=load_bookings(session, during),
+        bookings=_bookings(session, held, during, venue_key, squad_key),
         squads=held.squads,
         asks=held.asks,
         breaks=held.breaks,
@@ -86,6 +99,25 @@ def load_scenes(session: Session, first: date, last: date) -> Scene:
         holds_form=held.holds_form,
         area_ids=held.area_ids,
     )
+
+
+def _bookings(
+    session: Session, held: HeldAgainst, during: TimeRange, venue_key: str, squad_key: str
+) -> tuple[Booking, ...]:
+    """Return what stands in a range: at a venue, and wherever else its people are."""
+    if not venue_key or not is_spread(session):
+        return load_bookings(session, during)
+    own = BookingRow.pitch_id.in_(
+        select(PitchRow.id).join(PitchRow.venue).where(VenueRow.key == venue_key)
+    )
+    there = load_bookings(session, during, which=own)
+    asked = {squad_key} if squad_key else {one.squad_key for one in there if one.squad_key}
+    coaches = {held.squads[key].coach_key for key in asked if key in held.squads} - {""}
+    people = asked | {key for key, squad in held.squads.items() if squad.coach_key in coaches}
+    numbers = select(SquadRow.id).where(SquadRow.key.in_(sorted(people)))
+    elsewhere = load_bookings(session, during, which=and_(~own, BookingRow.squad_id.in_(numbers)))
+    both = [*there, *elsewhere]
+    return tuple(sorted(both, key=lambda one: (one.during.starts_at, one.number)))
 
 
 @dataclass(frozen=True, slots=True)
