@@ -34,6 +34,7 @@ from clubplanner.webapp.api import swaps as api_swaps
 from clubplanner.webapp.api import tariffs as api_tariffs
 from clubplanner.webapp.api import webhooks as api_webhooks
 from clubplanner.webapp.base import (
+    choosing,
     faults,
     filters,
     knowing,
@@ -238,6 +239,7 @@ PARTS = (
     security,
     calls,
     once,
+    choosing,
     faults,
     taking_away,
     taking_back,

@@ -126,8 +126,8 @@ def demo_addresses(store: Store, public_address: str, now: datetime) -> dict[str
     """Make the addresses with which to look round: one of each kind, those to sign in once."""
     key = create_secretary_key(store, now)
     secret = create_squad_link(store, DEMO_SQUAD, "the demo", now)
-    squad = next(s for s in squad_choices(store) if s.name == DEMO_SQUAD)
-    coach = PersonDraft(squad.coach or "The coach", Role.COACH, "", (squad.key,))
+    squad = next(s for s in squad_choices(store) if s.words == DEMO_SQUAD)
+    coach = PersonDraft(squad.note or "The coach", Role.COACH, "", (squad.value,))
     keeper = PersonDraft("Alex Marsh", Role.GROUNDSKEEPER, "")
     ways = [hand_over_link(store, add_person(store, draft, now), now) for draft in (coach, keeper)]
     return {

@@ -62,6 +62,31 @@ class Booking:
     is_fixed: bool
     squad_number: int | None = None
 
+    def as_fixed(self, *, is_fixed: bool) -> Booking:
+        """Return the booking as one that the share-out leaves alone, or may move.
+
+        A share-out says so of each booking round it; `replace` takes three times as long.
+        """
+        if is_fixed == self.is_fixed:
+            return self
+        return Booking(
+            self.number,
+            self.uid,
+            self.pitch_key,
+            self.area_key,
+            self.cells,
+            self.during,
+            self.purpose,
+            self.squad_key,
+            self.holder,
+            self.note,
+            self.is_withdrawn,
+            self.sequence,
+            self.changed_at,
+            is_fixed,
+            self.squad_number,
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Clash:

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import dataclass
 from datetime import timedelta
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.language import marked
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
     from datetime import date
-    from zoneinfo import ZoneInfo
 
     from clubplanner.domain.times.year import SquadSeason
 
@@ -53,30 +50,24 @@ class Concern:
 
 def weeks_without(
     squads: Mapping[str, SquadSeason],
-    bookings: Iterable[Booking],
+    have: Mapping[str, Collection[date]],
     training: Sequence[date],
-    zone: ZoneInfo,
 ) -> dict[str, list[date]]:
     """Find the weeks in which a squad that trains has no session.
 
     Args:
         squads: Key → own season, of the squads that ask for sessions.
-        bookings: Bookings of these weeks.
+        have: Squad key → Mondays of the weeks in which it has training.
         training: Training dates looked at, breaks left out, in order.
-        zone: The club's time zone.
 
     Returns:
         Squad key → Mondays of the weeks with training dates but no session of the squad; squads
         with a session in each are left out.
     """
-    have: dict[str, set[date]] = defaultdict(set)
-    for booking in bookings:
-        if booking.squad_key and booking.purpose is Purpose.TRAINING and not booking.is_withdrawn:
-            have[booking.squad_key].add(monday_of(booking.during.starts_at.astimezone(zone).date()))
     found: dict[str, list[date]] = {}
     for key, season in squads.items():
         weeks = list(dict.fromkeys(monday_of(day) for day in training if season.has(day)))
-        missing = [monday for monday in weeks if monday not in have[key]]
+        missing = [monday for monday in weeks if monday not in have.get(key, ())]
         if missing:
             found[key] = missing
     return found

@@ -27,6 +27,7 @@ from clubplanner.services.rows.coach_rows import coaches_of
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.own_club import is_held, is_own_coach, own_people, own_squads
 from clubplanner.services.rows.snapshot import load_squads, load_zone
+from clubplanner.services.showing.choices import Choice
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.link_tables import LinkRow
@@ -122,6 +123,20 @@ class LinkChoices:
     squads: tuple[tuple[str, str], ...]
     coaches: tuple[tuple[str, str], ...]
     pitches: tuple[tuple[str, str], ...]
+
+    @property
+    def about(self) -> tuple[Choice, ...]:
+        """All as one list for a form: values like "squad:u10", by kind."""
+        kinds = (
+            (LinkKind.SQUAD, _("Squads"), self.squads),
+            (LinkKind.COACH, _("Coaches, all their squads"), self.coaches),
+            (LinkKind.PITCH, _("Pitches, for the groundskeeper"), self.pitches),
+        )
+        return tuple(
+            Choice(f"{kind.value}:{key}", words, group=group)
+            for kind, group, listed in kinds
+            for key, words in listed
+        )
 
 
 def create_link(store: Store, wish: LinkWish, now: datetime) -> LinkMade:

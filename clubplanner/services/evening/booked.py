@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from sqlalchemy import and_, func, select, true
+
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     day_in_short,
@@ -20,14 +22,21 @@ from clubplanner.outputs.tables.table import Column, Kind, Table
 from clubplanner.services.rows.journal_rows import bookings_as_known
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.showing.plans import times_in_words
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.columns import total_seconds
+from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
+    from sqlalchemy import ColumnElement
+
     from clubplanner.domain.booked.bookings import Booking, Purpose
     from clubplanner.domain.ground.grounds import Area, Pitch, Venue
+    from clubplanner.domain.times.times import TimeRange
     from clubplanner.store.engine import Store
 
 MOST_DAYS = 400
@@ -123,7 +132,13 @@ class Booked:
 
 
 def list_booked(
-    store: Store, wish: BookedWish, squad_name: str = "", known_at: datetime | None = None
+    store: Store,
+    wish: BookedWish,
+    squad_name: str = "",
+    known_at: datetime | None = None,
+    *,
+    skip: int = 0,
+    most: int | None = None,
 ) -> Booked:
     """Return what is booked on some dates, by start.
 
@@ -132,12 +147,14 @@ def list_booked(
         wish: Which bookings. What touches one of its dates is among them, as closed ground does
             that was closed before.
         squad_name: What the squad that is asked for is called.
-        known_at: As it stood at this instant; None for as it stands.
+        known_at: As it stood at this instant; None for as it stands, of which alone a part is read.
+        skip: How many are left out, the first ones.
+        most: How many are read after them; None for all.
 
     Raises:
         MissingError: If there is no such venue.
     """
-    last = min(wish.last, wish.first + timedelta(days=MOST_DAYS - 1))
+    last = _last_of(wish)
     with store.read() as session:
         zone = load_club(session).time_zone
         venues = load_venues(session)
@@ -145,11 +162,9 @@ def list_booked(
             venues = tuple(venue for venue in venues if venue.key == wish.venue_key)
             if not venues:
                 raise MissingError(_("There is no such venue; choose one from the list."))
-        during = range_from_wall(
-            wish.first, 0, ((last - wish.first).days + 1) * MINUTES_A_DAY, zone
-        )
+        during = _asked_for(wish, zone)
         found = (
-            load_bookings(session, during)
+            load_bookings(session, during, which=_which(wish), most=most, skip=skip)
             if known_at is None
             else bookings_as_known(session, during, known_at)
         )
@@ -168,6 +183,50 @@ def list_booked(
     )
     shown = BookedWish(wish.first, last, wish.venue_key, wish.squad_key, wish.purpose)
     return Booked(shown, lines, _words(shown, venues, squad_name))
+
+
+def count_booked(store: Store, wish: BookedWish) -> tuple[int, float]:
+    """Return how much is booked on some dates: how many bookings, and how many hours in all.
+
+    Args:
+        store: The database.
+        wish: Which bookings, as `list_booked` takes it.
+    """
+    with store.read() as session:
+        during = _asked_for(wish, load_club(session).time_zone)
+        count, seconds = session.execute(
+            select(
+                func.count(BookingRow.id), total_seconds(BookingRow.starts_at, BookingRow.ends_at)
+            ).where(
+                *BookingRow.running_between(during.starts_at, during.ends_at),
+                BookingRow.is_withdrawn.is_(False),
+                _which(wish),
+            )
+        ).one()
+        return count, (seconds or 0) / 3600
+
+
+def _last_of(wish: BookedWish) -> date:
+    return min(wish.last, wish.first + timedelta(days=MOST_DAYS - 1))
+
+
+def _asked_for(wish: BookedWish, zone: ZoneInfo) -> TimeRange:
+    days = (_last_of(wish) - wish.first).days + 1
+    return range_from_wall(wish.first, 0, days * MINUTES_A_DAY, zone)
+
+
+def _which(wish: BookedWish) -> ColumnElement[bool]:
+    """Return the conditions of a wish besides its dates."""
+    parts: list[ColumnElement[bool]] = []
+    if wish.venue_key:
+        own = select(PitchRow.id).join(PitchRow.venue).where(VenueRow.key == wish.venue_key)
+        parts.append(BookingRow.pitch_id.in_(own))
+    if wish.squad_key:
+        squad = select(SquadRow.id).where(SquadRow.key == wish.squad_key)
+        parts.append(BookingRow.squad_id.in_(squad))
+    if wish.purpose is not None:
+        parts.append(BookingRow.purpose == wish.purpose)
+    return and_(true(), *parts)
 
 
 def booked_table(title: str, booked: Booked) -> tuple[Table, tuple[GroundShape, ...]]:

@@ -7,7 +7,6 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
-from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.club.keeping import Period
@@ -29,15 +28,18 @@ from clubplanner.outputs.charts.week_values import NARROW
 from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.services.rows.journal_rows import bookings_as_known
 from clubplanner.services.rows.keeping_rows import load_keeping
-from clubplanner.services.rows.own_club import own_squads
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
-from clubplanner.services.showing.choices import AreaGroup, Choice
+from clubplanner.services.showing.choices import (
+    AreaGroup,
+    Choice,
+    choices_of,
+    squads_to_choose,
+)
 from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
 from clubplanner.services.showing.drawn_weeks import draw_shown, drawn_ranges, shown_booking
 from clubplanner.services.showing.light_words import light_in_words
 from clubplanner.services.showing.plans import plan_of_bookings, times_in_words
-from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
-from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -131,6 +133,11 @@ class BookingChoices:
     groups: tuple[AreaGroup, ...]
     squads: tuple[Choice, ...]
     purposes: tuple[Choice, ...]
+
+    @property
+    def areas(self) -> tuple[Choice, ...]:
+        """All areas as one list, each with its pitch as its group."""
+        return choices_of(self.groups)
 
 
 def see_evening(
@@ -227,31 +234,29 @@ def booking_choices(store: Store, venue_key: str | None) -> BookingChoices:
     """Return what a booking form offers at a venue, or at every venue for None."""
     with store.read() as session:
         groups = _area_groups(session, venue_key)
-        own = own_squads(session)
-        squads = session.scalars(select(SquadRow).where(*own).order_by(SquadRow.position))
         return BookingChoices(
             groups=groups,
-            squads=tuple(Choice(str(row.id), row.name) for row in squads),
+            squads=tuple(
+                replace(choice, value=str(number)) for number, choice in squads_to_choose(session)
+            ),
             purposes=tuple(Choice(p.value, sentence(term(p.value))) for p in Purpose),
         )
 
 
 def _area_groups(session: Session, venue_key: str | None) -> tuple[AreaGroup, ...]:
     query = (
-        select(PitchRow)
-        .join(PitchRow.venue)
-        .order_by(VenueRow.position, PitchRow.position)
-        .options(selectinload(PitchRow.areas), selectinload(PitchRow.venue))
+        select(PitchRow.id, PitchRow.name, VenueRow.name, AreaRow.id, AreaRow.name)
+        .join(VenueRow, VenueRow.id == PitchRow.venue_id)
+        .join(AreaRow, AreaRow.pitch_id == PitchRow.id)
+        .order_by(VenueRow.position, PitchRow.position, PitchRow.id, AreaRow.position)
     )
     if venue_key is not None:
         query = query.where(VenueRow.key == venue_key)
-    return tuple(
-        AreaGroup(
-            row.name if venue_key is not None else f"{row.venue.name}, {row.name}",
-            tuple(Choice(str(area.id), area.name) for area in row.areas),
-        )
-        for row in session.scalars(query)
-    )
+    found: dict[int, tuple[str, list[Choice]]] = {}
+    for pitch, name, venue, area, area_name in session.execute(query):
+        words = name if venue_key is not None else f"{venue}, {name}"
+        found.setdefault(pitch, (words, []))[1].append(Choice(str(area), area_name))
+    return tuple(AreaGroup(words, tuple(areas)) for words, areas in found.values())
 
 
 def _find_venue(venues: Sequence[Venue], key: str | None) -> Venue:

@@ -161,7 +161,10 @@ def _resolve(
 ) -> Fixture | None:
     own = own_squads(session)
     squads = session.scalars(select(SquadRow).where(*own).order_by(SquadRow.position)).all()
-    squad = next((row for row in squads if is_called(line.squad, *names_of(session, row))), None)
+    squad = next(
+        (row for row in squads if is_called(line.squad, *names_of(session, row.key, row.name))),
+        None,
+    )
     count = len(problems)
     if squad is None:
         known = list_words(row.name for row in squads) or _("none yet")

@@ -411,8 +411,8 @@ def _may_overrule(person: Person) -> bool:
 
 def _scene_of(session: Session, own: BookingRow, other: BookingRow) -> Scene:
     zone = load_zone(session)
-    days = sorted(row.starts_at.astimezone(zone).date() for row in (own, other))
-    return load_scenes(session, *days)
+    first, last = sorted(row.starts_at.astimezone(zone).date() for row in (own, other))
+    return load_scenes(session, first, last)
 
 
 def _hinders(scene: Scene, own: BookingRow, other: BookingRow) -> dict[int, tuple[Hindrance, ...]]:

@@ -40,7 +40,7 @@ class FloodlightCost:
 
 
 def floodlight_cost(
-    session: Session, first: date, last: date, until: datetime
+    session: Session, first: date, last: date, until: datetime, venue_key: str = ""
 ) -> tuple[FloodlightCost, ...]:
     """Return what floodlights burnt and cost, by date and pitch.
 
@@ -50,10 +50,11 @@ def floodlight_cost(
         last: Last date, included.
         until: What is not over by then does not count, UTC; an instant after the last date counts
             what is booked.
+        venue_key: The only venue that is asked about; blank for all.
     """
     zone = load_zone(session)
     places = load_places(session)
-    spans = burning(load_used(session, places, first, last, until), places, zone)
+    spans = burning(load_used(session, places, first, last, until, venue_key), places, zone)
     minutes: dict[tuple[date, str, str], int] = defaultdict(int)
     costs: dict[tuple[date, str, str], Fraction] = {}
     for spot, span in spans:

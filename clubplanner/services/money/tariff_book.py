@@ -89,6 +89,11 @@ class TariffBook:
     squads: tuple[Choice, ...]
     venues: tuple[Choice, ...]
 
+    @property
+    def spots(self) -> tuple[Choice, ...]:
+        """All ground as one list, each with its venue as its group."""
+        return tuple(replace(one, group=venue) for venue, held in self.grounds for one in held)
+
 
 def see_tariffs(store: Store) -> TariffBook:
     """Return everything that is settled about money, in words."""
@@ -113,7 +118,7 @@ def see_tariffs(store: Store) -> TariffBook:
             tariffs=tuple((term(PAYERS[p]), tuple(rows)) for p, rows in lines.items() if rows),
             reductions=_reduction_lines(session, venues, squads),
             grounds=_grounds(session),
-            squads=tuple(Choice(row.key, row.name) for row in squads),
+            squads=tuple(Choice(row.key, row.name, also=row.age_group) for row in squads),
             venues=tuple(Choice(row.key, row.name) for row in venues),
         )
 

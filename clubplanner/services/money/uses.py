@@ -17,7 +17,7 @@ from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, instant_fro
 from clubplanner.services.rows.money_rows import load_terms
 from clubplanner.services.rows.snapshot import load_venues, load_zone
 from clubplanner.store.tables.booking_tables import BookingRow
-from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
@@ -88,7 +88,12 @@ def day_range(first: date, last: date, zone: ZoneInfo) -> TimeRange:
 
 
 def load_used(
-    session: Session, places: Places, first: date, last: date, until: datetime
+    session: Session,
+    places: Places,
+    first: date,
+    last: date,
+    until: datetime,
+    venue_key: str = "",
 ) -> tuple[Used, ...]:
     """Return what began on some dates and took place, or was withdrawn too late.
 
@@ -102,12 +107,13 @@ def load_used(
         first: First local date.
         last: Last date, included; what begins on it counts as a whole.
         until: What is not over by then is left out, UTC.
+        venue_key: The only venue that is asked about; blank for all.
 
     Returns:
         By start.
     """
     zone, terms = load_zone(session), load_terms(session)
-    rows = _rows(session, day_range(first, last, zone))
+    rows = _rows(session, day_range(first, last, zone), venue_key)
     taken = [
         row
         for row in rows
@@ -146,7 +152,7 @@ def burning(
     return tuple(found)
 
 
-def _rows(session: Session, during: TimeRange) -> Sequence[Row[*tuple[Any, ...]]]:
+def _rows(session: Session, during: TimeRange, venue_key: str) -> Sequence[Row[*tuple[Any, ...]]]:
     query = (
         select(
             BookingRow.id,
@@ -170,6 +176,9 @@ def _rows(session: Session, during: TimeRange) -> Sequence[Row[*tuple[Any, ...]]
         .where(BookingRow.starts_at >= during.starts_at, BookingRow.starts_at < during.ends_at)
         .order_by(BookingRow.starts_at, BookingRow.id)
     )
+    if venue_key:
+        own = select(PitchRow.id).join(PitchRow.venue).where(VenueRow.key == venue_key)
+        query = query.where(BookingRow.pitch_id.in_(own))
     return session.execute(query).all()
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from sqlalchemy import delete, func, select
@@ -16,7 +16,7 @@ from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.people.browsers import SECRETARIES, person_from_row
 from clubplanner.services.people.names_taken import refuse_taken
-from clubplanner.services.rows.coach_rows import WITH_COACHES
+from clubplanner.services.rows.coach_rows import WITH_COACHES, coaches_of
 from clubplanner.services.rows.coaching import set_coaches
 from clubplanner.services.rows.own_club import (
     is_held,
@@ -34,7 +34,7 @@ from clubplanner.services.rows.people_rows import (
     role_of,
     withdraw_tokens_of,
 )
-from clubplanner.services.rows.snapshot import load_squads
+from clubplanner.services.showing.choices import squads_to_choose
 from clubplanner.store.rights import scope_of
 from clubplanner.store.tables.people_tables import BrowserRow, PersonRow, SignInRow, SquadCoachRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -47,6 +47,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.club.clubs_within import ClubWithin
+    from clubplanner.services.showing.choices import Choice
     from clubplanner.store.engine import Store
 
 
@@ -94,15 +95,6 @@ class PersonLine:
     browsers: int
     has_password: bool
     squad_keys: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class SquadChoice:
-    """A squad to tick."""
-
-    key: str
-    name: str
-    coach: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,14 +167,13 @@ def list_people(store: Store, now: datetime) -> tuple[PersonLine, ...]:
         )
 
 
-def squad_choices(store: Store) -> tuple[SquadChoice, ...]:
-    """List the squads a coach can look after."""
+def squad_choices(store: Store) -> tuple[Choice, ...]:
+    """List the squads a coach can look after, each with the name of its first coach."""
     with store.read() as session:
-        own = set(session.scalars(select(SquadRow.key).where(*own_squads(session))))
+        coaches = coaches_of(session)
         return tuple(
-            SquadChoice(one.key, one.name, one.coach)
-            for one in load_squads(session)
-            if one.key in own
+            replace(choice, note=next((one.name for one in coaches.get(number, ())), ""))
+            for number, choice in squads_to_choose(session)
         )
 
 

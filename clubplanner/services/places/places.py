@@ -103,15 +103,22 @@ def is_place(scene: Scene, need: Need, pitch: Pitch, area: Area, start: datetime
     )
 
 
-def what_hinders(scene: Scene, need: Need) -> tuple[Hindrance, ...] | None:
+def what_hinders(
+    scene: Scene, need: Need, *, at: Venue | None = None
+) -> tuple[Hindrance, ...] | None:
     """Return what keeps a session from the place where the fewest rules do.
+
+    Args:
+        scene: The club round that day, without the bookings that are to go.
+        need: What the session must have.
+        at: The venue that is looked at; None for all.
 
     Returns:
         Nothing where some place is free; None where no ground at all is as good as what it has.
     """
     return least_hindered(
         there
-        for case, grounds, _further in _venues_at_times(scene, need)
+        for case, grounds, _further in _venues_at_times(scene, need, at)
         for pitch, areas in grounds
         for area, _cost in areas
         if _is_elsewhere(need, there := case.on(pitch, area))

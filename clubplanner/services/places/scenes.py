@@ -7,6 +7,8 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from sqlalchemy import and_, select
+
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
@@ -20,12 +22,15 @@ from clubplanner.services.rows.booked_there import (
     load_bookings_of_squads,
 )
 from clubplanner.services.rows.held_against import load_held_against
+from clubplanner.services.rows.near import is_spread
 from clubplanner.services.rows.snapshot import (
     load_asks,
     load_bookings,
     load_squads,
 )
-from clubplanner.store.tables.booking_tables import LONGEST_BOOKING
+from clubplanner.store.tables.booking_tables import LONGEST_BOOKING, BookingRow
+from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -38,6 +43,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.club.squads import Ask, Squad
     from clubplanner.domain.rules.case import Scene
+    from clubplanner.services.rows.held_against import HeldAgainst
 
 LATER = timedelta(minutes=60)
 """How much later than planned a displaced session may start the same evening."""
@@ -48,11 +54,42 @@ def load_scene(session: Session, day: date) -> Scene:
     return load_scenes(session, day, day)
 
 
-def load_scenes(session: Session, first: date, last: date) -> Scene:
-    """Load the club as it stands round some local dates, first and last included."""
+def load_scenes(
+    session: Session, first: date, last: date, venue_key: str = "", squad_key: str = ""
+) -> Scene:
+    """Load the club as it stands round some local dates, first and last included.
+
+    Args:
+        session: An open session.
+        first: First local date.
+        last: Last date, included.
+        venue_key: Where a club is spread over many venues (`rows/near.py`), the only one whose
+            ground is asked about; blank for all. Bookings of other venues are left out, but for
+            those of the people who are asked about: the rules see no difference.
+        squad_key: The only squad that is asked about there; blank for all that are there.
+    """
     held = load_held_against(session)
     during = _dates(first - held.reach, last + held.reach, held.club.time_zone)
-    return held.scene(load_bookings(session, during))
+    return held.scene(_bookings(session, held, during, venue_key, squad_key))
+
+
+def _bookings(
+    session: Session, held: HeldAgainst, during: TimeRange, venue_key: str, squad_key: str
+) -> tuple[Booking, ...]:
+    """Return what stands in a range: at a venue, and wherever else its people are."""
+    if not venue_key or not is_spread(session):
+        return load_bookings(session, during)
+    own = BookingRow.pitch_id.in_(
+        select(PitchRow.id).join(PitchRow.venue).where(VenueRow.key == venue_key)
+    )
+    there = load_bookings(session, during, which=own)
+    asked = {squad_key} if squad_key else {one.squad_key for one in there if one.squad_key}
+    coaches = {held.squads[key].coach_key for key in asked if key in held.squads} - {""}
+    people = asked | {key for key, squad in held.squads.items() if squad.coach_key in coaches}
+    numbers = select(SquadRow.id).where(SquadRow.key.in_(sorted(people)))
+    elsewhere = load_bookings(session, during, which=and_(~own, BookingRow.squad_id.in_(numbers)))
+    both = [*there, *elsewhere]
+    return tuple(sorted(both, key=lambda one: (one.during.starts_at, one.number)))
 
 
 def load_scene_at(session: Session, booking: Booking) -> Scene:

@@ -192,7 +192,7 @@ def load_dated(
         and b.during.starts_at.astimezone(zone).date() in dates
         and (b.number in hit or (not b.is_fixed and b.squad_key in concerned))
     }
-    known = [replace(b, is_fixed=b.number not in movable) for b in near]
+    known = [b.as_fixed(is_fixed=b.number not in movable) for b in near]
     formats = load_formats(session)
     tariffs = load_tariffs(session)
     problem = build_problem(
@@ -236,7 +236,7 @@ def load_weekly(
     hit = _hits(disruption.closures, venues, booked, zone)
     apart = _shared_apart(session)
     known = [
-        replace(b, is_fixed=b.number not in hit and (b.is_fixed or b.number in apart))
+        b.as_fixed(is_fixed=b.number not in hit and (b.is_fixed or b.number in apart))
         for b in booked
     ]
     asks = [

@@ -71,7 +71,7 @@ def make_report(store: Store, first: date, last: date, now: datetime) -> Report:
         ground = _load_ground(session, venues)
         months = cut_into_months(first, last, zone)
         users = load_users(session)
-        uses = sum_uses(session, cut_at(months, now), ground.areas, users)
+        uses, on_ground = sum_uses(session, cut_at(months, now), ground.areas, users)
         measured = Measured((), ())
         if not is_held(session):
             days = first, last
@@ -83,6 +83,7 @@ def make_report(store: Store, first: date, last: date, now: datetime) -> Report:
             made_at=now,
             months=tuple(one.month for one in months),
             uses=uses,
+            on_ground=on_ground,
             times=measured.times,
             asked=_asked(session, uses, users.values(), first, last),
             lost=find_lost(session, months, ground.by_keys, venues, zone),

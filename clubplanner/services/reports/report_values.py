@@ -89,11 +89,10 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """What somebody had of a pitch in a month, for one purpose.
+    """What somebody had in a month, for one purpose, wherever it was.
 
     Attributes:
         user: Who.
-        place: Where.
         month: First date of the month.
         purpose: What for.
         is_past: Whether it was over when the report was made; what is under way is cut in two.
@@ -101,6 +100,16 @@ class Use:
     """
 
     user: User
+    month: date
+    purpose: Purpose
+    is_past: bool
+    amount: Amount
+
+
+@dataclass(frozen=True, slots=True)
+class GroundUse:
+    """What all of them had of a pitch in a month, for one purpose; the rest as in `Use`."""
+
     place: Place
     month: date
     purpose: Purpose
@@ -203,7 +212,8 @@ class Report:
         last: Last one, included.
         made_at: When it was made.
         months: First dates of the months it touches, in order; the first and last may be in part.
-        uses: Who had what.
+        uses: Who had how much.
+        on_ground: How much was on which pitch; adds up to the same as `uses`.
         times: What became of each pitch's time.
         asked: What each squad asked for, squads with nothing of either left out.
         lost: What was called off.
@@ -217,6 +227,7 @@ class Report:
     made_at: datetime
     months: tuple[date, ...]
     uses: tuple[Use, ...]
+    on_ground: tuple[GroundUse, ...]
     times: tuple[PitchTime, ...]
     asked: tuple[Asked, ...]
     lost: tuple[Lost, ...]

@@ -10,17 +10,27 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import BigInteger, Integer, case, cast, column, func, literal, select, values
+from sqlalchemy import (
+    BigInteger,
+    Integer,
+    case,
+    cast,
+    column,
+    func,
+    literal,
+    select,
+    values,
+)
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.services.reports.report_values import Amount, Place, Use, User, Who
+from clubplanner.services.reports.report_values import Amount, GroundUse, Place, Use, User, Who
 from clubplanner.services.rows.own_club import club_names_by_key, own_squads
 from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS, BookingRow
 from clubplanner.store.tables.columns import Instant, seconds_between
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from sqlalchemy import CTE, ColumnElement
     from sqlalchemy.orm import Session
@@ -43,8 +53,11 @@ def sum_uses(
     slices: Sequence[Slice],
     areas: Mapping[int, AreaOf],
     users: Mapping[int, User],
-) -> tuple[Use, ...]:
-    """Return what was booked and not withdrawn; closed ground is no use.
+) -> tuple[tuple[Use, ...], tuple[GroundUse, ...]]:
+    """Return what was booked and not withdrawn, by who and by where; closed ground is no use.
+
+    Both add up to the same. Each by the other would be as many values as there are bookings: a
+    year of 2,000 squads on 300 pitches has half a million.
 
     Args:
         session: A reading session; who is held to a club's squads gets those.
@@ -53,8 +66,42 @@ def sum_uses(
         users: Squads by their numbers.
 
     Returns:
-        One for each user, area, purpose and part of time that has anything.
+        One for each user, purpose and part of time that has anything, and one for each pitch.
     """
+    by_user: dict[tuple[int, Purpose, int | None, str], list[int]] = {}
+    by_place: dict[tuple[int, Purpose, str], list[int]] = {}
+    places = {of.place.pitch_key: of.place for of in areas.values()}
+    for part, area, squad, purpose, name, seconds, begun in _summed(session, slices):
+        of = areas[area]
+        for row in (
+            by_user.setdefault((part, purpose, squad, name), [0, 0, 0]),
+            by_place.setdefault((part, purpose, of.place.pitch_key), [0, 0, 0]),
+        ):
+            row[0] += seconds
+            row[1] += seconds * of.patches
+            row[2] += begun
+    return (
+        tuple(
+            Use(
+                users[squad] if squad is not None else _user(purpose, name),
+                slices[part].month,
+                purpose,
+                slices[part].is_past,
+                Amount(*row),
+            )
+            for (part, purpose, squad, name), row in by_user.items()
+        ),
+        tuple(
+            GroundUse(
+                places[pitch], slices[part].month, purpose, slices[part].is_past, Amount(*row)
+            )
+            for (part, purpose, pitch), row in by_place.items()
+        ),
+    )
+
+
+def _summed(session: Session, slices: Sequence[Slice]) -> Iterable[Any]:
+    """Return part of time, area, squad, purpose, who else; seconds, and how many begin."""
     parts = _parts(slices)
     seconds = cast(func.sum(_seconds_within(parts)), BigInteger)
     begun = func.sum(
@@ -80,20 +127,7 @@ def sum_uses(
         )
         .group_by(*kinds[:4], "holder_of_others")
     )
-    found = []
-    for part, area, squad, purpose, name, total, number in session.execute(query):
-        of, time = areas[area], slices[part]
-        found.append(
-            Use(
-                user=users[squad] if squad is not None else _user(purpose, name),
-                place=of.place,
-                month=time.month,
-                purpose=purpose,
-                is_past=time.is_past,
-                amount=Amount(total, total * of.patches, number),
-            )
-        )
-    return tuple(found)
+    return session.execute(query)
 
 
 def load_users(session: Session) -> dict[int, User]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.squads import age_from_group
@@ -18,7 +18,9 @@ if TYPE_CHECKING:
     from datetime import date
 
     from clubplanner.services.reports.report_table import Cell
-    from clubplanner.services.reports.report_values import Report, Use, User
+    from clubplanner.services.reports.report_values import GroundUse, Report, Use, User
+
+    _Use = TypeVar("_Use", Use, GroundUse)
 
 Sums = dict[Any, UseSum]
 PLACES = {Purpose.TRAINING: 0, Purpose.MATCH: 3, Purpose.HIRE: 6}
@@ -37,7 +39,7 @@ def use_tables(report: Report) -> list[ReportTable[UseSum]]:
     ]
     if report.clubs:
         tables.append(_by_club(ranked, report.clubs))
-    tables += [_by_venue(report.uses), _by_pitch(report.uses), _by_purpose(report.uses)]
+    tables += [_by_venue(report.on_ground), _by_pitch(report.on_ground), _by_purpose(report.uses)]
     return tables
 
 
@@ -88,13 +90,13 @@ def _by_club(uses: Iterable[Use], clubs: Iterable[str]) -> ReportTable[UseSum]:
     return _table("clubs", _("by club"), columns, [*lines, *_rest(rest)])
 
 
-def _by_venue(uses: Iterable[Use]) -> ReportTable[UseSum]:
+def _by_venue(uses: Iterable[GroundUse]) -> ReportTable[UseSum]:
     found = _sums(uses, lambda use: (use.place.venue_key, use.place.venue))
     lines = [Line((name,), value) for (_key, name), value in _ranked(found)]
     return _table("venues", _("by venue"), (_name("venue", _("Venue")),), lines)
 
 
-def _by_pitch(uses: Iterable[Use]) -> ReportTable[UseSum]:
+def _by_pitch(uses: Iterable[GroundUse]) -> ReportTable[UseSum]:
     found = _sums(uses, lambda use: use.place)
     lines = [Line((place.pitch, place.venue), value) for place, value in _ranked(found)]
     columns = _name("pitch", _("Pitch")), _name("venue", _("Venue"))
@@ -149,7 +151,7 @@ def _rest(uses: Iterable[Use], texts: int = 1) -> list[Line[UseSum]]:
     ]
 
 
-def _sums(uses: Iterable[Use], key: Callable[[Use], Hashable]) -> Sums:
+def _sums(uses: Iterable[_Use], key: Callable[[_Use], Hashable]) -> Sums:
     """Add uses up by something of theirs, as plain numbers: there may be thousands of them."""
     found: dict[Any, list[int]] = {}
     for use in uses:

@@ -34,11 +34,11 @@ def find_squad(session: Session, words: str) -> SquadRow:
         MissingError: Naming the squads there are.
         RefusedError: If it is of another club than the one that whoever asks is held to.
     """
-    rows = session.scalars(select(SquadRow).order_by(SquadRow.position)).all()
-    for row in rows:
-        if is_called(words, *names_of(session, row)):
+    query = select(SquadRow.id, SquadRow.key, SquadRow.name).order_by(SquadRow.position)
+    for row in session.execute(query):
+        if is_called(words, *names_of(session, row.key, row.name)):
             refuse_other_squad(session, row.id)
-            return row
+            return session.get_one(SquadRow, row.id)
     known = ", ".join(session.scalars(_own_keys(session))) or _("none yet")
     raise MissingError(
         _(
@@ -49,12 +49,10 @@ def find_squad(session: Session, words: str) -> SquadRow:
     )
 
 
-def names_of(session: Session, row: SquadRow) -> tuple[str, ...]:
-    """Return what a squad is called by whoever is at work, its key among it."""
+def names_of(session: Session, key: str, name: str) -> tuple[str, ...]:
+    """Return what a squad of a key and a name is called by whoever is at work."""
     scope = scope_of(session)
-    if scope is None:
-        return row.key, row.name
-    return row.key, row.name, own_name(scope.club_name, row.name)
+    return (key, name) if scope is None else (key, name, own_name(scope.club_name, name))
 
 
 def _own_keys(session: Session) -> Select[str]:

@@ -152,6 +152,7 @@ def load_bookings(
     *purposes: Purpose,
     which: ColumnElement[bool] | None = None,
     most: int | None = None,
+    skip: int = 0,
 ) -> tuple[Booking, ...]:
     """Return the bookings that are not withdrawn and touch a range, by start.
 
@@ -161,6 +162,7 @@ def load_bookings(
         purposes: Only what is booked for one of these; none for whatever is booked.
         which: A further condition on the rows; None for none.
         most: How many, the first ones; None for all.
+        skip: How many are left out before these.
     """
     found = session.execute(
         bookings_with_names()
@@ -172,6 +174,7 @@ def load_bookings(
         )
         .order_by(BookingRow.starts_at, BookingRow.id)
         .limit(most)
+        .offset(skip or None)
     )
     return tuple(booking_from_columns(session, row) for row in found)
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
+from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.concerns import (
     Concern,
     ConcernKind,
@@ -18,7 +20,6 @@ from clubplanner.domain.club.concerns import (
 from clubplanner.domain.times.seasons import training_dates
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
-    TimeRange,
     day_in_words,
     instant_from_wall,
     short_day,
@@ -41,7 +42,8 @@ from clubplanner.services.season.broken_rules import concerns_of, find_broken
 from clubplanner.services.season.standing import load_standing
 from clubplanner.services.season.wear import measure_pitches
 from clubplanner.services.season.year import find_undecided
-from clubplanner.services.showing.choices import Choice, venues_with_pitches
+from clubplanner.services.showing.choices import Choice, venues_apart
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import FixtureRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -52,7 +54,6 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.services.season.standing import Standing
     from clubplanner.store.engine import Store
 
@@ -67,16 +68,14 @@ class _View:
     first: date
     last: date
     zone: ZoneInfo
-    bookings: Sequence[Booking]
+    now: datetime
     standing: Sequence[Standing]
 
 
-def venues_apart(store: Store) -> tuple[Choice, ...]:
+def venues_ahead(store: Store) -> tuple[Choice, ...]:
     """Return the venues that are looked at one at a time; none where all are looked at together."""
     with store.read() as session:
-        if not is_spread(session):
-            return ()
-    return venues_with_pitches(store)
+        return venues_apart(session)
 
 
 def list_concerns(
@@ -108,7 +107,9 @@ def list_concerns(
         )
 
 
-def list_concerns_of_day(store: Store, day: date, now: datetime) -> tuple[Concern, ...]:
+def list_concerns_of_day(
+    store: Store, day: date, now: datetime, venue_key: str = ""
+) -> tuple[Concern, ...]:
     """Return what needs a hand on one date: rules that are broken, matches without ground.
 
     How much a pitch bears is a matter of its week, and told in the list of the weeks alone.
@@ -117,29 +118,24 @@ def list_concerns_of_day(store: Store, day: date, now: datetime) -> tuple[Concer
         store: The database.
         day: The date; nothing is said of one that is over.
         now: The present instant; what has begun is left out.
+        venue_key: Where a club is spread over many venues, the one of whose ground is told.
     """
     with store.read() as session:
         if day < now.astimezone(load_zone(session)).date():
             return ()
-        view = _look(session, day, day, now)
+        view = _look(session, day, day, now, venue_key if is_spread(session) else "")
         weekly = {(one.case.pitch.key, monday_of(day)) for one in view.standing}
         return _in_order([*concerns_of(find_broken(view.standing), weekly), *_no_ground(view)])
 
 
 def _look(session: Session, first: date, last: date, now: datetime, venue_key: str = "") -> _View:
-    scene = load_scenes(session, first, last)
-    zone = scene.club.time_zone
-    during = TimeRange(
-        instant_from_wall(first, 0, zone), instant_from_wall(last, MINUTES_A_DAY, zone)
-    )
+    scene = load_scenes(session, first, last, venue_key)
     return _View(
         session=session,
         first=first,
         last=last,
-        zone=zone,
-        bookings=[
-            b for b in scene.bookings if b.during.overlaps(during) and b.during.ends_at > now
-        ],
+        zone=scene.club.time_zone,
+        now=now,
         standing=_own_standing(session, load_standing(session, scene, first, last, now, venue_key)),
     )
 
@@ -183,15 +179,16 @@ def _no_session(view: _View) -> Iterator[Concern]:
         if view.first <= day <= view.last and day.weekday() < 5
     ]
     seasons = load_squad_seasons(view.session)
-    own = select(SquadRow).where(*own_squads(view.session))
-    names = {row.key: (row.id, row.name) for row in view.session.scalars(own)}
+    own = select(SquadRow.key, SquadRow.id, SquadRow.name).where(*own_squads(view.session))
+    names = {key: (number, name) for key, number, name in view.session.execute(own)}
     asking = {
         ask.squad_key: seasons.get(names[ask.squad_key][0], SquadSeason())
         for _unused, ask in load_asks(view.session)
         if ask.squad_key in names
     }
     whole_weeks = [day for day in training if monday_of(day) >= view.first]
-    for key, mondays in weeks_without(asking, view.bookings, whole_weeks, view.zone).items():
+    have = _weeks_with(view)
+    for key, mondays in weeks_without(asking, have, whole_weeks).items():
         runs = [
             _("the week of %(day)s", day=short_day(a))
             if a == b
@@ -205,6 +202,34 @@ def _no_session(view: _View) -> Iterator[Concern]:
             _("Share out again, or book one by hand."),
             "share_outs.listing",
         )
+
+
+def _weeks_with(view: _View) -> dict[str, set[date]]:
+    """Return the Mondays of the weeks in which each squad has training, by the squad's key."""
+    zone = view.zone
+    start, end = (
+        instant_from_wall(view.first, 0, zone),
+        instant_from_wall(view.last, MINUTES_A_DAY, zone),
+    )
+    rows = view.session.execute(
+        select(SquadRow.key, BookingRow.starts_at)
+        .join(SquadRow, SquadRow.id == BookingRow.squad_id)
+        .where(
+            *BookingRow.running_between(start, end),
+            *BookingRow.not_over(view.now),
+            BookingRow.purpose == Purpose.TRAINING,
+            BookingRow.is_withdrawn.is_(False),
+        )
+        .distinct()
+    )
+    mondays: dict[datetime, date] = {}  # few moments, and many squads that begin at them
+    found: dict[str, set[date]] = defaultdict(set)
+    for key, starts_at in rows:
+        monday = mondays.get(starts_at)
+        if monday is None:
+            monday = mondays[starts_at] = monday_of(starts_at.astimezone(zone).date())
+        found[key].add(monday)
+    return found
 
 
 def _worn(view: _View) -> Iterator[tuple[tuple[str, date], Concern]]:

@@ -147,7 +147,7 @@ def list_dark_endings(
 
 
 def offer_light(
-    store: Store, endings: Sequence[DarkEnding], now: datetime
+    store: Store, endings: Sequence[DarkEnding], now: datetime, venue_key: str = ""
 ) -> tuple[DarkEnding, ...]:
     """Return sessions that end in the dark with what is free and light on all of their dates.
 
@@ -155,12 +155,13 @@ def offer_light(
         store: The database.
         endings: As `list_dark_endings` tells them, all or some.
         now: The present instant; nothing is offered that begins before it.
+        venue_key: Where a club is spread over many venues, the one that they are at; blank for all.
     """
     days = [day for ending in endings for day in ending.days[:MOST_TRIED]]
     if not days:
         return tuple(endings)
     with store.read() as session:
-        scene = load_scenes(session, min(days), max(days))
+        scene = load_scenes(session, min(days), max(days), venue_key)
         elsewhere = not is_spread(session)
     bookings = {booking.number: booking for booking in scene.bookings}
     squads = dict(scene.squads)

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
 
     from clubplanner.domain.club.squads import Ask, Squad
+    from clubplanner.domain.ground.grounds import Venue
     from clubplanner.domain.ground.places import Place
     from clubplanner.domain.rules.case import Hindrance, Scene
 
@@ -76,7 +77,12 @@ class Series:
 
 
 def find_series(
-    scene: Scene, squad: Squad, ask: Ask, dates: Sequence[date], now: datetime
+    scene: Scene,
+    squad: Squad,
+    ask: Ask,
+    dates: Sequence[date],
+    now: datetime,
+    at: Venue | None = None,
 ) -> list[Series]:
     """Return where one session a week of an ask could be, the best first.
 
@@ -89,6 +95,7 @@ def find_series(
         ask: What they ask for.
         dates: Training dates, in order.
         now: The present instant; nothing starts before it.
+        at: The venue that is looked at; None for all.
     """
     by_weekday: dict[int, list[date]] = defaultdict(list)
     for day in dates:
@@ -96,12 +103,17 @@ def find_series(
     found = []
     for weekday in sorted({window.weekday for window in ask.possible}):
         days = by_weekday.get(weekday, [])
-        for spot in _spots(scene, squad, ask, days, now):
+        for spot in _spots(scene, squad, ask, days, now, at):
             series = _series(scene, squad, ask, spot, days)
-            if len(series.dates) >= max(1, LEAST_PART * len(days)):
+            if len(series.dates) >= _fewest(days):
                 found.append(series)
     found.sort(key=_rank)
     return found
+
+
+def _fewest(days: Sequence[date]) -> float:
+    """Return on how many of some dates a place must be free to be offered."""
+    return max(1, LEAST_PART * len(days))
 
 
 def _rank(one: Series) -> tuple[float, bool, float, int, int, str]:
@@ -110,12 +122,19 @@ def _rank(one: Series) -> tuple[float, bool, float, int, int, str]:
     return lost, not one.is_preferred, one.area_m2, spot.start_min, spot.weekday, spot.area_key
 
 
-def _spots(scene: Scene, squad: Squad, ask: Ask, days: Sequence[date], now: datetime) -> list[Spot]:
+def _spots(
+    scene: Scene,
+    squad: Squad,
+    ask: Ask,
+    days: Sequence[date],
+    now: datetime,
+    at: Venue | None,
+) -> list[Spot]:
     """Return the places that look best on the first, a middle and the last date of a weekday."""
     found: dict[Spot, tuple[bool, float, int, str]] = {}
     for day in dict.fromkeys((days[0], days[len(days) // 2], days[-1])) if days else ():
         for need in needs_on(scene, squad, ask, day, now):
-            for place in find_places(scene, need, most=MOST_ON_A_DATE):
+            for place in find_places(scene, need, most=MOST_ON_A_DATE, at=at):
                 spot = _spot(scene, place, day)
                 area_m2 = scene.pitches[spot.pitch_key].area(spot.area_key).area_m2
                 found[spot] = (
@@ -141,12 +160,17 @@ def needs_on(scene: Scene, squad: Squad, ask: Ask, day: date, now: datetime) -> 
 
 
 def why_none(
-    scene: Scene, squad: Squad, ask: Ask, dates: Sequence[date], now: datetime
+    scene: Scene,
+    squad: Squad,
+    ask: Ask,
+    dates: Sequence[date],
+    now: datetime,
+    at: Venue | None = None,
 ) -> tuple[str, ...]:
     """Say what stands in the way where the fewest rules do, on the first date that is possible."""
     for day in dates:
         for need in needs_on(scene, squad, ask, day, now):
-            found = what_hinders(scene, need) or ()
+            found = what_hinders(scene, need, at=at) or ()
             return tuple(f"{short_day(day)}: {one.words}" for one in found)
     return ()
 
@@ -210,13 +234,14 @@ def _series(scene: Scene, squad: Squad, ask: Ask, spot: Spot, days: Sequence[dat
     free, lost = [], []
     pitch = scene.pitches[spot.pitch_key]
     area = pitch.area(spot.area_key)
-    for day in days:
-        session = _session_at(scene, squad, spot, day)
-        found = first_hindrance(case_at(scene, session, pitch, area, session.during))
-        if found is None:
+    for day, session in zip(days, sessions_of(scene, squad, {spot: days}), strict=True):
+        hindrance = first_hindrance(case_at(scene, session, pitch, area, session.during))
+        if hindrance is None:
             free.append(day)
-        else:
-            lost.append((day, f"{short_day(day)}: {found.words}"))
+            continue
+        lost.append((day, f"{short_day(day)}: {hindrance.words}"))
+        if len(days) - len(lost) < _fewest(days):
+            break  # it is none, whatever the later dates say
     return Series(spot, tuple(free), tuple(lost), _prefers(ask, spot), area.area_m2)
 
 

@@ -152,8 +152,8 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
 
 def _cost_words(session: Session, venue_key: str, first: date, last: date) -> str:
     """Say what floodlights cost as booked on some dates; blank where no tariff says it."""
-    burnt = floodlight_cost(session, first, last, AS_BOOKED)
-    here = [one.cost for one in burnt if one.venue == venue_key and one.cost is not None]
+    burnt = floodlight_cost(session, first, last, AS_BOOKED, venue_key)
+    here = [one.cost for one in burnt if one.cost is not None]
     if not here and find_lamp_tariff(session, venue_key) is None:
         return ""
     return tell_amount(rounded(sum(here, Fraction(0))), load_terms(session).currency)

@@ -35,7 +35,7 @@ from clubplanner.services.season.free_series import (
 from clubplanner.services.showing.squad_endings import ending_of
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
-from clubplanner.store.tables.ground_tables import AreaRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.season_tables import SquadSeasonRow
 
@@ -86,7 +86,8 @@ def begin_squad(
     with store.write() as session:
         squad = find_squad(session, squad_key)
         _stretch, dates = dates_to_come(session, squad, from_day, now)
-        scene = load_scenes(session, dates[0], dates[-1])
+        venue = _venue_of(session, choices)
+        scene = load_scenes(session, dates[0], dates[-1], venue, squad.key)
         wanted = dict(read_choice(choice, scene) for choice in choices)
         if not wanted:
             raise RefusedError(_("Choose a place for one session at least."))
@@ -103,6 +104,15 @@ def begin_squad(
             done += " " + ngettext("One date left out.", "%(num)s dates left out.", left_out)
         describe_change(session, done.rstrip("."))
     return Began(done, secret, holder)
+
+
+def _venue_of(session: Session, choices: Sequence[str]) -> str:
+    """Return the venue of all places chosen; blank where it is not one, or they are no places."""
+    numbers = [parts[3] for parts in (one.split("@") for one in choices) if len(parts) == 5]
+    areas = [int(one) for one in numbers if one.isdecimal() and len(one) < 10]
+    query = select(VenueRow.key).join(PitchRow.venue).join(AreaRow, AreaRow.pitch_id == PitchRow.id)
+    found = session.scalars(query.where(AreaRow.id.in_(areas)).distinct()).all()
+    return found[0] if len(found) == 1 else ""
 
 
 def dates_to_come(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
@@ -13,6 +13,7 @@ from clubplanner.services.places.scenes import load_scenes
 from clubplanner.services.problem.standing_plans import Disruption, Scope, load_standing
 from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.rows.named import find_squad
+from clubplanner.services.rows.near import usual_venue
 from clubplanner.services.rows.snapshot import load_asks
 from clubplanner.services.season.free_series import (
     MOST_OFFERED,
@@ -22,6 +23,7 @@ from clubplanner.services.season.free_series import (
 )
 from clubplanner.services.season.squad_begins import dates_to_come, has_address, read_choice
 from clubplanner.services.setup.squads_page import ask_in_words
+from clubplanner.services.showing.choices import venues_apart
 from clubplanner.sharing.reasons.reasons import explain_ask
 from clubplanner.sharing.reasons.telling_changes import tell_change
 
@@ -32,9 +34,11 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.club.squads import Ask
+    from clubplanner.domain.ground.grounds import Venue
     from clubplanner.domain.rules.case import Scene
     from clubplanner.domain.times.seasons import Stretch
     from clubplanner.services.season.free_series import Series
+    from clubplanner.services.showing.choices import Choice
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -70,7 +74,8 @@ class SessionSought:
         words: What is asked for.
         options: Where it could be, the best first, beside the best ones of the sessions before.
         why: Why there is none, sentences.
-        would_help: What would change that, each by itself.
+        would_help: What would change that, each by itself; not told of one venue among many, for
+            which the whole club would have to be looked at.
     """
 
     number: int
@@ -94,6 +99,8 @@ class BeginPage:
         sought: Each session that it asks for and does not have.
         has: How many sessions a week it has by then.
         makes_address: Whether it has no address yet.
+        venues: Where a club is spread over many venues, those that are looked at one at a time.
+        venue_key: The one that was looked at; blank for all.
     """
 
     key: str
@@ -104,9 +111,13 @@ class BeginPage:
     sought: tuple[SessionSought, ...]
     has: int
     makes_address: bool
+    venues: tuple[Choice, ...] = ()
+    venue_key: str = ""
 
 
-def see_squad_begin(store: Store, squad_key: str, from_day: date, now: datetime) -> BeginPage:
+def see_squad_begin(
+    store: Store, squad_key: str, from_day: date, now: datetime, venue_key: str = ""
+) -> BeginPage:
     """Show what a squad that begins could have to the end of the stretch.
 
     Args:
@@ -114,6 +125,8 @@ def see_squad_begin(store: Store, squad_key: str, from_day: date, now: datetime)
         squad_key: Which squad.
         from_day: The first date: today or later.
         now: The present instant.
+        venue_key: Where a club is spread over many venues (`rows/near.py`), which of them is looked
+            at; blank for the one that the squad or its club is at most.
 
     Raises:
         MissingError: If there is no such squad, or the date lies in no stretch.
@@ -123,13 +136,21 @@ def see_squad_begin(store: Store, squad_key: str, from_day: date, now: datetime)
         squad = find_squad(session, squad_key)
         stretch, dates = dates_to_come(session, squad, from_day, now)
         asks = _asks(session, squad)
-        scene = load_scenes(session, dates[0], dates[-1])
+        venues = venues_apart(session)
+        if venue_key not in {one.value for one in venues}:
+            venue_key = usual_venue(session, squad.id) if venues else ""
+        scene = load_scenes(session, dates[0], dates[-1], venue_key, squad.key)
+        at = next((one for one in scene.venues if one.key == venue_key), None)
         has = _habits(squad, scene, dates)
         sought: list[SessionSought] = []
         for number, ask, place in _missing(asks, has):
             if sought and sought[-1].number == number and not sought[-1].options:
                 continue  # what one session cannot have, the next of the same cannot
-            sought.append(_sought(session, scene, ask, (number, place), dates, now, stretch))
+            found = _sought(scene, ask, (number, place), dates, now, at)
+            if not found.options and at is None:
+                helps = _would_help(session, stretch, dates[0], number, now)
+                found = replace(found, would_help=helps)
+            sought.append(found)
             chosen = sought[-1].options
             if chosen:
                 spot, _count = read_choice(chosen[0].value, scene)
@@ -145,6 +166,8 @@ def see_squad_begin(store: Store, squad_key: str, from_day: date, now: datetime)
             sought=tuple(sought),
             has=len(has),
             makes_address=not has_address(session, squad),
+            venues=venues,
+            venue_key=venue_key,
         )
 
 
@@ -186,27 +209,24 @@ def _missing(
 
 
 def _sought(
-    session: Session,
     scene: Scene,
     ask: Ask,
     which: tuple[int, int],
     dates: Sequence[date],
     now: datetime,
-    stretch: Stretch,
+    at: Venue | None,
 ) -> SessionSought:
     number, place = which
     squad = scene.squads[ask.squad_key]
     field, words = f"session-{number}-{place}", ask_in_words(ask)
-    found = find_series(scene, squad, ask, dates, now)
+    found = find_series(scene, squad, ask, dates, now, at)
     if found:
         options = tuple(_shown(scene, one) for one in found[:MOST_OFFERED])
         return SessionSought(number, field, words, options)
-    why = why_none(scene, squad, ask, dates, now)
+    why = why_none(scene, squad, ask, dates, now, at)
     if not why:
         why = (_("No ground is open then that does for this squad."),)
-    return SessionSought(
-        number, field, words, (), why, _would_help(session, stretch, dates[0], number, now)
-    )
+    return SessionSought(number, field, words, (), why)
 
 
 def _would_help(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -21,18 +22,17 @@ from clubplanner.language import _, term
 from clubplanner.services.problem.standing_people import does_stand
 from clubplanner.services.problem.standing_plans import Disruption, Scope, load_dated
 from clubplanner.services.proposals.proposals import Sort
-from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_squads, load_venues
 from clubplanner.services.rows.squad_seasons import squads_out_of_season
 from clubplanner.services.rows.stretches import stretch_or_day
 from clubplanner.services.rows.turnouts import load_turnouts
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choices import Choice, venues_apart
 from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
 from clubplanner.services.showing.light_words import light_in_words
 from clubplanner.services.showing.plans import times_in_words
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
@@ -99,6 +99,7 @@ class PitchTonight:
 
     key: str
     name: str
+    venue_key: str
     venue_name: str
     light: str
     conditions: tuple[str, ...]
@@ -118,6 +119,7 @@ class TonightPage:
         missing: What the club needs before anything can be shared out; one of `squads`,
             `pitches`, or blank.
         closed_words: Why this evening cannot be shared out; blank when it can.
+        venues: Where a club is spread over many venues, those whose ground is shown one at a time.
     """
 
     day: date
@@ -126,6 +128,7 @@ class TonightPage:
     pitches: tuple[PitchTonight, ...]
     missing: str
     closed_words: str
+    venues: tuple[Choice, ...] = ()
 
     @property
     def coming(self) -> int:
@@ -153,11 +156,14 @@ def see_tonight(store: Store, day: date, now: datetime) -> TonightPage:
         said = load_turnouts(session, day)
         out = squads_out_of_season(session, day)
         pitches = tuple(pitch for venue in venues for pitch in venue.pitches)
+        apart = venues_apart(session)
         missing = "pitches" if not pitches else "" if squads else "squads"
         asking, closed_words = (frozenset[str](), "")
         if not missing:
             asking, closed_words = _asking(session, day, now)
-    shown = _Evening(day, zone, venues, bookings, conditions)
+    shown = _Evening(
+        day, zone, *_sort_out(bookings, day, zone), conditions, {p.key: p for p in pitches}
+    )
     lines = [
         shown.squad(squad, said.get(squad.key, Turnout()), asking, squad.key not in out)
         for squad in squads
@@ -169,6 +175,7 @@ def see_tonight(store: Store, day: date, now: datetime) -> TonightPage:
         pitches=tuple(shown.pitch(v, p) for v in venues for p in v.pitches),
         missing=missing,
         closed_words=closed_words,
+        venues=apart,
     )
 
 
@@ -188,19 +195,16 @@ class _Evening:
 
     day: date
     zone: ZoneInfo
-    venues: Sequence[Venue]
-    bookings: Sequence[Booking]
+    trainings: Mapping[str, Sequence[Booking]]
+    held_on: Mapping[str, Sequence[Booking]]
     conditions: Sequence[Closure]
+    grounds: Mapping[str, Pitch]
 
     def squad(
         self, squad: Squad, said: Turnout, asking: frozenset[str], may_come: bool
     ) -> SquadTonight:
         """Write the line of a squad."""
-        own = [
-            b
-            for b in self.bookings
-            if b.squad_key == squad.key and b.purpose is Purpose.TRAINING and self._starts(b)
-        ]
+        own = self.trainings.get(squad.key, ())
         stays = [b for b in own if does_stand(b)]
         comes = bool(stays) or squad.key in asking
         return SquadTonight(
@@ -218,10 +222,11 @@ class _Evening:
 
     def pitch(self, venue: Venue, pitch: Pitch) -> PitchTonight:
         """Write the line of a pitch."""
-        held = [b for b in self.bookings if b.pitch_key == pitch.key and _is_held(b)]
+        held = self.held_on.get(pitch.key, ())
         return PitchTonight(
             key=pitch.key,
             name=pitch.name,
+            venue_key=venue.key,
             venue_name=venue.name,
             light=light_in_words(pitch, venue, self.day, self.zone).sentence,
             conditions=conditions_in_words(self.conditions, pitch.key),
@@ -242,11 +247,8 @@ class _Evening:
             is_match=purpose is Purpose.MATCH,
         )
 
-    def _starts(self, booking: Booking) -> bool:
-        return booking.during.starts_at.astimezone(self.zone).date() == self.day
-
     def _place(self, booking: Booking) -> str:
-        _unused, pitch = find_pitch(self.venues, booking.pitch_key)
+        pitch = self.grounds[booking.pitch_key]
         area = pitch.area(booking.area_key)
         return area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
 
@@ -258,6 +260,20 @@ class _Evening:
             by=said.said_by,
             time=clock_in_zone(said.said_at, self.zone),
         )
+
+
+def _sort_out(
+    bookings: Sequence[Booking], day: date, zone: ZoneInfo
+) -> tuple[dict[str, list[Booking]], dict[str, list[Booking]]]:
+    """Return the trainings of a date by squad, and what else holds ground by pitch."""
+    trainings: dict[str, list[Booking]] = defaultdict(list)
+    held_on: dict[str, list[Booking]] = defaultdict(list)
+    for one in bookings:
+        if _is_held(one):
+            held_on[one.pitch_key].append(one)
+        elif one.squad_key and one.during.starts_at.astimezone(zone).date() == day:
+            trainings[one.squad_key].append(one)
+    return trainings, held_on
 
 
 def _about(said: Turnout, *, own: bool, stays: bool, comes: bool, may_come: bool) -> str:

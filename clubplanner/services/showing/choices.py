@@ -2,27 +2,43 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
-from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.keys import ground_key
+from clubplanner.services.rows.near import is_spread
 from clubplanner.services.rows.own_club import own_squads
-from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.tables.within_tables import ClubWithinRow, SquadClubRow
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from sqlalchemy.orm import Session
+
     from clubplanner.store.engine import Store
 
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """An entry of a selection: its value in a form, and its words."""
+    """An entry of a selection.
+
+    Attributes:
+        value: Its value in a form.
+        words: What it is called.
+        note: What is said beside it.
+        group: Under what heading it stands.
+        also: What else it goes by where it is looked for, such as a squad's age group and club.
+    """
 
     value: str
     words: str
+    note: str = ""
+    group: str = ""
+    also: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,12 +64,27 @@ def list_pitches(store: Store) -> tuple[str, ...]:
 def venues_with_pitches(store: Store) -> tuple[Choice, ...]:
     """Return the venues that have a pitch, in the club's order."""
     with store.read() as session:
-        rows = session.execute(
-            select(VenueRow.key, VenueRow.name)
-            .where(VenueRow.pitches.any())
-            .order_by(VenueRow.position, VenueRow.id)
-        )
-        return tuple(Choice(key, name) for key, name in rows)
+        return _venues_with_pitches(session)
+
+
+def _venues_with_pitches(session: Session) -> tuple[Choice, ...]:
+    rows = session.execute(
+        select(VenueRow.key, VenueRow.name)
+        .where(VenueRow.pitches.any())
+        .order_by(VenueRow.position, VenueRow.id)
+    )
+    return tuple(Choice(key, name) for key, name in rows)
+
+
+def venues_apart(session: Session) -> tuple[Choice, ...]:
+    """Return the venues that are looked at one at a time; none where all are looked at together."""
+    return _venues_with_pitches(session) if is_spread(session) else ()
+
+
+def is_many(store: Store) -> bool:
+    """Tell whether venues are looked at one at a time: what is about all is shown on request."""
+    with store.read() as session:
+        return is_spread(session)
 
 
 def first_venue(store: Store) -> str:
@@ -64,29 +95,45 @@ def first_venue(store: Store) -> str:
 
 
 def list_squads(store: Store) -> tuple[Choice, ...]:
-    """Return key and name of each squad that whoever is at work may see, in the club's order."""
+    """Return each squad that whoever is at work may see, by its key, in the club's order."""
     with store.read() as session:
-        rows = session.execute(
-            select(SquadRow.key, SquadRow.name)
-            .where(*own_squads(session))
-            .order_by(SquadRow.position, SquadRow.id)
-        )
-        return tuple(Choice(key, name) for key, name in rows)
+        return tuple(choice for _number, choice in squads_to_choose(session))
+
+
+def squads_to_choose(session: Session) -> tuple[tuple[int, Choice], ...]:
+    """Return the number of each squad that whoever is at work may see, and its entry.
+
+    The entry has the squad's key as its value; it is found by age group and club as well.
+    """
+    rows = session.execute(
+        select(SquadRow.id, SquadRow.key, SquadRow.name, SquadRow.age_group, ClubWithinRow.name)
+        .outerjoin(SquadClubRow, SquadClubRow.squad_id == SquadRow.id)
+        .outerjoin(ClubWithinRow, ClubWithinRow.id == SquadClubRow.club_id)
+        .where(*own_squads(session))
+        .order_by(SquadRow.position, SquadRow.id)
+    )
+    return tuple(
+        (number, Choice(key, name, also=" ".join(filter(None, (group, club)))))
+        for number, key, name, group, club in rows
+    )
+
+
+def choices_of(groups: Iterable[AreaGroup]) -> tuple[Choice, ...]:
+    """Return areas that stand by pitch as one list, each with its pitch as its group."""
+    return tuple(replace(area, group=group.pitch_name) for group in groups for area in group.areas)
 
 
 def list_grounds(store: Store) -> tuple[AreaGroup, ...]:
     """Return every area's ground key and name, by pitch."""
     with store.read() as session:
-        rows = session.scalars(
-            select(PitchRow)
-            .join(PitchRow.venue)
-            .order_by(VenueRow.position, PitchRow.position)
-            .options(selectinload(PitchRow.areas), selectinload(PitchRow.venue))
+        rows = session.execute(
+            select(PitchRow.key, PitchRow.name, VenueRow.name, AreaRow.key, AreaRow.name)
+            .join(VenueRow, VenueRow.id == PitchRow.venue_id)
+            .join(AreaRow, AreaRow.pitch_id == PitchRow.id)
+            .order_by(VenueRow.position, PitchRow.position, PitchRow.id, AreaRow.position)
         )
-        return tuple(
-            AreaGroup(
-                f"{row.name}, {row.venue.name}",
-                tuple(Choice(ground_key(row.key, area.key), area.name) for area in row.areas),
-            )
-            for row in rows
-        )
+        found: dict[str, tuple[str, list[Choice]]] = {}
+        for pitch, name, venue, area, area_name in rows:
+            held = found.setdefault(pitch, (f"{name}, {venue}", []))[1]
+            held.append(Choice(ground_key(pitch, area), area_name))
+        return tuple(AreaGroup(words, tuple(areas)) for words, areas in found.values())

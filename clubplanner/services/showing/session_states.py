@@ -6,17 +6,15 @@ However many bookings are asked about, the database is asked as often.
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
 from datetime import timedelta
 from itertools import takewhile
 from typing import TYPE_CHECKING
 
-from sqlalchemy import or_, select
+from sqlalchemy import select
 from sqlalchemy.orm import joinedload
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.booked.session_state import (
-    PLAN_NOTICE,
     Cause,
     Reason,
     SessionState,
@@ -28,11 +26,10 @@ from clubplanner.domain.booked.session_state import (
 )
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.rows.snapshot import (
-    booking_from_columns,
     booking_from_row,
-    bookings_with_names,
 )
 from clubplanner.services.showing.conditions import load_conditions
+from clubplanner.services.showing.session_mates import load_gone, load_made, window_round
 from clubplanner.store.states import reason_from_stored, state_from_stored
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
@@ -42,11 +39,10 @@ from clubplanner.store.tables.season_tables import (
     ClosureDayRow,
     ClosureRow,
 )
-from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
-    from datetime import date, datetime
+    from datetime import date
     from typing import Any
     from zoneinfo import ZoneInfo
 
@@ -54,6 +50,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.booked.closures import Closure
     from clubplanner.domain.ground.grounds import Venue
+    from clubplanner.services.showing.session_mates import Mate
 
 MOVED_WITHIN = timedelta(days=31)
 """A board tells of what has gone to another date no further off than this."""
@@ -76,8 +73,8 @@ def load_states(
     asked = {b.number: b for b in bookings if b.purpose is not Purpose.CLOSED}
     if not asked:
         return {}
-    mates = _load_mates(session, list(asked.values()))
-    numbers = asked.keys() | {mate.booking.number for mate in mates}
+    gone = load_gone(session, list(asked.values()))
+    numbers = asked.keys() | {one.booking.number for one in gone}
     places = places_in_words(venues)
     steps = _load_steps(session, numbers, places)
     conditions = _conditions_meanwhile(session, asked.values())
@@ -85,7 +82,13 @@ def load_states(
         number: _state(booking, steps[number], _there(booking, conditions), places)
         for number, booking in asked.items()
     }
-    return _paired(found, mates, steps, places, zone)
+    off = []
+    for one in sorted(gone, key=lambda each: each.booking.during):
+        number = one.booking.number
+        state = found.get(number) or _state(one.booking, steps[number], (), places)
+        if not state.is_dropped and state.was is not None and state.since is not None:
+            off.append((one, state))
+    return _paired(session, found, off, window_round(asked.values()), places, zone)
 
 
 def places_in_words(venues: Sequence[Venue]) -> Places:
@@ -128,68 +131,40 @@ def _conditions_meanwhile(session: Session, bookings: Collection[Booking]) -> tu
     return load_conditions(session, TimeRange(first, max(b.during.ends_at for b in bookings)))
 
 
-@dataclass(frozen=True, slots=True)
-class _Mate:
-    """A session that may stand in for another, or have another in its place."""
-
-    booking: Booking
-    created_at: datetime
-    is_by_plan: bool
-
-
-def _load_mates(session: Session, bookings: Sequence[Booking]) -> list[_Mate]:
-    """Return the sessions called off or made, also by plan, of the same squads on the same days."""
-    squads = {booking.squad_key for booking in bookings if booking.squad_key}
-    day = timedelta(days=1)
-    first = min(booking.during.starts_at for booking in bookings)
-    last = max(booking.during.starts_at for booking in bookings)
-    rows = session.execute(
-        bookings_with_names()
-        .add_columns(BookingRow.created_at, BookingRow.share_out_id)
-        .where(
-            SquadRow.key.in_(squads),
-            or_(
-                BookingRow.is_withdrawn.is_(True),
-                BookingRow.share_out_id.is_(None),
-                BookingRow.created_at > first - day - PLAN_NOTICE,
-            ),
-            BookingRow.starts_at >= first - day,
-            BookingRow.starts_at <= last + day,
-        )
-    )
-    found = []
-    for *columns, created_at, share_out in rows:
-        booking = booking_from_columns(session, columns)
-        is_early = booking.during.starts_at >= created_at + PLAN_NOTICE
-        found.append(_Mate(booking, created_at, is_by_plan=share_out is not None and is_early))
-    return found
-
-
 def _load_steps(
     session: Session, numbers: Collection[int], places: Places
 ) -> Mapping[int, Sequence[Step]]:
     """Read the journal of some bookings, oldest first."""
     found = session.execute(
-        select(ChangedBookingRow, ChangeRow.at, ChangeRow.undoes_id, ShareOutRow.id)
+        select(
+            ChangedBookingRow.id,
+            ChangedBookingRow.change_id,
+            ChangedBookingRow.booking_id,
+            ChangedBookingRow.before,
+            ChangedBookingRow.after,
+            ChangeRow.at,
+            ChangeRow.undoes_id,
+            ShareOutRow.id.label("share_out"),
+        )
         .join(ChangedBookingRow.change)
         .outerjoin(ShareOutRow, ShareOutRow.published_at == ChangeRow.at)
         .where(ChangedBookingRow.booking_id.in_(numbers), ChangedBookingRow.area_id.is_not(None))
     )
-    entries = sorted(found, key=lambda row: row[0].id)
-    ground = _reasons_of_ground(session, {entry.change_id for entry, *_more in entries})
+    entries = sorted(found, key=lambda row: row.id)
+    ground = _reasons_of_ground(session, {entry.change_id for entry in entries})
     keys = _area_keys(session, entries)
     steps: dict[int, dict[int, Step]] = defaultdict(dict)
-    for entry, at, undoes, share_out in entries:
+    for entry in entries:
         reason = reason_from_stored(entry.after)
         if reason is None:  # from before reasons were kept
-            reason = Reason(Cause.PLAN) if share_out else Reason()
+            reason = Reason(Cause.PLAN) if entry.share_out else Reason()
         if not reason.is_said and reason.cause is not Cause.PLAN:
             reason = ground.get(entry.change_id, reason)
         own = steps[entry.booking_id]
-        if not reason.is_said and undoes in own:
-            reason = _reason_before(own, undoes)
+        if not reason.is_said and entry.undoes_id in own:
+            reason = _reason_before(own, entry.undoes_id)
         before, after = (_spot(stored, keys, places) for stored in (entry.before, entry.after))
-        own[entry.change_id] = Step(at, before, after, reason)
+        own[entry.change_id] = Step(entry.at, before, after, reason)
     return defaultdict(tuple, {number: tuple(each.values()) for number, each in steps.items()})
 
 
@@ -208,7 +183,7 @@ def _reason_before(steps: Mapping[int, Step], change: int) -> Reason:
 def _area_keys(session: Session, entries: Sequence[Any]) -> dict[int, tuple[str, str]]:
     numbers = {
         stored["area_id"]
-        for entry, *_more in entries
+        for entry in entries
         for stored in (entry.before, entry.after)
         if stored is not None
     }
@@ -258,30 +233,38 @@ def _reasons_of_ground(session: Session, changes: Collection[int]) -> dict[int, 
 
 
 def _paired(
+    session: Session,
     states: dict[int, SessionState],
-    mates: Sequence[_Mate],
-    steps: Mapping[int, Sequence[Step]],
+    gone: Sequence[tuple[Mate, SessionState]],
+    window: TimeRange,
     places: Places,
     zone: ZoneInfo,
 ) -> dict[int, SessionState]:
-    """Put together what was called off and what was made in its place, on the same day."""
+    """Put together what was called off and what was made in its place, on the same day.
+
+    Args:
+        session: A reading session.
+        states: What is true of the bookings asked about, by their numbers.
+        gone: What was called off, by start, each with what is true of it.
+        window: The time within which something may have been made.
+        places: All ground in words.
+        zone: The club's time zone.
+    """
+    was = [(one, off, off.was.during) for one, off in gone if off.was is not None]
+    if not was:
+        return states
+    slots = {(one.squad_id, _day(during, zone)) for one, _off, during in was}
+    made: dict[tuple[int, Purpose, date], list[Mate]] = defaultdict(list)
+    for mate in load_made(session, slots, window, zone):
+        made[mate.squad_id, mate.booking.purpose, _day(mate.booking.during, zone)].append(mate)
     found = dict(states)
-    made: dict[tuple[str | None, Purpose, date], list[_Mate]] = defaultdict(list)
-    for mate in mates:
-        if not mate.is_by_plan and not mate.booking.is_withdrawn:
-            made[_slot(mate.booking, mate.booking.during, zone)].append(mate)
-    for mate in sorted(mates, key=lambda each: each.booking.during):
-        number = mate.booking.number
-        if not mate.booking.is_withdrawn:
-            continue
-        off = found.get(number) or _state(mate.booking, steps[number], (), places)
-        if off.is_dropped or off.was is None or off.since is None:
-            continue
-        there = made[_slot(mate.booking, off.was.during, zone)]
-        new = next((one for one in there if one.created_at >= off.since), None)
+    for one, off, during in was:
+        there = made[one.squad_id, one.booking.purpose, _day(during, zone)]
+        new = next((each for each in there if off.since and each.created_at >= off.since), None)
         if new is None:
             continue
         there.remove(new)
+        number = one.booking.number
         if number in found:
             found[number] = replaced_by(off, spot_of(new.booking, places))
         if new.booking.number in found:
@@ -289,8 +272,8 @@ def _paired(
     return found
 
 
-def _slot(booking: Booking, during: TimeRange, zone: ZoneInfo) -> tuple[str | None, Purpose, date]:
-    return booking.squad_key, booking.purpose, during.starts_at.astimezone(zone).date()
+def _day(during: TimeRange, zone: ZoneInfo) -> date:
+    return during.starts_at.astimezone(zone).date()
 
 
 def load_left(session: Session, during: TimeRange) -> tuple[Booking, ...]:

@@ -43,6 +43,16 @@ class FromDay(Value):
     from_day: Day = Field(description="Today or later.")
 
 
+class BeginLook(FromDay):
+    """From which date, and at which of many venues."""
+
+    model_config = example(from_day="2027-01-11", venue="")
+
+    venue: ShortWords = Field(
+        "", description="Key of the venue looked at, in a club with many; blank for the usual one."
+    )
+
+
 class SeriesFree(Value):
     """A place in the week that is free."""
 
@@ -70,11 +80,17 @@ class BeginForeseen(Value):
     """What a squad could have from a date on; nothing is changed."""
 
     model_config = example(
-        from_day="2027-01-11", last_day="2027-04-09", has=0, makes_address=True, sought=[_SOUGHT]
+        from_day="2027-01-11",
+        last_day="2027-04-09",
+        venue="",
+        has=0,
+        makes_address=True,
+        sought=[_SOUGHT],
     )
 
     from_day: date
     last_day: date = Field(description="The end of the stretch.")
+    venue: str = Field(description="The venue that was looked at; blank for all.")
     has: int = Field(description="How many sessions a week it has by then.")
     makes_address: bool = Field(description="Whether it has no address yet, and gets one.")
     sought: list[SessionWanted]
@@ -159,15 +175,16 @@ class EndWritten(Value):
     seen: Name = Field(description="As `look` told it; refused if more or less would go by now.")
 
 
-@operation("POST", "/squads/<key>/begin/look", answer=BeginForeseen, takes=FromDay, is_once=False)
+@operation("POST", "/squads/<key>/begin/look", answer=BeginForeseen, takes=BeginLook, is_once=False)
 @for_squads
-def look_at_begin(key: str, body: FromDay) -> BeginForeseen:
+def look_at_begin(key: str, body: BeginLook) -> BeginForeseen:
     """Show what a squad could have from a date to the end of the stretch; nothing is changed."""
     state = app_state()
-    page = see_squad_begin(state.store, key, body.from_day, state.clock())
+    page = see_squad_begin(state.store, key, body.from_day, state.clock(), body.venue)
     return BeginForeseen(
         from_day=page.from_day,
         last_day=page.last_day,
+        venue=page.venue_key,
         has=page.has,
         makes_address=page.makes_address,
         sought=[_sought(one) for one in page.sought],

@@ -43,6 +43,13 @@ def register(app: Flask) -> None:
     app.after_request(_note)
 
 
+def let_go() -> None:
+    """Let the form that was sent be sent again: it asked for a look alone."""
+    claim = g.pop("claim", None)
+    if claim is not None:
+        release_form(app_state().store, claim)
+
+
 def new_token() -> str:
     """Return a token for one showing of a form."""
     return secrets.token_urlsafe(16)

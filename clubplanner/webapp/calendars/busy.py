@@ -22,6 +22,7 @@ from clubplanner.services.calendars.calendar_tables import busy_table
 from clubplanner.services.calendars.fetching import URL_LIMIT, fetch_within
 from clubplanner.services.evening.evening import booking_choices
 from clubplanner.services.rows.club import club_zone
+from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
@@ -50,6 +51,8 @@ def add_busy() -> str | BaseResponse:
     """Take a calendar in; what displaces nobody is booked at once."""
     state = app_state()
     form = Form(request.form)
+    if only_looks():
+        return _list_page(form, 200)
     wish = _read_wish(form)
     if wish is not None:
         try:

@@ -25,6 +25,7 @@ from clubplanner.services.calendars.calendar_links import (
 from clubplanner.services.calendars.calendar_page import see_calendar
 from clubplanner.services.calendars.calendar_tables import address_tables
 from clubplanner.services.rows.club import club_zone
+from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.knowing import note_had
 from clubplanner.webapp.base.security import by_address, for_squads
@@ -88,6 +89,8 @@ def add() -> str | BaseResponse:
     """Make an address; it is shown once, for only its hash is kept."""
     state = app_state()
     form = Form(request.form)
+    if only_looks():
+        return _list_page(form, 200)
     wish = _read_wish(form)
     if wish is not None:
         try:
@@ -126,7 +129,7 @@ def _list_page(form: Form, status: int) -> BaseResponse:
         "calendars/list.html",
         lines=list_links(store),
         session_lines=list_session_links(store, state.clock()),
-        choices=link_choices(store),
+        choices=link_choices(store).about,
         reminders=[(minutes, term(words)) for minutes, words in REMINDERS],
         values=form.values,
         problems=form.problems,

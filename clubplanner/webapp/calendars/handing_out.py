@@ -20,6 +20,8 @@ from clubplanner.services.addresses.handing_out import (
     strips_again,
 )
 from clubplanner.services.addresses.mailed_addresses import list_mailed_addresses, mail_addresses
+from clubplanner.services.showing.choices import Choice
+from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
@@ -31,7 +33,7 @@ if TYPE_CHECKING:
 
     from werkzeug.wrappers import Response as BaseResponse
 
-    from clubplanner.services.addresses.handing_out import Strip
+    from clubplanner.services.addresses.handing_out import SquadLine, Strip
     from clubplanner.services.addresses.mailed_addresses import NotMailed
 
 
@@ -52,6 +54,8 @@ def make_all() -> str | BaseResponse:
     """Make addresses in one press: shown once as a sheet, or mailed."""
     state = app_state()
     form = Form(request.form)
+    if only_looks():
+        return _page(form, 200)
     wish = _read_wish(form)
     if wish is not None:
         try:
@@ -108,17 +112,28 @@ def _page(
     html = render_template(
         "calendars/hand_out.html",
         squads=squads,
+        choices=[Choice(one.key, one.name, _note_of(one)) for one in squads],
         none_yet=sum(not squad.in_use for squad in squads),
         sends=state.config.mail_server is not None,
         sent=list_mailed_addresses(state.store),
         without=without,
         mailed=mailed,
-        readers=request.form.getlist("for") if form.problems else [Reader.FAMILIES.value],
-        ticked=request.form.getlist("squads") if form.problems else [],
+        readers=request.form.getlist("for") if form.values else [Reader.FAMILIES.value],
+        ticked=request.form.getlist("squads") if form.values else [],
         values={"scope": Scope.NONE_YET.value, **form.values},
         problems=form.problems,
     )
     return make_response(html, status)
+
+
+def _note_of(squad: SquadLine) -> str:
+    """Say who coaches a squad, and how many addresses of it there are."""
+    words = (
+        ngettext("%(num)s address in use", "%(num)s addresses in use", squad.in_use)
+        if squad.in_use
+        else _("none yet")
+    )
+    return f"{squad.coaches}, {words}" if squad.coaches else words
 
 
 def _sheet_page(strips: Sequence[Strip]) -> str:

@@ -10,7 +10,7 @@ from flask import render_template, request
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.problems import Problem
 from clubplanner.language import _, sentence, term
-from clubplanner.services.evening.booked import BookedWish, booked_table, list_booked
+from clubplanner.services.evening.booked import BookedWish, booked_table, count_booked, list_booked
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.showing.choices import Choice, list_squads, venues_with_pitches
 from clubplanner.webapp.base.forms import EARLIEST, LATEST
@@ -39,13 +39,18 @@ def booked() -> str | BaseResponse:
     problems: list[Problem] = []
     wish = _read_wish(today, problems)
     names = {one.value: one.words for one in squads}
-    found = list_booked(state.store, wish, names.get(wish.squad_key, ""))
+    name = names.get(wish.squad_key, "")
     if wants_file(has_ground=True):
+        found = list_booked(state.store, wish, name)
         return send_ground(*booked_table(_("Bookings"), found))
+    count, hours = count_booked(state.store, wish)
+    leaf = leaf_through(range(count), LINES, "line")
+    found = list_booked(state.store, wish, name, skip=leaf.first - 1, most=LINES)
     return render_template(
         "evening/booked.html",
         found=found,
-        leaf=leaf_through(found.lines, LINES, "line"),
+        leaf=leaf,
+        hours=hours,
         venues=venues,
         squads=squads,
         purposes=[Choice(one.value, sentence(term(one.value))) for one in Purpose],

@@ -31,6 +31,7 @@ from clubplanner.services.rows.club import club_zone
 from clubplanner.services.share_out.again_for_closure import reshare_for_closure
 from clubplanner.services.showing.choices import Choice
 from clubplanner.sharing.values.problem import Effort
+from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form, is_count, told
 from clubplanner.webapp.base.security import for_grounds, for_secretary
 from clubplanner.webapp.base.state import app_state
@@ -75,6 +76,8 @@ def look_at_closure() -> str | BaseResponse:
     """Show what a closure displaces and where each session can go; nothing is changed."""
     state = app_state()
     form = Form(request.args)
+    if only_looks():
+        return _list_page(form)
     wish = _read_wish(form)
     if wish is None:
         return make_response(_list_page(form), 422)

@@ -28,6 +28,7 @@ from clubplanner.services.hires.pages import hire_of_booking
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.season.ahead import list_concerns_of_day
 from clubplanner.services.showing.choices import first_venue
+from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import (
     EARLIEST,
     LATEST,
@@ -77,6 +78,8 @@ def add() -> str | BaseResponse:
     state = app_state()
     form = Form(request.form)
     overruling = read_overruling(form, request.form)
+    if only_looks():
+        return _evening_page(form, 200)[0]
     wish = read_booking(form, club_zone(state.store))
     if wish is not None:
         try:
@@ -111,6 +114,8 @@ def move(number: int) -> str | BaseResponse:
     """Move a booking."""
     state = app_state()
     form = Form(request.form)
+    if only_looks():
+        return _booking_page(number, form)
     area_id = form.number("area", _("Choose the ground."))
     during = form.during(club_zone(state.store))
     sequence = form.number("sequence", _("Open the booking again and repeat the change."))
@@ -235,7 +240,7 @@ def _evening_page(form: Form, status: int) -> tuple[str, int]:
         today=today,
         zone=zone,
         may_roam=may_roam,
-        concerns=[] if page.known_at else _concerns(day),
+        concerns=[] if page.known_at else _concerns(day, page.venue.value),
         closed_here=() if page.known_at else _closed_here(page.venue.value, day, zone),
         before=day - timedelta(days=1) if day > EARLIEST else day,
         after=day + timedelta(days=1) if day < LATEST else day,
@@ -243,12 +248,12 @@ def _evening_page(form: Form, status: int) -> tuple[str, int]:
     return html, status
 
 
-def _concerns(day: date) -> list[tuple[str, str, str]]:
-    """Return what needs a hand on a date: words, what to do, and where."""
+def _concerns(day: date, venue_key: str) -> list[tuple[str, str, str]]:
+    """Return what needs a hand on a date, of a venue among many: words, what to do, and where."""
     if not may_open(current_person(), "season.ahead"):
         return []
     state = app_state()
-    concerns = list_concerns_of_day(state.store, day, state.clock())
+    concerns = list_concerns_of_day(state.store, day, state.clock(), venue_key)
     return [(concern.words, concern.remedy, _place_of(concern)) for concern in concerns]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from flask import flash, make_response, redirect, render_template, request, url_for
@@ -28,6 +29,7 @@ from clubplanner.services.evening.matches import (
 )
 from clubplanner.services.pasting.taken_away import matches_table
 from clubplanner.services.showing.choices import Choice
+from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
@@ -72,6 +74,8 @@ def load_matches() -> str | BaseResponse:
 def add_match() -> str | BaseResponse:
     """Add a match by hand."""
     form = Form(request.form)
+    if only_looks():
+        return _list_page(form)
     line = _read_line(form)
     if line is not None:
         try:
@@ -139,7 +143,7 @@ def _list_page(form: Form) -> str:
     return render_template(
         "evening/matches.html",
         lines=list_matches(state.store, state.clock()),
-        squads=tuple(Choice(choice.words, choice.words) for choice in squads),
+        squads=tuple(replace(choice, value=choice.words) for choice in squads),
         formats=formats,
         values=form.values,
         problems=form.problems,

@@ -21,6 +21,7 @@ from clubplanner.services.evening.reopening import (
     see_closure,
 )
 from clubplanner.services.rows.club import club_zone
+from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form, told
 from clubplanner.webapp.base.security import for_grounds
 from clubplanner.webapp.base.state import app_state
@@ -68,6 +69,8 @@ def bring_back(number: int) -> str | BaseResponse:
 def look_at_change(number: int) -> str | BaseResponse:
     """Show who else has to go for a change of a closure, and who could come back."""
     form = Form(request.args)
+    if only_looks():
+        return _closure_page(number, form)
     wish = _read_change(form)
     if wish is None:
         return make_response(_closure_page(number, form), 422)

@@ -35,6 +35,7 @@ from clubplanner.services.hires.pages import list_hires, list_other_hires, see_h
 from clubplanner.services.pasting.taken_away import hires_table
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.showing.choices import Choice
+from clubplanner.webapp.base.choosing import looked_for, only_looks
 from clubplanner.webapp.base.forms import LONGEST_REASON, Form
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
@@ -74,6 +75,8 @@ def new_hire() -> str | BaseResponse:
     """Look at every date of a new hire, or book what can be."""
     state = app_state()
     form = Form(request.form)
+    if only_looks():
+        return _list_page(form)
     act = form.text("act")
     wish = _read_wish(form) if act != "edit" else None
     if wish is None:
@@ -163,6 +166,8 @@ def move_hire_dates(number: int) -> str | BaseResponse:
     """Say which dates would move, or move them."""
     state = app_state()
     form = Form(request.form)
+    if only_looks():
+        return _hire_page(number, form)
     move = _read_move(form)
     foreseen: ForeseenHireMove | None = None
     if move is not None:
@@ -242,6 +247,7 @@ def _hire_page(number: int, form: Form, foreseen: ForeseenHireMove | None = None
         "hires/see.html",
         page=shown,
         foreseen=foreseen,
+        mark=form.text("mark") if looked_for() else shown.mark,
         choices=booking_choices(state.store, None),
         weekdays=[Choice(str(n), weekday_in_words(n)) for n in range(7)],
         values={**shown.values, "end_on": shown.values["last"], **form.values},

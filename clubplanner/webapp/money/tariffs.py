@@ -26,6 +26,7 @@ from clubplanner.services.money.tariff_book import (
 )
 from clubplanner.services.money.tariff_words import LIGHTS, PAYERS, PERS
 from clubplanner.services.showing.choices import Choice
+from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
@@ -53,6 +54,8 @@ def tariffs() -> str:
 def new_tariff() -> str | BaseResponse:
     """Add a tariff."""
     form = Form(request.form)
+    if only_looks():
+        return _book_page(form)
     if _save(form, 0):
         flash(_("The tariff is added."))
         return redirect(url_for("money.tariffs"))
@@ -72,6 +75,8 @@ def tariff(number: int) -> str:
 def change_tariff(number: int) -> str | BaseResponse:
     """Change a tariff, or take it out."""
     form = Form(request.form)
+    if only_looks():
+        return _tariff_page(number, form)
     if form.text("act") == "out":
         take_tariff_out(app_state().store, number)
         flash(_("The tariff is taken out; statements that were issued stay as they are."))
@@ -87,6 +92,8 @@ def change_tariff(number: int) -> str | BaseResponse:
 def new_reduction() -> str | BaseResponse:
     """Add a reduction."""
     form = Form(request.form)
+    if only_looks():
+        return _book_page(form)
     reduction = _read_reduction(form)
     if reduction is not None:
         try:

@@ -26,6 +26,7 @@ from clubplanner.services.people.people import (
 from clubplanner.services.people.people_table import people_table
 from clubplanner.services.people.sign_in_links import answer_request, list_requests
 from clubplanner.services.people.tokens import list_tokens
+from clubplanner.webapp.base.choosing import looked_for, only_looks
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import browser_secret, for_squads
@@ -57,6 +58,8 @@ def add() -> str | BaseResponse:
     """Add somebody."""
     state = app_state()
     form = Form(request.form)
+    if only_looks():
+        return _list_page(form, request.form.getlist("squads"))
     draft = _read_draft(form)
     if draft is not None:
         try:
@@ -81,6 +84,8 @@ def see(number: int) -> str:
 def change(number: int) -> str | BaseResponse:
     """Change a person."""
     form = Form(request.form)
+    if only_looks():
+        return _person_page(number, form, request.form.getlist("squads"))
     draft = _read_draft(form)
     version = form.number("version", _("Open the person again and repeat the change."))
     if draft is not None and version is not None:
@@ -193,8 +198,9 @@ def _person_page(number: int, form: Form, ticked: list[str] | None) -> str:
         "role": page.person.role.value,
         "club": "" if page.person.scope is None else str(page.person.scope.club),
         **form.values,
-        "version": str(page.version),
     }
+    if not looked_for():
+        values["version"] = str(page.version)
     return render_template(
         "people/see.html",
         page=page,

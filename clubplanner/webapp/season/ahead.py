@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from flask import render_template, request, url_for
 
-from clubplanner.services.season.ahead import USUAL_WEEKS, list_concerns, venues_apart
+from clubplanner.services.season.ahead import USUAL_WEEKS, list_concerns, venues_ahead
 from clubplanner.services.season.season_tables import concerns_table
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import current_person, for_squads, may_open
@@ -31,7 +31,7 @@ def ahead() -> str | BaseResponse:
     state = app_state()
     text = request.args.get("weeks", "")
     weeks = int(text) if text in map(str, CHOICES) else USUAL_WEEKS
-    venues = venues_apart(state.store)
+    venues = venues_ahead(state.store)
     keys = [one.value for one in venues]
     asked = request.args.get("venue", "")
     venue = asked if asked in keys else next(iter(keys), "")

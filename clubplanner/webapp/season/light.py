@@ -116,7 +116,7 @@ def _page(
         "season/light.html",
         page=page,
         year=year,
-        endings=replace(leaf, items=offer_light(state.store, leaf.items, state.clock())),
+        endings=replace(leaf, items=offer_light(state.store, leaf.items, state.clock(), venue)),
         chosen=chosen,
         before=max(EARLIEST, first - timedelta(weeks=WEEKS)),
         after=first + timedelta(weeks=WEEKS),

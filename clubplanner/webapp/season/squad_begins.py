@@ -64,7 +64,8 @@ def _page(key: str, form: Form) -> str | BaseResponse:
     from_day: date = (form.day("from") if form.values.get("from") else None) or today
     page = None
     try:
-        page = see_squad_begin(state.store, key, from_day, state.clock())
+        venue = form.values.get("venue", "")
+        page = see_squad_begin(state.store, key, from_day, state.clock(), venue)
     except RefusedError as fault:
         form.problems.append(Problem("from", "refused", str(fault)))
     except MissingError as fault:

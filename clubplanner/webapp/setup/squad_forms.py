@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from flask import flash, make_response, redirect, render_template, request, url_for
@@ -11,7 +12,13 @@ from clubplanner.errors import FaultyInputError, OutdatedError
 from clubplanner.inputs.club_files.spoken_cells import file_cells, told_cells
 from clubplanner.inputs.club_files.squads import ASK_COLUMNS, SQUAD_COLUMNS
 from clubplanner.language import _
-from clubplanner.services.setup.chosen_coach import ASSISTANT, FIRST, ChosenCoaches
+from clubplanner.services.setup.chosen_coach import (
+    ASSISTANT,
+    FIRST,
+    SOMEBODY_NEW,
+    WRITTEN,
+    ChosenCoaches,
+)
 from clubplanner.services.setup.squad_forms import (
     NEW,
     drop_asks,
@@ -19,6 +26,8 @@ from clubplanner.services.setup.squad_forms import (
     see_squad_form,
     write_squads_file,
 )
+from clubplanner.services.showing.choices import Choice
+from clubplanner.webapp.base.choosing import looked_for, only_looks
 from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.setup.squad_lists import squad_lists, words_of
@@ -95,6 +104,8 @@ def _save(key: str) -> str | BaseResponse:
     squad = _cells(request.form, SQUAD_COLUMNS)
     numbers = range(1, MOST_ASKS + 1)
     typed = [_cells(request.form, ASK_COLUMNS, number) for number in numbers]
+    if only_looks():
+        return _page(key, None, squad, typed)
     kept = [n for n, ask in enumerate(typed, 1) if _says_something(ask)]
     asks = [typed[n - 1] for n in kept]
     seen = request.form.get("seen", "")
@@ -149,6 +160,9 @@ def _page(
     asks: list[dict[str, str]] | None = None,
 ) -> str:
     form = see_squad_form(app_state().store, key)
+    written = _("as written below")
+    if form.coach_name:
+        written = _("%(coach)s, as written below", coach=form.coach_name)
     shown_squad = form.squad if squad is None else squad
     shown_asks = list(form.asks) if asks is None else [ask for ask in asks if _says_something(ask)]
     values = {field_of(column): value for column, value in told_cells(shown_squad).items()}
@@ -161,6 +175,12 @@ def _page(
         "setup/squads/edit.html",
         key=key,
         form=form,
+        seen=request.form.get("seen", "") if looked_for() else form.seen,
+        first_coach=(
+            Choice(WRITTEN, written),
+            Choice(SOMEBODY_NEW, _("somebody new, as written below")),
+        ),
+        coaches=[replace(one, group=_("People who are known")) for one in form.people],
         lists=squad_lists(form),
         words_of=words_of,
         values=values,

@@ -14,7 +14,13 @@ from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.share_out.run_requests import RunRequest, Work
-from clubplanner.services.showing.choices import Choice, list_grounds, list_squads
+from clubplanner.services.showing.choices import (
+    Choice,
+    choices_of,
+    list_grounds,
+    list_squads,
+)
+from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form, told
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
@@ -54,6 +60,8 @@ def again() -> str | BaseResponse:
 def run_again() -> str | BaseResponse:
     """Start sharing out again."""
     form = Form(request.form)
+    if only_looks():
+        return _page(form)
     scope = _scope(form)
     disruption = Disruption(
         closures=_closures(form, scope),
@@ -88,7 +96,7 @@ def _page(form: Form) -> str:
         example=told_days(EXAMPLE),
         squads=list_squads(state.store),
         dropped=request.form.getlist("dropped"),
-        grounds=list_grounds(state.store),
+        grounds=choices_of(list_grounds(state.store)),
         values=values,
         problems=form.problems,
     )

@@ -26,6 +26,7 @@ from clubplanner.services.share_out.evening_outcome import see_evening_outcome
 from clubplanner.services.share_out.proposal_tables import proposal_tables, proposals_table
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.share_out.runs import latest_run
+from clubplanner.services.showing.choices import is_many
 from clubplanner.services.showing.not_said import list_not_said
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.base.forms import Form, chosen_minute
@@ -162,6 +163,7 @@ def _list_page(form: Form) -> str:
     today = state.today(zone)
     wanted = request.args.get("stretch", "")
     current = next((s for s in stretches if s.key == wanted), current_stretch(stretches, today))
+    is_asked = bool(wanted or request.args.get("all") or not is_many(state.store))
     leaf = leaf_through(list_numbers(state.store), PROPOSALS, "proposal")
     return render_template(
         "share_out/list.html",
@@ -172,8 +174,9 @@ def _list_page(form: Form) -> str:
         beforehand=look_before(
             state.store, current.key, most=None if request.args.get("all") else MOST_EXPLAINED
         )
-        if current
+        if current and is_asked
         else None,
+        is_asked=is_asked,
         run=latest_run(state.store, state.runner.wall()),
         zone=zone,
         values={"day": today.isoformat(), **form.values},

@@ -11,6 +11,7 @@ from clubplanner.services.rows.club import club_zone
 from clubplanner.services.share_out.anew import list_stretches
 from clubplanner.services.share_out.run_requests import RunRequest, Work
 from clubplanner.services.showing.choices import list_squads
+from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
@@ -34,6 +35,8 @@ def run_turns() -> str | BaseResponse:
     """Start planning turns over a stretch."""
     state = app_state()
     form = Form(request.form)
+    if only_looks():
+        return _page(form)
     stretch = form.text("stretch")
     if stretch not in {known.key for known in list_stretches(state.store)}:
         form.fault("stretch", _("Choose a stretch of the season."))

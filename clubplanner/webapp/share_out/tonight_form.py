@@ -12,6 +12,7 @@ from clubplanner.services.proposals.proposals import GroundClosed
 from clubplanner.services.share_out.tonight_page import clock_or_blank
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
     from datetime import date
 
     from clubplanner.services.share_out.tonight_page import (
@@ -175,3 +176,44 @@ def _span(form: Form, pitch: str) -> tuple[int, int]:
     if ends[1] <= ends[0]:
         form.fault(f"closed-to-{pitch}", _("The end must come after the start, on the same day."))
     return ends[0], ends[1]
+
+
+PITCH_FIELDS = ("closed", "closed-from", "closed-to", "reason")
+
+
+def carried(
+    form: Form,
+    page: TonightPage,
+    squads: Collection[SquadTonight],
+    pitches: Collection[PitchTonight],
+) -> list[tuple[str, str]]:
+    """Return what was typed about squads and ground that are not shown, to travel with the form.
+
+    Args:
+        form: What was sent.
+        page: The evening.
+        squads: Those whose fields are shown.
+        pitches: Those whose fields are shown.
+    """
+    here = {squad.key for squad in squads}
+    found: list[tuple[str, str]] = []
+    for squad in page.squads:
+        names = [f"{name}-{squad.key}" for name in ("was", "on", *FIELDS)]
+        if squad.key not in here and _is_touched(form, squad):
+            found += [(name, form.values[name]) for name in names if name in form.values]
+    there = {pitch.key for pitch in pitches}
+    for pitch in page.pitches:
+        if pitch.key in there:
+            continue
+        names = [f"{name}-{pitch.key}" for name in PITCH_FIELDS]
+        names += [f"over-{held.number}" for held in pitch.held if held.is_match]
+        found += [(name, form.values[name]) for name in names if form.values.get(name)]
+    return found
+
+
+def _is_touched(form: Form, squad: SquadTonight) -> bool:
+    """Tell whether the fields of a squad say something else than before."""
+    was = form.values.get(f"was-{squad.key}", "")
+    comes = f"on-{squad.key}" in form.values
+    says = [form.values.get(f"{name}-{squad.key}", "") for name in FIELDS]
+    return bool(was) and was != "|".join(["1" if comes else "0", *says])

@@ -62,7 +62,7 @@ def test_a_coach_looks_after_their_squads(store: Store) -> None:
     assert person.squad_keys == {KESTRELS, HARRIERS}
     assert person.looks_after(HARRIERS)
     assert not person.looks_after(None)
-    assert [choice.key for choice in squad_choices(store)] == [KESTRELS, HARRIERS]
+    assert [choice.value for choice in squad_choices(store)] == [KESTRELS, HARRIERS]
 
 
 def test_only_coaches_look_after_squads(store: Store) -> None:
@@ -208,6 +208,6 @@ def test_who_leaves_a_squad_is_followed_by_the_next(store: Store) -> None:
     number = add_person(store, ROBIN, NOW)
     add_person(store, PersonDraft("Lee Orr", Role.COACH, "", (KESTRELS,)), NOW)
     change_person(store, number, version_of(store, number), replace(ROBIN, squad_keys=()), NOW)
-    assert squad_choices(store)[0].coach == "Lee Orr"
+    assert squad_choices(store)[0].note == "Lee Orr"
     told = str(list_changes(store, NOW)[0])
     assert "Coach of a squad “U12 Kestrels, Robin Hale”: ended on" in told

@@ -59,7 +59,7 @@ def test_what_found_other_ground_is_not_lost(small: Store) -> None:
     book(small)
     close(small, "waterlogged", all_off=False)
     assert lost(small) == []
-    (use,) = make_report(small, A_WEDNESDAY, A_WEDNESDAY, AT_1640).uses
+    (use,) = make_report(small, A_WEDNESDAY, A_WEDNESDAY, AT_1640).on_ground
     assert use.place.pitch_key == HALL
 
 

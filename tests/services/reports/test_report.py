@@ -48,8 +48,10 @@ def test_a_session_counts_with_its_length_and_its_ground(small: Store) -> None:
     report = make_report(small, date(2026, 11, 1), date(2026, 11, 30), NOW)
     assert report.total == Amount(4500, 4500 * THIRD, 1)
     (use,) = report.uses
-    assert (use.user.kind, use.user.key, use.place.pitch_key) == (Who.SQUAD, KESTRELS, TOP)
-    assert use.place.patches == WHOLE
+    (there,) = report.on_ground
+    assert (use.user.kind, use.user.key, there.place.pitch_key) == (Who.SQUAD, KESTRELS, TOP)
+    assert use.amount == there.amount
+    assert there.place.patches == WHOLE
     assert not use.is_past
 
 
@@ -197,7 +199,7 @@ def test_every_figure_is_that_of_a_plain_count(
         hours = sum((TimeSum.of(time) for time in times), TimeSum())
         assert (
             hours.held_ground + hours.beyond_ground
-            == sum_amounts(use.amount for use in report.uses if use.place == place).ground
+            == sum_amounts(use.amount for use in report.on_ground if use.place == place).ground
         )
         assert hours.open_seconds == sum(
             t.minutes * 60 for t in _open(place.pitch_key, venues, days)
