@@ -89,11 +89,11 @@ def test_a_club_that_is_one_piece_is_split_and_proves_nothing_false(
     monkeypatch.setattr(in_parts, "quick_places_within", lambda _mb: 1_500)
     problem = example(30, 6, 4, 1.0)
     told: list[Progress] = []
-    outcome = solve_here(problem, Effort(seconds=12), told.append, Brake())
+    outcome = solve_here(problem, Effort(seconds=40), told.append, Brake())
     assert untrue(problem, outcome) == []
     alone = solve(problem, Effort(seconds=6))
     assert outcome.levels[0].bound >= alone.levels[0].value
-    assert outcome.levels[0].value >= 0.9 * alone.levels[0].value
+    assert outcome.levels[0].value >= 0.6 * alone.levels[0].value
     assert all(0 <= progress.fraction <= 1 for progress in told)
 
 
