@@ -1,6 +1,6 @@
 """The share-out: who gets which area when, with proof and reasons.
 
-Pure: a problem in, an outcome out. No web, no database, no files; only `process` starts a process
+Pure: a problem in, an outcome out. No web, no database, no files; only `solving` starts processes
 of its own. A stopwatch limits the search; nothing else looks at a clock.
 """
 

@@ -17,7 +17,7 @@ from clubplanner.commands.share_out.proposal_words import (
     proposal_value,
 )
 from clubplanner.commands.share_out.share_again import COMMANDS as AGAIN
-from clubplanner.commands.share_out.share_out_files import COMMANDS
+from clubplanner.commands.share_out.share_out_files import COMMANDS, memory_option
 from clubplanner.commands.share_out.share_turns import turns
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.share_out.anew import run_share_out, sessions_to_go_on_from
@@ -55,6 +55,8 @@ for _command in (*COMMANDS, *AGAIN, *BESIDE, turns):
     type=click.IntRange(1, 2**31 - 1),
     help="Number of an earlier proposal of STRETCH to go on from.",
 )
+@click.option("--venue", help="Key or name of a venue to share out alone; all else stays.")
+@memory_option
 @json_option
 @click.pass_obj
 @tells_faults
@@ -65,19 +67,22 @@ def run(
     workers: int,
     seed: int,
     earlier: int | None,
+    venue: str | None,
+    memory_mb: int,
     as_json: bool,
 ) -> None:
     """Share out STRETCH (its key or name) and keep the proposal; nothing is booked yet.
 
-    Ctrl-C ends it and keeps the best plan found so far; --from goes on from that.
+    Ctrl-C ends it and keeps the best plan found so far; --from goes on from that. --venue leaves
+    sessions at other venues where --from has them, or the proposal published last.
     """
     store, now = context.open(), datetime.now(UTC)
-    effort = Effort(seconds=seconds, workers=workers, seed=seed)
+    effort = Effort(seconds=seconds, workers=workers, seed=seed, memory_mb=memory_mb)
     start = () if earlier is None else sessions_to_go_on_from(store, earlier, stretch)
     done, is_stopped = search(
         "Sharing out",
         lambda note, brake: run_share_out(
-            store, stretch, effort, now, note, start=start, brake=brake
+            store, stretch, effort, now, note, start=start, brake=brake, venue=venue or ""
         ),
     )
     page = see_share_out(store, done.number, datetime.now(UTC))

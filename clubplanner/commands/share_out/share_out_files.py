@@ -40,7 +40,12 @@ from clubplanner.services.share_out.files import (
 from clubplanner.sharing.checks.believed import NOT_CHECKED
 from clubplanner.sharing.reasons.telling import tell_outcome, tell_reason
 from clubplanner.sharing.reasons.telling_changes import tell_change
-from clubplanner.sharing.values.problem import Effort
+from clubplanner.sharing.values.problem import (
+    LEAST_MEMORY_MB,
+    MOST_MEMORY_MB,
+    USUAL_MEMORY_MB,
+    Effort,
+)
 from clubplanner.sharing.values.words import clock, place_and_time
 
 if TYPE_CHECKING:
@@ -54,6 +59,17 @@ UNTRUE = 1
 """Exit code for a result that is not true; faulty files give 2."""
 
 _FILE = click.Path(path_type=Path)
+
+
+memory_option = click.option(
+    "--memory",
+    "memory_mb",
+    default=USUAL_MEMORY_MB,
+    show_default=True,
+    type=click.IntRange(LEAST_MEMORY_MB, MOST_MEMORY_MB),
+    help="Memory that it may use, in MB; what needs more is shared out in parts.",
+)
+"""How much memory a share-out may use."""
 
 
 def _with_effort(command: Callable[..., None]) -> Callable[..., None]:
@@ -108,6 +124,7 @@ def example(squads: int, pitches: int, seed: int, pressure: float, has_wants: bo
 @click.option("--from", "earlier", type=_FILE, help="An earlier result to go on from.")
 @click.option("--output", type=_FILE, help="Write the result here, for the other commands.")
 @_with_effort
+@memory_option
 @json_option
 @tells_faults
 def solve(
@@ -117,6 +134,7 @@ def solve(
     seconds: float,
     workers: int,
     seed: int,
+    memory_mb: int,
     as_json: bool,
 ) -> None:
     """Share out the PROBLEM of a file; --json prints the result for the other commands.
@@ -124,7 +142,7 @@ def solve(
     Ctrl-C ends it and keeps the best plan found so far; --from goes on from that.
     """
     refuse_both_on_output(output, as_json=as_json)
-    effort = Effort(seconds=seconds, workers=workers, seed=seed)
+    effort = Effort(seconds=seconds, workers=workers, seed=seed, memory_mb=memory_mb)
     file = read_named(problem)
     start = None if earlier is None else read_named(earlier)
     (known, outcome), is_stopped = search(

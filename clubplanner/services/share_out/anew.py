@@ -50,6 +50,7 @@ from clubplanner.services.rows.stretches import (
     stretch_or_day,
     stretch_range,
 )
+from clubplanner.services.share_out.one_venue import find_venue_key, only_at, published_sessions
 from clubplanner.sharing.reasons.telling import tell_outcome
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import solve_here, solve_in_child
@@ -112,6 +113,8 @@ def run_share_out(
     pins: Sequence[ProposedSession] = (),
     start: Sequence[ProposedSession] = (),
     brake: Brake | None = None,
+    venue: str = "",
+    is_apart: bool = False,
 ) -> ShareOutDone:
     """Share out a stretch and keep the proposal; nothing is booked until it is published.
 
@@ -125,24 +128,32 @@ def run_share_out(
         start: Sessions of an earlier proposal to go on from, if that gives the better plan.
         brake: Given by a caller that is a process of its own: the search then runs in it and the
             brake ends it early, keeping the best. Without one the search gets its own process.
+        venue: Key or name of the only venue to share out; sessions elsewhere stay where `start`
+            has them, or else the proposal that was published last. Blank for all.
+        is_apart: Whether the search gets its own process with a brake, too.
 
     Raises:
-        MissingError: If there is no such stretch.
+        MissingError: If there is no such stretch or venue.
         RefusedError: If there is nothing to share out.
         ShareOutError: If the optimiser broke off.
     """
     with store.read() as session:
         stretch = find_stretch(session, stretch_key)
         problem = load_stretch_problem(session, stretch)
+        key = find_venue_key(load_venues(session), venue) if venue else ""
+        start = start or (published_sessions(session, stretch) if venue else ())
     problem = with_pins(problem, placements_of_sessions(pins, problem))
     plan = placements_of_sessions(start, problem)
-    outcome = _search(problem, effort, on_progress, brake, plan)
+    part = only_at(problem, key, plan) if venue else None
+    wanted, plan = (part.problem, part.start) if part else (problem, plan)
+    outcome = _search(wanted, effort, on_progress, brake, plan, is_apart=is_apart)
+    placements = part.whole(outcome.placements) if part else outcome.placements
     draft = Draft(
         sort=Sort.STRETCH,
         first=stretch.starts_on,
         last=stretch.ends_on,
         squads=None,
-        sessions=sessions_from_placements(problem, outcome.placements),
+        sessions=sessions_from_placements(problem, placements),
         closures=(),
         kind=outcome.kind.value,
         sentence=outcome.sentence,
@@ -160,6 +171,7 @@ def share_evening_out(
     *,
     pins: Sequence[ProposedSession] = (),
     brake: Brake | None = None,
+    is_apart: bool = False,
 ) -> ShareOutDone:
     """Share out what is still free on one evening among the squads that lack a session.
 
@@ -174,6 +186,7 @@ def share_evening_out(
         on_progress: Told how far it is.
         pins: Sessions of an earlier proposal that stay where it put them.
         brake: As for `run_share_out`.
+        is_apart: As for `run_share_out`.
 
     Raises:
         RefusedError: If the evening is over, if no squad lacks a session it could have then, or if
@@ -191,7 +204,7 @@ def share_evening_out(
                 "there is nothing to share out."
             )
         )
-    outcome = _search(problem, effort, on_progress, brake)
+    outcome = _search(problem, effort, on_progress, brake, is_apart=is_apart)
     draft = Draft(
         sort=Sort.EVENING,
         first=day,
@@ -362,9 +375,13 @@ def _search(
     on_progress: Callable[[Progress], None] | None,
     brake: Brake | None,
     start: Sequence[Placement] = (),
+    *,
+    is_apart: bool = False,
 ) -> Outcome:
     try:
-        if brake is not None:
+        if is_apart:
+            outcome = solve_in_child(problem, effort, on_progress, start, brake)
+        elif brake is not None:
             outcome = solve_here(problem, effort, on_progress, brake, start)
         elif start:
             outcome = solve_in_child(problem, effort, on_progress, start)

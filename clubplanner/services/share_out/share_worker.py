@@ -115,8 +115,9 @@ def work(
         number: The run's number.
         brake: Stops it from outside; the best plan is kept.
         clock: The machine's clock.
-        stands_back: Whether the search lets all else on the computer go first; for a process of
-            its own, as that cannot be taken back.
+        stands_back: Whether the search lets all else on the computer go first, in a process of
+            its own whose end this one outlives; for a process that does nothing else, as the one
+            cannot be taken back.
     """
     with speaking(club_language(store)):
         _work(store, number, brake or Brake(), clock, stands_back=stands_back)
@@ -144,7 +145,8 @@ def _work(
         stand_back()
     fault = ""
     try:
-        _share_out(store.claimed(claim), request, now, pulse.note, brake)
+        claimed = store.claimed(claim)
+        _share_out(claimed, request, now, pulse.note, brake, is_apart=stands_back)
     except PlannerError as error:
         fault = str(error)
     except Exception:
@@ -170,6 +172,8 @@ def _share_out(
     now: datetime,
     note: Callable[[Progress], None],
     brake: Brake,
+    *,
+    is_apart: bool,
 ) -> int:
     """Do what a run is asked to do, and return the number of the proposal."""
     effort, scope = request.effort, request.scope
@@ -178,11 +182,20 @@ def _share_out(
         return propose_turns(store, request.stretch, wishes, effort, now, note, brake)
     if request.work is Work.STRETCH or scope is None:
         pins = request.pins
-        done = run_share_out(store, request.stretch, effort, now, note, pins=pins, brake=brake)
+        done = run_share_out(
+            store,
+            request.stretch,
+            effort,
+            now,
+            note,
+            pins=pins,
+            brake=brake,
+            is_apart=is_apart,
+        )
         return done.number
     if request.work is Work.EVENING:
         done = share_evening_out(
-            store, scope.day, effort, now, note, pins=request.pins, brake=brake
+            store, scope.day, effort, now, note, pins=request.pins, brake=brake, is_apart=is_apart
         )
         return done.number
     if request.work is Work.TONIGHT:

@@ -59,6 +59,33 @@ def placement_of(
     )
 
 
+def placements_of_rows(
+    terrain: Terrain, candidates: Candidates, rows: Iterable[int]
+) -> tuple[Placement, ...]:
+    """Turn the rows of a plan into placements, sessions numbered by day, pinned as they were."""
+    order = sorted(
+        rows,
+        key=lambda row: (
+            int(candidates.day[row]),
+            int(candidates.start[row]),
+            int(candidates.ground[row]),
+        ),
+    )
+    taken: dict[int, set[int]] = {}
+    for row in order:
+        if candidates.session[row] >= 0:
+            taken.setdefault(int(candidates.ask[row]), set()).add(int(candidates.session[row]))
+    found = []
+    for row in order:
+        session = int(candidates.session[row])
+        if session < 0:
+            used = taken.setdefault(int(candidates.ask[row]), set())
+            session = next(n for n in range(len(used) + 1) if n not in used)
+            used.add(session)
+        found.append(placement_of(terrain, candidates, row, session))
+    return tuple(found)
+
+
 def rows_of_placements(
     terrain: Terrain, placements: Iterable[Placement], known: Known | None = None
 ) -> Candidates:

@@ -12,7 +12,7 @@ from clubplanner.sharing.model.model import ShareModel
 from clubplanner.sharing.model.plan_worth import PlanWorth
 from clubplanner.sharing.model.solvers import new_solver
 from clubplanner.sharing.places.first_plan import fill_plan
-from clubplanner.sharing.places.placements import placement_of
+from clubplanner.sharing.places.placements import placements_of_rows
 from clubplanner.sharing.search.polish import Polisher
 from clubplanner.sharing.values.levels import (
     COMPACT,
@@ -128,28 +128,7 @@ class Search:
 
     def placements(self) -> tuple[Placement, ...]:
         """Return the best plan, sessions numbered by day, pinned ones as they were."""
-        candidates = self.candidates
-        rows = sorted(
-            self.rows,
-            key=lambda row: (
-                int(candidates.day[row]),
-                int(candidates.start[row]),
-                int(candidates.ground[row]),
-            ),
-        )
-        taken: dict[int, set[int]] = {}
-        for row in rows:
-            if candidates.session[row] >= 0:
-                taken.setdefault(int(candidates.ask[row]), set()).add(int(candidates.session[row]))
-        found = []
-        for row in rows:
-            session = int(candidates.session[row])
-            if session < 0:
-                used = taken.setdefault(int(candidates.ask[row]), set())
-                session = next(n for n in range(len(used) + 1) if n not in used)
-                used.add(session)
-            found.append(placement_of(self.terrain, candidates, row, session))
-        return tuple(found)
+        return placements_of_rows(self.terrain, self.candidates, self.rows)
 
     def _bound_whole(self, name: str, part: float) -> int | None:
         """Work on an aim with the model of the whole, for a part of what is left.

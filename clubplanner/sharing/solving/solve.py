@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -20,7 +21,7 @@ from clubplanner.sharing.search.search import Search
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.budget import MOST_AFTER_BRAKE_S, Budget
 from clubplanner.sharing.values.levels import PLACING, gap_of
-from clubplanner.sharing.values.outcome import GOOD_GAP, Kind, Outcome
+from clubplanner.sharing.values.outcome import GOOD_GAP, CutShort, Kind, Outcome
 from clubplanner.sharing.values.problem import digest
 from clubplanner.sharing.values.validating import ProblemError, validate
 
@@ -38,6 +39,9 @@ CERTIFYING_PART, LEAST_CERTIFYING = 0.3, 0.05
 """Part of the time that the search left which finding prices may take, explaining has the rest; and
 part of the whole that it may take in any case."""
 
+PLAN_EVERY_S = 2.0
+"""The best plan so far is given away at most this often."""
+
 
 def solve(
     problem: Problem,
@@ -45,6 +49,7 @@ def solve(
     on_progress: Callable[[Progress], None] | None = None,
     brake: Brake | None = None,
     start: Sequence[Placement] = (),
+    on_plan: Callable[[tuple[Placement, ...]], None] | None = None,
 ) -> Outcome:
     """Share the ground out among the asks.
 
@@ -59,6 +64,7 @@ def solve(
         on_progress: Told of each better plan and bound; what it raises ends the search.
         brake: Ends the search early and keeps the best plan found so far.
         start: A plan to go on from; what of it is not possible any more is left out.
+        on_plan: Given the best plan so far, now and then.
 
     Returns:
         The plan with its proof, and reasons for each session without a place.
@@ -73,14 +79,15 @@ def solve(
     terrain = survey(problem)
     against = contradictions(terrain)
     if against:
-        return _outcome(terrain, budget, Kind.IMPOSSIBLE, contradictions=against)
+        return outcome_of(terrain, budget, Kind.IMPOSSIBLE, contradictions=against)
     candidates = list_candidates(terrain)
     if not len(candidates):
         kind = Kind.IMPOSSIBLE if problem.asks else Kind.PROVED_BEST
-        return _outcome(terrain, budget, kind)
+        return outcome_of(terrain, budget, kind)
     slots = merge(terrain, candidates)
     best = best_alone(terrain, candidates)
-    search = Search(terrain, candidates, slots, best, budget, on_progress)
+    search = Search(terrain, candidates, slots, best, budget, None)
+    search.on_progress = _telling(search, on_progress, on_plan)
     search.run(rows_to_go_on_from(terrain, candidates, start))
     least = effort.seconds * LEAST_CERTIFYING
     left = max(least, budget.seconds_left * CERTIFYING_PART)
@@ -88,10 +95,32 @@ def solve(
         left = min(left, MOST_AFTER_BRAKE_S)
     certificate = certify(terrain, candidates, left)
     levels = [_certified(level, certificate) for level in search.levels]
-    kind = _kind(levels, len(search.names))
-    found = _outcome(terrain, budget, kind, search.placements(), levels, best, certificate)
+    kind = kind_of(levels, len(search.names))
+    found = outcome_of(terrain, budget, kind, search.placements(), levels, best, certificate)
     is_repeatable = found.is_repeatable and not start
     return replace(found, is_repeatable=is_repeatable, traded=search.traded())
+
+
+def _telling(
+    search: Search,
+    on_progress: Callable[[Progress], None] | None,
+    on_plan: Callable[[tuple[Placement, ...]], None] | None,
+) -> Callable[[Progress], None] | None:
+    """Return what passes progress on, with the plan where it is another one for some time."""
+    if on_plan is None:
+        return on_progress
+    told: frozenset[int] = frozenset()
+    until = 0.0
+
+    def tell(progress: Progress) -> None:
+        nonlocal told, until
+        if on_progress is not None:
+            on_progress(progress)
+        if search.rows is not told and time.perf_counter() >= until:
+            told, until = search.rows, time.perf_counter() + PLAN_EVERY_S
+            on_plan(search.placements())
+
+    return tell
 
 
 def _certified(level: Level, certificate: Certificate | None) -> Level:
@@ -103,7 +132,8 @@ def _certified(level: Level, certificate: Certificate | None) -> Level:
     return replace(level, bound=certificate.most, is_proved=is_proved, gap=gap)
 
 
-def _kind(levels: Sequence[Level], aims: int) -> Kind:
+def kind_of(levels: Sequence[Level], aims: int) -> Kind:
+    """Say how a search ended, by the aims that were worked on and how many there are."""
     if not levels or (not levels[0].is_proved and levels[0].gap > GOOD_GAP):
         return Kind.OUT_OF_TIME
     if len(levels) == aims and all(level.is_proved for level in levels):
@@ -111,7 +141,7 @@ def _kind(levels: Sequence[Level], aims: int) -> Kind:
     return Kind.GOOD
 
 
-def _outcome(
+def outcome_of(
     terrain: Terrain,
     budget: Budget,
     kind: Kind,
@@ -120,7 +150,9 @@ def _outcome(
     best: NDArray[np.int64] | None = None,
     certificate: Certificate | None = None,
     contradictions: tuple[Reason, ...] = (),
+    cut_short: CutShort = CutShort.NO,
 ) -> Outcome:
+    """Say what a search has come to: who is served how well, and why others go without."""
     problem = terrain.problem
     scores = np.zeros(len(problem.asks), dtype=np.int64)
     rows = rows_of_placements(terrain, placements)
@@ -144,4 +176,5 @@ def _outcome(
         is_repeatable=budget.effort.workers == 1 and not budget.is_cut,
         problem_digest=digest(problem),
         certificate=certificate,
+        cut_short=cut_short,
     )

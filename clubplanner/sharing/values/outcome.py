@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Change",
+    "CutShort",
     "Kind",
     "Level",
     "Outcome",
@@ -42,6 +43,14 @@ class Kind(StrEnum):
     GOOD = "good, not proved"
     IMPOSSIBLE = "impossible"
     OUT_OF_TIME = "out of time"
+
+
+class CutShort(StrEnum):
+    """What ended a search before its time, besides the clock and whoever stops it."""
+
+    NO = "no"
+    MEMORY = "memory"
+    PROCESS = "process"
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,6 +228,7 @@ class Outcome:
             None where none was looked for in the time given.
         traded: What it cost that sessions lie apart and evenings are as the club wants them: for
             wishes, days, evenings and cost; empty where these are no aims or were not reached.
+        cut_short: Whether it ended early, with the best plan until then, and why.
     """
 
     kind: Kind
@@ -233,6 +243,7 @@ class Outcome:
     problem_digest: str
     certificate: Certificate | None = None
     traded: tuple[Traded, ...] = ()
+    cut_short: CutShort = CutShort.NO
 
     @property
     def placed(self) -> int:
@@ -242,7 +253,20 @@ class Outcome:
     @property
     def sentence(self) -> str:
         """Say how it ended in words for the secretary."""
-        return _SENTENCES[self.kind](self)
+        words = _SENTENCES[self.kind](self)
+        return words if self.cut_short is CutShort.NO else f"{words} {_why_short(self.cut_short)}"
+
+
+def _why_short(cut_short: CutShort) -> str:
+    if cut_short is CutShort.MEMORY:
+        return _(
+            "The search had all the memory that it may have and ended early; this is its best plan "
+            "until then. Allow more memory, or share out one venue at a time."
+        )
+    return _(
+        "The process that searched was ended from outside; this is its best plan until then. "
+        "Go on from it, or repeat it."
+    )
 
 
 def _count(outcome: Outcome) -> str:

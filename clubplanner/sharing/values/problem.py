@@ -22,6 +22,8 @@ from clubplanner.sharing.values.wants import (  # noqa: TC001 - the shapes of fi
     Wish,
 )
 
+LEAST_MEMORY_MB, USUAL_MEMORY_MB, MOST_MEMORY_MB = 400, 2_000, 512_000
+"""What a share-out may be allowed; with less its processes cannot even begin."""
 TWELFTHS = 12
 """A whole pitch in twelfths: the least number that halves, thirds and quarters divide."""
 
@@ -282,11 +284,14 @@ class Effort:
             gives the same plan each time, and by the clock at one and a half times this.
         workers: Searches side by side. With more than one, results may differ from run to run.
         seed: Start of the search's own random numbers.
+        memory_mb: How much memory it may have with all its processes, in MB of 2²⁰ bytes; what
+            would need more is shared out in parts.
     """
 
     seconds: float = 20.0
     workers: int = 1
     seed: int = 1
+    memory_mb: int = USUAL_MEMORY_MB
 
 
 _ADDED_LATER = {

@@ -1,0 +1,132 @@
+"""The plan of the whole while its parts are worked on: what it comes to, and what none can pass."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from clubplanner.sharing.model.measures import placing_points, satisfactions_of
+from clubplanner.sharing.model.plan_worth import PlanWorth
+from clubplanner.sharing.parts.cutting import plan_of, sessions_of
+from clubplanner.sharing.places.merging import ground_weights, merge
+from clubplanner.sharing.places.placements import rows_of_placements
+from clubplanner.sharing.values.levels import (
+    COMPACT,
+    COST,
+    FAIRNESS,
+    PLACING,
+    SIGNS,
+    WISHES,
+    WORST_OFF,
+    gap_of,
+    level_names,
+)
+from clubplanner.sharing.values.outcome import Level
+from clubplanner.sharing.values.points import PAIR_POINTS
+from clubplanner.sharing.wishes.two_squads import AVERSE
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping, Sequence
+
+    from clubplanner.sharing.ground.terrain import Terrain
+    from clubplanner.sharing.parts.cutting import Plan
+    from clubplanner.sharing.parts.looking import Look
+    from clubplanner.sharing.places.placements import Known
+    from clubplanner.sharing.values.outcome import Placement
+
+
+class Whole:
+    """One plan of a problem, bettered part by part.
+
+    Attributes:
+        plan: Everybody's sessions, pinned ones included.
+        values: What it comes to on each aim.
+    """
+
+    def __init__(self, terrain: Terrain, look: Look, start: Sequence[Placement] = ()) -> None:
+        self.terrain = terrain
+        self.look = look
+        self.names = level_names(terrain.problem)
+        self._weights = ground_weights(terrain)
+        self._known: Known = {}
+        pins = [pin for ask in terrain.problem.asks for pin in ask.pinned]
+        given = {(pin.ask, pin.session) for pin in pins}
+        self.plan: Plan = plan_of([*pins, *(i for i in start if (i.ask, i.session) not in given)])
+        self.values = self.measure(self.plan)
+
+    def take(self, placements: Collection[Placement], asks: Collection[str]) -> bool:
+        """Take the sessions of some asks over where the whole is no worse for it.
+
+        Args:
+            placements: All sessions of these asks; others are not looked at.
+            asks: Keys of the asks.
+
+        Returns:
+            Whether the plan is better now.
+        """
+        fresh = plan_of([item for item in placements if item.ask in asks])
+        plan = {key: own for key, own in self.plan.items() if key not in asks} | fresh
+        values = self.measure(plan)
+        if self._rank(values) < self._rank(self.values):
+            return False
+        is_better = self._rank(values) > self._rank(self.values)
+        self.plan, self.values = plan, values
+        return is_better
+
+    def measure(self, plan: Plan) -> dict[str, int]:
+        """Measure a plan on each aim."""
+        rows = rows_of_placements(self.terrain, sessions_of(plan), self._known)
+        slots = merge(self.terrain, rows, self._weights)
+        worth = PlanWorth(self.terrain, slots, self.look.best)
+        return worth.values(range(len(slots)))
+
+    def percents(self) -> dict[str, int]:
+        """Return for each squad how well it is served, its past counted in."""
+        problem = self.terrain.problem
+        scores = np.zeros(len(problem.asks), dtype=np.int64)
+        rows = rows_of_placements(self.terrain, sessions_of(self.plan), self._known)
+        np.add.at(scores, rows.ask, rows.score)
+        served = satisfactions_of(problem, scores.tolist(), self.look.best.tolist())
+        return {item.squad: item.percent + item.past for item in served if item.best_alone > 0}
+
+    def most(self) -> dict[str, int]:
+        """Return for each aim what no plan can pass, from each squad by itself."""
+        return most_alone(self.terrain, self.look, range(len(self.terrain.problem.asks)))
+
+    def level(self, name: str, bound: int) -> Level:
+        """Say how far the plan is from a bound."""
+        value = self.values[name]
+        bound = max(value, bound) if SIGNS[name] > 0 else min(value, bound)
+        nothing = self.measure({})[FAIRNESS] if name == FAIRNESS else 0
+        return Level(name, value, bound, value == bound, gap_of(name, value, bound, nothing))
+
+    def _rank(self, values: Mapping[str, int]) -> tuple[int, ...]:
+        return tuple(SIGNS[name] * values[name] for name in self.names)
+
+
+def most_alone(terrain: Terrain, look: Look, asks: Collection[int]) -> dict[str, int]:
+    """Return for each aim what some asks cannot pass, from each squad by itself."""
+    problem = terrain.problem
+    within = set(asks)
+    placed = [
+        min(ask.sessions, int(look.days[n])) if n in within else 0
+        for n, ask in enumerate(problem.asks)
+    ]
+    sessions: dict[str, int] = {}
+    for n in within:
+        ask = problem.asks[n]
+        sessions[ask.squad] = sessions.get(ask.squad, 0) + ask.sessions
+    pairs = sum(
+        PAIR_POINTS[pair.grade] * sessions.get(pair.squad, 0)
+        for pair in problem.pairs
+        if pair.kind not in AVERSE
+    )
+    return {
+        PLACING: placing_points(problem, placed),
+        WORST_OFF: 100,
+        FAIRNESS: 0,
+        WISHES: int(look.best[sorted(within)].sum()) + pairs,
+        COST: 0,
+        COMPACT: 0,
+    }

@@ -1,0 +1,75 @@
+"""An outcome from a plan alone: of parts put together, or of a process that died."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from clubplanner.sharing.checks.checking import check
+from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.parts.cutting import sessions_of
+from clubplanner.sharing.parts.looking import look
+from clubplanner.sharing.parts.whole import Whole
+from clubplanner.sharing.solving.solve import kind_of, outcome_of
+from clubplanner.sharing.values.budget import Budget
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from clubplanner.sharing.values.outcome import CutShort, Level, Outcome
+    from clubplanner.sharing.values.problem import Effort, Placement, Problem
+
+
+def outcome_of_plan(
+    problem: Problem, effort: Effort, plan: Sequence[Placement], cut_short: CutShort
+) -> Outcome:
+    """Say what a plan comes to of which nothing else is known.
+
+    Args:
+        problem: The problem.
+        effort: What was allowed; nothing of it is left.
+        plan: The plan; what of it is not sound is left out.
+        cut_short: Why there is no more.
+    """
+    terrain = survey(problem)
+    whole = Whole(terrain, look(terrain), sound_part(problem, plan))
+    most = whole.most()
+    levels = [whole.level(name, most[name]) for name in whole.names]
+    budget = Budget(effort, is_cut=True)
+    budget.brake.pull()
+    return outcome_of_whole(whole, budget, levels, cut_short)
+
+
+def outcome_of_whole(
+    whole: Whole, budget: Budget, levels: Sequence[Level], cut_short: CutShort
+) -> Outcome:
+    """Say what the plan of a whole comes to, checked once more by itself."""
+    problem = whole.terrain.problem
+    plan = sessions_of(whole.plan)
+    sound = sound_part(problem, plan)
+    if len(sound) < len(plan):  # no part should ever give such a plan
+        whole = Whole(whole.terrain, whole.look, sound)
+        most = whole.most()
+        levels = [whole.level(name, most[name]) for name in whole.names]
+    return outcome_of(
+        whole.terrain,
+        budget,
+        kind_of(levels, len(whole.names)),
+        sessions_of(whole.plan),
+        levels,
+        whole.look.best,
+        cut_short=cut_short,
+    )
+
+
+def sound_part(problem: Problem, plan: Sequence[Placement]) -> tuple[Placement, ...]:
+    """Return the sessions of a plan that stand by all rules together; pinned ones first."""
+    pinned = {(pin.ask, pin.session) for ask in problem.asks for pin in ask.pinned}
+    kept = tuple(plan)
+    while kept:
+        bad = {
+            (item.ask, item.session) for fault in check(problem, kept) for item in fault.placements
+        } - pinned
+        if not bad:
+            return kept
+        kept = tuple(item for item in kept if (item.ask, item.session) not in bad)
+    return kept
