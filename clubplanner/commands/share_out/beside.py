@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from clubplanner.commands.base.context import Context
     from clubplanner.services.share_out.compared import Compared, Matter
-    from clubplanner.services.share_out.what_if import Payer, WhatIf
+    from clubplanner.services.share_out.what_if_words import Payer, WhatIf
 
 NUMBER = click.IntRange(1, 2**31 - 1)
 

@@ -21,7 +21,7 @@ from clubplanner.webapp.share_out.sharing import pages
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
-    from clubplanner.services.share_out.what_if import WhatIf
+    from clubplanner.services.share_out.what_if_words import WhatIf
 
 MOST_CHANGES = 100_000
 """Letters of the changes that a form sends along."""
