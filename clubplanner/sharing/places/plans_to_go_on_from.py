@@ -10,7 +10,7 @@ from clubplanner.sharing.places.in_the_way import Index
 from clubplanner.sharing.rules.book import too_many
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.terrain import Terrain
@@ -42,6 +42,18 @@ def rows_to_go_on_from(
     rows: dict[tuple[int | None, ...], int] = {
         place: row for row, place in enumerate(columns) if candidates.session[row] < 0
     }
+    placed = ((asks.get(i.ask), grounds.get(i.ground), i.day, i.start_min) for i in plan)
+    return sound_rows(terrain, candidates, [rows[at] for at in placed if at in rows])
+
+
+def sound_rows(terrain: Terrain, candidates: Candidates, rows: Iterable[int]) -> list[int]:
+    """Leave out what cannot be together, the later ones; nothing is in a pinned row's way.
+
+    Args:
+        terrain: The problem's columns.
+        candidates: All candidates.
+        rows: Numbers of rows, pinned ones aside.
+    """
     index = Index(terrain, candidates)
     kept = np.flatnonzero(candidates.session >= 0).tolist()
     free = candidates.session < 0
@@ -50,10 +62,8 @@ def rows_to_go_on_from(
         wanted[candidates.ask[row]] -= 1
         free[index.in_the_way(row)] = False
     found: list[int] = []
-    for item in plan:
-        place = (asks.get(item.ask), grounds.get(item.ground), item.day, item.start_min)
-        one = rows.get(place)
-        if one is None or not free[one] or wanted[candidates.ask[one]] <= 0:
+    for one in rows:
+        if not free[one] or wanted[candidates.ask[one]] <= 0:
             continue
         taken = candidates.take(np.array([*kept, *found], dtype=np.int64))
         if too_many(terrain, candidates.take(np.array([one], dtype=np.int64)), taken)[0]:

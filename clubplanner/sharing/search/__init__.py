@@ -1,5 +1,6 @@
 """Running the search, and bettering a plan piece by piece.
 
+Placing begins with whole evenings of pitches, which bound it and make a plan (`evenings.py`).
 A plan is searched relaxed, laid out, put right, polished. Equal parts of a pitch share one variable
 and count by weight; which third is whose is decided afterwards, a pitch and evening at a time.
 Where that fails, exact rows are added and those concerned placed anew with everybody else held

@@ -45,6 +45,8 @@ if TYPE_CHECKING:
 
 FEWEST_FREED, MOST_FREED = 8, 16
 """Asks freed at once: few at first, more when that no longer helps."""
+EVENING_SIZE = 5
+"""Asks for each evening of a pitch that is freed altogether."""
 STEPS_EACH = 0.6
 """Steps that one piece of work may take."""
 TRY_STEPS, ROW_STEPS = 0.02, 2e-5
@@ -84,6 +86,7 @@ class Polisher:
         for slot, rows in enumerate(slots.rows):
             self.slot_of[list(rows)] = slot
         self._index = Index(terrain, candidates)
+        self._pitch = terrain.pitch[candidates.ground]
         self._weights = ground_weights(terrain)
         self._blocked = np.zeros(len(candidates), dtype=np.int64)
         self._chance = random.Random(budget.effort.seed)  # noqa: S311 - a search, nothing secret
@@ -163,6 +166,8 @@ class Polisher:
 
         Whole squads are freed, so that a squad's sessions can move together.
         """
+        if name == PLACING:
+            return self._pick_evenings(size)
         seed = self._seed(name)
         rows = self._index.of_ask(seed)
         freed = list(self._squads[self.terrain.problem.asks[seed].squad])
@@ -184,15 +189,35 @@ class Polisher:
                     freed += own
         return sorted(freed)
 
+    def _pick_evenings(self, size: int) -> list[int]:
+        """Choose everybody on some evenings of pitches that a refused ask could have, and others.
+
+        Those are refused as well, so that who is there can change altogether.
+        """
+        seed, columns = self._seed(PLACING), self.candidates
+        own = self._index.of_ask(seed)
+        places = sorted(set(zip(self._pitch[own].tolist(), columns.day[own].tolist(), strict=True)))
+        chosen = set(self._chance.sample(places, min(len(places), size // EVENING_SIZE)))
+        rows = sorted(self.rows)
+        there = zip(self._pitch[rows].tolist(), columns.day[rows].tolist(), strict=True)
+        freed = {int(columns.ask[row]) for row, at in zip(rows, there, strict=True) if at in chosen}
+        others = [number for number in self._open() if number != seed]
+        return sorted({seed, *freed, *self._chance.sample(others, min(size, len(others)))})
+
+    def _open(self) -> list[int]:
+        """List the asks that miss a session and could have one by themselves."""
+        asks = self.terrain.problem.asks
+        placed = np.bincount(self.candidates.ask[sorted(self.rows)], minlength=len(asks))
+        return [n for n, ask in enumerate(asks) if placed[n] < ask.sessions and self.best[n] > 0]
+
     def _seed(self, name: str) -> int:
         """Choose an ask that the aim is about: one that misses sessions, or is badly off."""
         asks = self.terrain.problem.asks
         rows = sorted(self.rows)
-        placed = np.bincount(self.candidates.ask[rows], minlength=len(asks))
         score = np.zeros(len(asks), dtype=np.int64)
         np.add.at(score, self.candidates.ask[rows], self.candidates.score[rows])
-        open_ = [n for n, ask in enumerate(asks) if placed[n] < ask.sessions and self.best[n] > 0]
-        if name == PLACING and open_:
+        open_ = self._open() if name == PLACING else []
+        if open_:
             return self._chance.choice(open_)
         short = [n for n in range(len(asks)) if score[n] < self.best[n]]
         if name in (APART, EVEN):

@@ -13,6 +13,8 @@ from clubplanner.sharing.model.plan_worth import PlanWorth
 from clubplanner.sharing.model.solvers import new_solver
 from clubplanner.sharing.places.first_plan import fill_plan
 from clubplanner.sharing.places.placements import placements_of_rows
+from clubplanner.sharing.places.plans_to_go_on_from import sound_rows
+from clubplanner.sharing.search.evenings import Evenings
 from clubplanner.sharing.search.polish import Polisher
 from clubplanner.sharing.values.levels import (
     COMPACT,
@@ -36,6 +38,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.slots import Slots
     from clubplanner.sharing.ground.terrain import Terrain
+    from clubplanner.sharing.search.evenings import Cut
     from clubplanner.sharing.values.budget import Budget
     from clubplanner.sharing.values.problem import Placement
 
@@ -46,6 +49,10 @@ POLISH_PARTS = {PLACING: 0.2, WORST_OFF: 0.2, FAIRNESS: 0.2, WISHES: 0.5, COST: 
 POLISH_PARTS |= dict.fromkeys(WHOLE_WEEK, 0.4)
 """Part of those then left that it may use on bettering the plan piece by piece; what the last aim
 leaves goes to the model of the whole again, which may still prove it."""
+EVENINGS_PART, EVENINGS_PLAN_PART = 0.25, 0.1
+"""Part of the steps left that prices between evenings may take, and then a plan of evenings."""
+SLOTS_A_SECOND = 1_000
+"""With more slots for each second of the effort than this, whole evenings take too long."""
 REPAIRS = 3
 REPAIR_STEPS, REPAIR_CLOCK = 3.0, 0.1
 """How often, with how many steps each and which part of the time left at most, a plan that cannot
@@ -88,6 +95,9 @@ class Search:
         )
         self.rows: frozenset[int] = frozenset()
         self.before: dict[str, int] = {}
+        self._best = best
+        self._starts: list[frozenset[int]] = []
+        self._cuts: tuple[Cut, ...] = ()
         self._polisher = Polisher(terrain, candidates, slots, best, self.worth, budget)
         self._slot_of = self._polisher.slot_of
 
@@ -97,16 +107,21 @@ class Search:
         Args:
             start: Rows of a plan to go on from, if it is the better one; none in another's way.
         """
-        self.rows = frozenset(fill_plan(self.terrain, self.candidates).tolist())
+        starts = [
+            fill_plan(self.terrain, self.candidates, cheapest_first=it) for it in (False, True)
+        ]
         if start:
-            rows = frozenset(fill_plan(self.terrain, self.candidates, start).tolist())
-            self.rows = max(self.rows, rows, key=lambda one: self.worth.rank(self._slots(one)))
+            starts.append(fill_plan(self.terrain, self.candidates, start))
+        self._starts = [frozenset(rows.tolist()) for rows in starts]
+        self.rows = max(self._starts, key=lambda rows: self.worth.rank(self._slots(rows)))
         for name in self.names:
             if name in WHOLE_WEEK and not self.before:
                 self.before = self._values()
+            most = self._by_evenings() if name == PLACING else None
             bound = self._bound_whole(name, RELAX_PARTS[name])
             if bound is None:
                 return
+            bound = bound if most is None else min(bound, most)
             if not self._reaches(name, bound):
                 self._polish(name, bound)
             if name == self.names[-1]:
@@ -130,6 +145,41 @@ class Search:
         """Return the best plan, sessions numbered by day, pinned ones as they were."""
         return placements_of_rows(self.terrain, self.candidates, self.rows)
 
+    def _by_evenings(self) -> int | None:
+        """Work on placing by whole evenings of pitches; return what no plan can pass, if known."""
+        most_slots = SLOTS_A_SECOND * self.budget.effort.seconds
+        if self.share is None or len(self.slots) > most_slots:
+            return None
+        if self._reaches(PLACING, self.worth.most()[PLACING]):
+            return None
+        budget, note = self.budget, self._note(PLACING)
+        evenings = Evenings(self.terrain, self.candidates, self.slots, self._best, budget)
+        for rows in self._starts:
+            evenings.learn(self._slots(rows))
+        clock = budget.clock_left * (1 - EVENINGS_PART)
+        until = budget.steps + budget.left * EVENINGS_PART
+        reached = self._values()[PLACING]
+        evenings.price(until, clock, reached, lambda bound: note(self._values()[PLACING], bound))
+        self._cuts = evenings.cuts
+        if evenings.bound is not None and self._values()[PLACING] < evenings.bound:
+            self._adopt(evenings.plan(budget.left * EVENINGS_PLAN_PART))
+        return evenings.bound
+
+    def _whole(self, share: ShareModel, name: str) -> cp_model.CpModel:
+        """Return the model of the whole; for placing it wants more than the plan has.
+
+        What is known of whole evenings goes in as well. That none is found then is a proof.
+        """
+        if name != PLACING:
+            return share.model
+        model = share.model.clone()
+        twins = [model.get_bool_var_from_proto_index(var.index) for var in share.chosen]
+        for cut in self._cuts:
+            gains = cp_model.LinearExpr.weighted_sum([twins[n] for n in cut.slots], cut.gains)
+            model.add(gains <= cut.most)
+        model.add(share.aim(name) > self._values()[name])
+        return model
+
     def _bound_whole(self, name: str, part: float) -> int | None:
         """Work on an aim with the model of the whole, for a part of what is left.
 
@@ -147,11 +197,13 @@ class Search:
         while is_open:
             left = min(until - self.budget.steps, self.budget.left)
             clock = self.budget.clock_left * part
-            solver, status = self._solve(share.model, name, left, clock)
+            solver, status = self._solve(self._whole(share, name), name, left, clock)
             if status == cp_model.INFEASIBLE:
-                return None
-            if status == cp_model.UNKNOWN:
-                break
+                return self._nothing_better(share, name)
+            found = solver.best_objective_bound
+            if status == cp_model.UNKNOWN:  # before it has begun, its bound is 0
+                is_known = name == PLACING and found > self._values()[name]
+                return _tighter(bound, found, sign) if is_known else bound
             bound = _tighter(bound, solver.best_objective_bound, sign)
             chosen = [n for n, var in enumerate(share.chosen) if solver.boolean_value(var)]
             failed = self._adopt(chosen)
@@ -159,6 +211,18 @@ class Search:
             is_open = bool(failed) and self.budget.steps < until and self.budget.left > 0
             is_open = is_open and not self._reaches(name, bound)
         return bound
+
+    def _nothing_better(self, share: ShareModel, name: str) -> int | None:
+        """Return the plan's value as what no plan can pass; None where the plan is none itself."""
+        if name != PLACING:
+            return None
+        model, chosen = share.model.clone(), set(self._slots(self.rows))
+        for slot, variable in enumerate(share.chosen):
+            twin = model.get_bool_var_from_proto_index(variable.index)
+            model.add(twin == (slot in chosen))
+        _, status = self._solve(model, name, REPAIR_STEPS, self.budget.clock_left)
+        is_plan = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+        return self._values()[name] if is_plan else None
 
     def _go_on(self, name: str, bound: int) -> int:
         """Spend what the last aim left on the model of the whole, which may still prove it."""
@@ -258,7 +322,8 @@ class Search:
         picks, failed = lay_out(self.terrain, self.slots, chosen)
         if failed:
             picks.update(salvage(self.terrain, self.slots, chosen, failed))
-        kept = [self.slots.rows[slot][pick] for slot, pick in picks.items()]
+        laid = sorted(self.slots.rows[slot][pick] for slot, pick in picks.items())
+        kept = sound_rows(self.terrain, self.candidates, laid)
         rows = frozenset(fill_plan(self.terrain, self.candidates, kept).tolist())
         if self.worth.rank(self._slots(rows)) > self.worth.rank(self._slots(self.rows)):
             self.rows = rows

@@ -1,0 +1,116 @@
+"""What links the evenings of pitches: the sessions of an ask, its days, people, first sessions."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from clubplanner.sharing.ground.cliques import moments
+from clubplanner.sharing.values.points import FIRST_POINTS, SESSION_POINTS
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from clubplanner.sharing.ground.slots import Slots
+    from clubplanner.sharing.ground.terrain import Terrain
+
+PARTS = 1_000
+"""Into how many parts a point is divided in prices."""
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """Prices in parts of a point, none negative.
+
+    Attributes:
+        links: What a slot pays for each link that it is in.
+        firsts: What a squad's first session is worth to each session of the squad.
+    """
+
+    links: NDArray[np.int64]
+    firsts: NDArray[np.int64]
+
+    def drawn(self, other: Prices, part: float) -> Prices:
+        """Return other prices, drawn towards these by a part of the way."""
+        return Prices(
+            np.rint(part * self.links + (1 - part) * other.links).astype(np.int64),
+            np.rint(part * self.firsts + (1 - part) * other.firsts).astype(np.int64),
+        )
+
+
+class Links:
+    """Rows over slots of more than one evening.
+
+    Attributes:
+        of_slot: For each slot the links it is in.
+        most: For each link how many of its slots a plan has at most.
+        is_of_people: For each link whether it is about a person's moment.
+        points: What each slot counts in placing sessions, without a first session.
+        squad: Number of each slot's squad.
+        tops: What each squad's first session counts more.
+    """
+
+    def __init__(self, terrain: Terrain, slots: Slots) -> None:
+        asks = terrain.problem.asks
+        self.of_slot: list[list[int]] = [[] for _ in range(len(slots))]
+        self.most: list[int] = []
+        self.is_of_people: list[bool] = []
+        numbers = {squad: n for n, squad in enumerate(dict.fromkeys(a.squad for a in asks))}
+        top = [0] * len(numbers)
+        for ask in asks:
+            top[numbers[ask.squad]] = max(ask.priority, top[numbers[ask.squad]])
+        squads = np.array([numbers[ask.squad] for ask in asks], dtype=np.int64)
+        points = np.array([SESSION_POINTS * ask.priority for ask in asks], dtype=np.int64)
+        self.squad = squads[slots.ask]
+        self.points = points[slots.ask]
+        self.tops = FIRST_POINTS * np.array(top, dtype=np.int64)
+        self._add_asks(terrain, slots)
+        self._add_people(terrain, slots)
+
+    def gains(self, prices: Prices) -> NDArray[np.int64]:
+        """Compute what each slot gains at some prices, in parts of a point."""
+        paid = np.array([int(prices.links[own].sum()) for own in self.of_slot], dtype=np.int64)
+        return np.asarray(PARTS * self.points + prices.firsts[self.squad] - paid)
+
+    def paid(self, prices: Prices) -> int:
+        """Compute what is at most gained outside of the evenings, in parts of a point."""
+        held = int((prices.links * np.array(self.most, dtype=np.int64)).sum())
+        return held + int(np.maximum(0, PARTS * self.tops - prices.firsts).sum())
+
+    def _add_asks(self, terrain: Terrain, slots: Slots) -> None:
+        by_day: dict[tuple[int, int], list[int]] = defaultdict(list)
+        by_ask: dict[int, list[int]] = defaultdict(list)
+        for slot, (ask, day) in enumerate(zip(slots.ask.tolist(), slots.day.tolist(), strict=True)):
+            by_day[ask, day].append(slot)
+            by_ask[ask].append(slot)
+        for members in by_day.values():
+            self._add(members, 1)
+        for ask, members in by_ask.items():
+            self._add(members, terrain.problem.asks[ask].sessions)
+
+    def _add_people(self, terrain: Terrain, slots: Slots) -> None:
+        by_person: dict[tuple[bool, str, int], list[int]] = defaultdict(list)
+        for slot, (ask, day) in enumerate(zip(slots.ask.tolist(), slots.day.tolist(), strict=True)):
+            one = terrain.problem.asks[ask]
+            by_person[False, one.squad, day].append(slot)
+            if one.coach is not None:
+                by_person[True, one.coach, day].append(slot)
+        for members in by_person.values():
+            if len(set(slots.ask[members].tolist())) == 1:
+                continue
+            times = [(slot, int(slots.start[slot]), int(slots.end[slot])) for slot in members]
+            for minute in moments((start, end) for _, start, end in times):
+                there = [slot for slot, start, end in times if start <= minute < end]
+                if len(set(slots.ask[there].tolist())) > 1:
+                    self._add(there, 1, is_of_people=True)
+
+    def _add(self, members: Sequence[int], most: int, *, is_of_people: bool = False) -> None:
+        for slot in members:
+            self.of_slot[slot].append(len(self.most))
+        self.most.append(most)
+        self.is_of_people.append(is_of_people)

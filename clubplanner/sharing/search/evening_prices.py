@@ -1,0 +1,117 @@
+"""Prices between evenings, from linear programs: of parts of sessions, and of known evenings."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from typing import TYPE_CHECKING
+
+import numpy as np
+from ortools.linear_solver.python import model_builder
+
+from clubplanner.sharing.ground.cliques import WHOLE, moments
+from clubplanner.sharing.search.evening_links import PARTS, Prices
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from clubplanner.sharing.ground.slots import Slots
+    from clubplanner.sharing.ground.terrain import Terrain
+    from clubplanner.sharing.search.evening_links import Links
+
+MOST_SOLVER_STEPS = 5.0
+"""Where the simplex would go on for longer (its deterministic time) prices are 0."""
+
+Place = tuple[int, int]
+"""Number of a pitch and index of a day."""
+
+
+def first_prices(links: Links, slots: Slots, terrain: Terrain) -> Prices:
+    """Price links by the relaxed problem in which parts of sessions fill the ground."""
+    gap = terrain.problem.changeover_minutes
+    program = _Program(links, [(slot,) for slot in range(len(slots))], most=1)
+    for members in slots.by_pitch_and_day().values():
+        times = [(n, int(slots.start[n]), int(slots.end[n]) + gap) for n in members]
+        for minute in moments((start, end) for _, start, end in times):
+            there = [n for n, start, end in times if start <= minute < end]
+            program.hold(there, slots.weight[there].astype(float).tolist(), WHOLE)
+    return program.prices()[0]
+
+
+def prices_of(
+    links: Links, found: Sequence[tuple[Place, tuple[int, ...]]]
+) -> tuple[Prices, float | None]:
+    """Price links by the evenings known, of which a plan may have parts.
+
+    Args:
+        links: What links evenings.
+        found: Evenings, each with its chosen slots.
+
+    Returns:
+        The prices, and the points that these evenings can come to; None where that is not known.
+    """
+    program = _Program(links, [chosen for _, chosen in found], most=None)
+    by_place: dict[Place, list[int]] = defaultdict(list)
+    for number, (place, _) in enumerate(found):
+        by_place[place].append(number)
+    for members in by_place.values():
+        program.hold(members, [1.0] * len(members), 1)
+    return program.prices()
+
+
+class _Program:
+    """A linear program over bundles of slots with the links as its rows."""
+
+    def __init__(
+        self, links: Links, bundles: Sequence[tuple[int, ...]], most: float | None
+    ) -> None:
+        self._links = links
+        self._model = model_builder.Model()  # type: ignore[no-untyped-call]
+        top = float("inf") if most is None else most
+        self._parts = [self._model.new_num_var(0, top, "") for _ in bundles]
+        linked: dict[int, Counter[int]] = defaultdict(Counter)
+        owned: dict[int, Counter[int]] = defaultdict(Counter)
+        points = []
+        for number, slots in enumerate(bundles):
+            points.append(float(links.points[list(slots)].sum()))
+            for slot in slots:
+                owned[int(links.squad[slot])][number] += 1
+                for link in links.of_slot[slot]:
+                    linked[link][number] += 1
+        self._rows = {
+            link: self._model.add_linear_constraint(self._sum(row), ub=links.most[link])
+            for link, row in linked.items()
+        }
+        self._firsts = {}
+        terms = [model_builder.LinearExpr.weighted_sum(self._parts, points)]
+        for squad, row in owned.items():
+            first = self._model.new_num_var(0, 1, "")
+            self._firsts[squad] = self._model.add(first <= self._sum(row))
+            terms.append(float(links.tops[squad]) * first)
+        self._model.maximize(model_builder.LinearExpr.sum(terms))
+
+    def hold(self, members: Sequence[int], weights: list[float], most: int) -> None:
+        """Add a row over some bundles."""
+        if sum(weights) > most:
+            terms = [self._parts[n] for n in members]
+            total = model_builder.LinearExpr.weighted_sum(terms, weights)
+            self._model.add_linear_constraint(total, ub=most)
+
+    def prices(self) -> tuple[Prices, float | None]:
+        """Solve it; where that fails links cost nothing."""
+        links = np.zeros(len(self._links.most), dtype=np.int64)
+        firsts = np.zeros(len(self._links.tops), dtype=np.int64)
+        solver = model_builder.Solver("GLOP")
+        solver.set_solver_specific_parameters(f"max_deterministic_time: {MOST_SOLVER_STEPS}")
+        if solver.solve(self._model) != model_builder.SolveStatus.OPTIMAL:
+            return Prices(links, firsts), None
+        for link, row in self._rows.items():
+            links[link] = max(0, round(solver.dual_value(row) * PARTS))
+        for squad, row in self._firsts.items():
+            firsts[squad] = max(0, round(solver.dual_value(row) * PARTS))
+        return Prices(links, firsts), float(solver.objective_value)
+
+    def _sum(self, row: Mapping[int, int]) -> model_builder.LinearExprT:
+        total: model_builder.LinearExprT = model_builder.LinearExpr.weighted_sum(
+            [self._parts[n] for n in row], list(row.values())
+        )
+        return total

@@ -1,0 +1,163 @@
+"""How much can be placed, from whole evenings of a pitch and prices between them.
+
+Parts of sessions fill an evening better than sessions do, and the relaxed model of the whole has
+parts. Here each evening of a pitch is filled with whole sessions (`evening.py`), and only what
+links evenings has prices: the sessions an ask wants, its days, people, a squad's first session.
+At any prices, what the evenings gain and what is paid bound every plan (Lagrangean relaxation;
+its best bound is that of Dantzig and Wolfe, "Decomposition principle for linear programs",
+Operations Research 8, 1960). Prices come from the evenings found so far, drawn towards the best
+prices known (Wentges, "Weighted Dantzig-Wolfe decomposition for linear mixed-integer programming",
+International Transactions in Operational Research 4, 1997). The evenings found make plans, too.
+All adding up is in whole numbers, so that the bound does not rest on a solver's rounding.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from clubplanner.sharing.places.merging import ground_weights
+from clubplanner.sharing.search.evening import Evening
+from clubplanner.sharing.search.evening_links import PARTS, Links
+from clubplanner.sharing.search.evening_plans import best_of
+from clubplanner.sharing.search.evening_prices import first_prices, prices_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from clubplanner.sharing.ground.candidates import Candidates
+    from clubplanner.sharing.ground.slots import Slots
+    from clubplanner.sharing.ground.terrain import Terrain
+    from clubplanner.sharing.search.evening import Filled
+    from clubplanner.sharing.search.evening_links import Prices
+    from clubplanner.sharing.search.evening_prices import Place
+    from clubplanner.sharing.values.budget import Budget
+
+DRAWN = 0.7
+"""How far prices are drawn towards the best ones known."""
+ROUND_STEPS, ROW_STEPS = 0.003, 4e-5
+"""Steps that finding prices counts, for each evening known and for each slot."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """What slots of one evening gain at some prices, and the most that any plan gains there."""
+
+    slots: tuple[int, ...]
+    gains: tuple[int, ...]
+    most: int
+
+
+class Evenings:
+    """Works on a problem evening by evening.
+
+    Attributes:
+        bound: No plan has more points in placing sessions; None before the first round.
+        cuts: What the best prices say of each evening; true of every plan.
+    """
+
+    def __init__(
+        self,
+        terrain: Terrain,
+        candidates: Candidates,
+        slots: Slots,
+        best: NDArray[np.int64],
+        budget: Budget,
+    ) -> None:
+        self.bound: int | None = None
+        self.cuts: tuple[Cut, ...] = ()
+        self._terrain = terrain
+        self._slots = slots
+        self._budget = budget
+        self._links = Links(terrain, slots)
+        self._by_place = slots.by_pitch_and_day()
+        weights = ground_weights(terrain)
+        self._evenings = {
+            place: Evening(terrain, candidates, slots, best, weights, members)
+            for place, members in self._by_place.items()
+        }
+        self._found: dict[tuple[Place, tuple[int, ...]], None] = {}
+        self._least = 0
+        budget.steps += ROW_STEPS * len(slots)
+
+    def learn(self, plan: Iterable[int]) -> None:
+        """Take in the evenings of a plan."""
+        by_place: dict[Place, list[int]] = defaultdict(list)
+        for slot in plan:
+            by_place[int(self._slots.pitch[slot]), int(self._slots.day[slot])].append(slot)
+        for place, members in by_place.items():
+            self._found[place, tuple(sorted(members))] = None
+
+    def price(self, until: float, clock: float, reached: int, note: Callable[[int], None]) -> None:
+        """Look for prices that bound all plans as low as can be.
+
+        Args:
+            until: Up to so many steps of the budget.
+            clock: Until so many of its seconds are left.
+            reached: Points of a plan; a bound no higher needs no lower one.
+            note: Told of each lower bound.
+        """
+        budget = self._budget
+        prices = centre = first_prices(self._links, self._slots, self._terrain)
+        budget.steps += ROW_STEPS * len(self._slots)
+        while budget.steps < until and budget.left > 0 and budget.clock_left > clock:
+            known, before = len(self._found), self.bound
+            total = self._fill(prices)
+            if total is None:
+                return
+            if before is None or total < self._least:
+                self._keep(prices, total)
+                centre = prices
+                note(total // PARTS)
+            fresh, most = prices_of(self._links, list(self._found))
+            budget.steps += ROUND_STEPS + ROW_STEPS * len(self._found)
+            can_fall_to = reached if most is None else max(reached, int(most + 1e-6))
+            if self.bound is None or self.bound <= can_fall_to:
+                return
+            prices = centre.drawn(fresh, DRAWN) if len(self._found) > known else fresh
+
+    def plan(self, steps: float) -> list[int]:
+        """Put a plan together from the evenings known; it still has to be laid out."""
+        found = list(self._found)
+        return best_of(self._terrain, self._slots, self._links, found, self._budget, steps)
+
+    def _fill(self, prices: Prices) -> int | None:
+        """Fill every evening at some prices; return what that bounds, in parts of a point."""
+        gains = self._links.gains(prices)
+        total = self._links.paid(prices)
+        filled = self._fill_each(gains)
+        self._filled = filled
+        for place, one in filled.items():
+            if one is None:
+                return None
+            total += one.most
+            self._budget.steps += one.steps
+            if one.slots:
+                self._found[place, one.slots] = None
+        return total
+
+    def _fill_each(self, gains: NDArray[np.int64]) -> dict[Place, Filled | None]:
+        """Fill the evenings, as many at once as there are workers; none depends on another."""
+        effort, clock = self._budget.effort, self._budget.clock_left
+
+        def fill(evening: Evening) -> Filled | None:
+            return evening.fill(gains, effort.seed, clock)
+
+        with ThreadPoolExecutor(effort.workers) as pool:
+            return dict(zip(self._evenings, pool.map(fill, self._evenings.values()), strict=True))
+
+    def _keep(self, prices: Prices, total: int) -> None:
+        """Remember the best prices with what they say of each evening."""
+        gains = self._links.gains(prices)
+        self._least, self.bound = total, total // PARTS
+        cuts = []
+        for place, one in self._filled.items():
+            members = [slot for slot in self._by_place[place] if gains[slot] > 0]
+            if one is not None and members:
+                cuts.append(Cut(tuple(members), tuple(gains[members].tolist()), one.most))
+        self.cuts = tuple(cuts)
