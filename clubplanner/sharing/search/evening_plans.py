@@ -53,6 +53,8 @@ def best_of(
     with budget.brake.holding(solver):
         status = solver.solve(plans.model)
     budget.steps += max(0.001, float(solver.response_proto.deterministic_time))
+    if budget.clock_left <= 0:
+        budget.is_cut = True
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return []
     return plans.chosen(solver)

@@ -15,7 +15,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.places.merging import ground_weights
@@ -34,7 +33,6 @@ if TYPE_CHECKING:
     from clubplanner.sharing.ground.slots import Slots
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.search.evening import Filled
-    from clubplanner.sharing.search.evening_links import Prices
     from clubplanner.sharing.search.evening_prices import Place
     from clubplanner.sharing.values.budget import Budget
 
@@ -44,21 +42,11 @@ ROUND_STEPS, ROW_STEPS = 0.003, 4e-5
 """Steps that finding prices counts, for each evening known and for each slot."""
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
-    """What slots of one evening gain at some prices, and the most that any plan gains there."""
-
-    slots: tuple[int, ...]
-    gains: tuple[int, ...]
-    most: int
-
-
 class Evenings:
     """Works on a problem evening by evening.
 
     Attributes:
         bound: No plan has more points in placing sessions; None before the first round.
-        cuts: What the best prices say of each evening; true of every plan.
     """
 
     def __init__(
@@ -70,16 +58,14 @@ class Evenings:
         budget: Budget,
     ) -> None:
         self.bound: int | None = None
-        self.cuts: tuple[Cut, ...] = ()
         self._terrain = terrain
         self._slots = slots
         self._budget = budget
         self._links = Links(terrain, slots)
-        self._by_place = slots.by_pitch_and_day()
         weights = ground_weights(terrain)
         self._evenings = {
             place: Evening(terrain, candidates, slots, best, weights, members)
-            for place, members in self._by_place.items()
+            for place, members in slots.by_pitch_and_day().items()
         }
         self._found: dict[tuple[Place, tuple[int, ...]], None] = {}
         self._least = 0
@@ -107,57 +93,46 @@ class Evenings:
         budget.steps += ROW_STEPS * len(self._slots)
         while budget.steps < until and budget.left > 0 and budget.clock_left > clock:
             known, before = len(self._found), self.bound
-            total = self._fill(prices)
-            if total is None:
-                return
+            gains = self._links.gains(prices)
+            filled = self._fill(gains)
+            if filled is None:
+                break
+            total = self._links.paid(prices) + sum(one.most for one in filled.values())
             if before is None or total < self._least:
-                self._keep(prices, total)
+                self._least, self.bound = total, total // PARTS
                 centre = prices
                 note(total // PARTS)
             fresh, most = prices_of(self._links, list(self._found))
             budget.steps += ROUND_STEPS + ROW_STEPS * len(self._found)
             can_fall_to = reached if most is None else max(reached, int(most + 1e-6))
             if self.bound is None or self.bound <= can_fall_to:
-                return
+                break
             prices = centre.drawn(fresh, DRAWN) if len(self._found) > known else fresh
+        if budget.clock_left <= clock:
+            budget.is_cut = True
 
     def plan(self, steps: float) -> list[int]:
         """Put a plan together from the evenings known; it still has to be laid out."""
         found = list(self._found)
         return best_of(self._terrain, self._slots, self._links, found, self._budget, steps)
 
-    def _fill(self, prices: Prices) -> int | None:
-        """Fill every evening at some prices; return what that bounds, in parts of a point."""
-        gains = self._links.gains(prices)
-        total = self._links.paid(prices)
-        filled = self._fill_each(gains)
-        self._filled = filled
-        for place, one in filled.items():
-            if one is None:
-                return None
-            total += one.most
-            self._budget.steps += one.steps
-            if one.slots:
-                self._found[place, one.slots] = None
-        return total
+    def _fill(self, gains: NDArray[np.int64]) -> dict[Place, Filled] | None:
+        """Fill every evening, as many at once as there are workers; none depends on another.
 
-    def _fill_each(self, gains: NDArray[np.int64]) -> dict[Place, Filled | None]:
-        """Fill the evenings, as many at once as there are workers; none depends on another."""
-        effort, clock = self._budget.effort, self._budget.clock_left
+        Returns:
+            What each comes to; None where one cannot be filled, or there was no time for it.
+        """
+        budget = self._budget
 
         def fill(evening: Evening) -> Filled | None:
-            return evening.fill(gains, effort.seed, clock)
+            left = budget.clock_left
+            return evening.fill(gains, budget.effort.seed, left) if left > 0 else None
 
-        with ThreadPoolExecutor(effort.workers) as pool:
-            return dict(zip(self._evenings, pool.map(fill, self._evenings.values()), strict=True))
-
-    def _keep(self, prices: Prices, total: int) -> None:
-        """Remember the best prices with what they say of each evening."""
-        gains = self._links.gains(prices)
-        self._least, self.bound = total, total // PARTS
-        cuts = []
-        for place, one in self._filled.items():
-            members = [slot for slot in self._by_place[place] if gains[slot] > 0]
-            if one is not None and members:
-                cuts.append(Cut(tuple(members), tuple(gains[members].tolist()), one.most))
-        self.cuts = tuple(cuts)
+        with ThreadPoolExecutor(budget.effort.workers) as pool:
+            each = zip(self._evenings, pool.map(fill, self._evenings.values()), strict=True)
+            filled = {place: one for place, one in each if one is not None}
+        for place, one in filled.items():
+            budget.steps += one.steps
+            if one.slots:
+                self._found[place, one.slots] = None
+        return filled if len(filled) == len(self._evenings) else None

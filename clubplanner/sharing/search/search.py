@@ -16,6 +16,7 @@ from clubplanner.sharing.places.placements import placements_of_rows
 from clubplanner.sharing.places.plans_to_go_on_from import sound_rows
 from clubplanner.sharing.search.evenings import Evenings
 from clubplanner.sharing.search.polish import Polisher
+from clubplanner.sharing.search.watch import Watch
 from clubplanner.sharing.values.levels import (
     COMPACT,
     COST,
@@ -38,7 +39,6 @@ if TYPE_CHECKING:
     from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.slots import Slots
     from clubplanner.sharing.ground.terrain import Terrain
-    from clubplanner.sharing.search.evenings import Cut
     from clubplanner.sharing.values.budget import Budget
     from clubplanner.sharing.values.problem import Placement
 
@@ -49,9 +49,11 @@ POLISH_PARTS = {PLACING: 0.2, WORST_OFF: 0.2, FAIRNESS: 0.2, WISHES: 0.5, COST: 
 POLISH_PARTS |= dict.fromkeys(WHOLE_WEEK, 0.4)
 """Part of those then left that it may use on bettering the plan piece by piece; what the last aim
 leaves goes to the model of the whole again, which may still prove it."""
-EVENINGS_PART, EVENINGS_PLAN_PART = 0.25, 0.1
+RELAX_BEFORE_EVENINGS = 0.2
+"""The same for placing where whole evenings of pitches are worked on after it."""
+EVENINGS_PART, EVENINGS_PLAN_PART = 0.35, 0.1
 """Part of the steps left that prices between evenings may take, and then a plan of evenings."""
-SLOTS_A_SECOND = 1_000
+SLOTS_A_SECOND = 150
 """With more slots for each second of the effort than this, whole evenings take too long."""
 REPAIRS = 3
 REPAIR_STEPS, REPAIR_CLOCK = 3.0, 0.1
@@ -97,7 +99,6 @@ class Search:
         self.before: dict[str, int] = {}
         self._best = best
         self._starts: list[frozenset[int]] = []
-        self._cuts: tuple[Cut, ...] = ()
         self._polisher = Polisher(terrain, candidates, slots, best, self.worth, budget)
         self._slot_of = self._polisher.slot_of
 
@@ -117,11 +118,13 @@ class Search:
         for name in self.names:
             if name in WHOLE_WEEK and not self.before:
                 self.before = self._values()
-            most = self._by_evenings() if name == PLACING else None
-            bound = self._bound_whole(name, RELAX_PARTS[name])
+            by_evenings = name == PLACING and self._suits_evenings()
+            part = RELAX_BEFORE_EVENINGS if by_evenings else RELAX_PARTS[name]
+            bound = self._bound_whole(name, part)
             if bound is None:
                 return
-            bound = bound if most is None else min(bound, most)
+            if by_evenings and not self._reaches(name, bound):
+                bound = self._by_evenings(bound)
             if not self._reaches(name, bound):
                 self._polish(name, bound)
             if name == self.names[-1]:
@@ -145,40 +148,26 @@ class Search:
         """Return the best plan, sessions numbered by day, pinned ones as they were."""
         return placements_of_rows(self.terrain, self.candidates, self.rows)
 
-    def _by_evenings(self) -> int | None:
-        """Work on placing by whole evenings of pitches; return what no plan can pass, if known."""
+    def _suits_evenings(self) -> bool:
+        """Whether there is time to work on whole evenings of pitches."""
         most_slots = SLOTS_A_SECOND * self.budget.effort.seconds
-        if self.share is None or len(self.slots) > most_slots:
-            return None
-        if self._reaches(PLACING, self.worth.most()[PLACING]):
-            return None
+        return self.share is not None and len(self.slots) <= most_slots
+
+    def _by_evenings(self, bound: int) -> int:
+        """Work on placing by whole evenings of pitches; return what no plan can pass."""
         budget, note = self.budget, self._note(PLACING)
         evenings = Evenings(self.terrain, self.candidates, self.slots, self._best, budget)
-        for rows in self._starts:
+        for rows in (*self._starts, self.rows):
             evenings.learn(self._slots(rows))
         clock = budget.clock_left * (1 - EVENINGS_PART)
         until = budget.steps + budget.left * EVENINGS_PART
         reached = self._values()[PLACING]
-        evenings.price(until, clock, reached, lambda bound: note(self._values()[PLACING], bound))
-        self._cuts = evenings.cuts
-        if evenings.bound is not None and self._values()[PLACING] < evenings.bound:
-            self._adopt(evenings.plan(budget.left * EVENINGS_PLAN_PART))
-        return evenings.bound
-
-    def _whole(self, share: ShareModel, name: str) -> cp_model.CpModel:
-        """Return the model of the whole; for placing it wants more than the plan has.
-
-        What is known of whole evenings goes in as well. That none is found then is a proof.
-        """
-        if name != PLACING:
-            return share.model
-        model = share.model.clone()
-        twins = [model.get_bool_var_from_proto_index(var.index) for var in share.chosen]
-        for cut in self._cuts:
-            gains = cp_model.LinearExpr.weighted_sum([twins[n] for n in cut.slots], cut.gains)
-            model.add(gains <= cut.most)
-        model.add(share.aim(name) > self._values()[name])
-        return model
+        evenings.price(until, clock, reached, lambda found: note(reached, min(bound, found)))
+        if evenings.bound is not None:
+            bound = min(bound, evenings.bound)
+            if reached < bound:
+                self._adopt(evenings.plan(budget.left * EVENINGS_PLAN_PART))
+        return bound
 
     def _bound_whole(self, name: str, part: float) -> int | None:
         """Work on an aim with the model of the whole, for a part of what is left.
@@ -197,13 +186,11 @@ class Search:
         while is_open:
             left = min(until - self.budget.steps, self.budget.left)
             clock = self.budget.clock_left * part
-            solver, status = self._solve(self._whole(share, name), name, left, clock)
+            solver, status = self._solve(share.model, name, left, clock)
             if status == cp_model.INFEASIBLE:
-                return self._nothing_better(share, name)
-            found = solver.best_objective_bound
-            if status == cp_model.UNKNOWN:  # before it has begun, its bound is 0
-                is_known = name == PLACING and found > self._values()[name]
-                return _tighter(bound, found, sign) if is_known else bound
+                return None
+            if status == cp_model.UNKNOWN:
+                break
             bound = _tighter(bound, solver.best_objective_bound, sign)
             chosen = [n for n, var in enumerate(share.chosen) if solver.boolean_value(var)]
             failed = self._adopt(chosen)
@@ -211,18 +198,6 @@ class Search:
             is_open = bool(failed) and self.budget.steps < until and self.budget.left > 0
             is_open = is_open and not self._reaches(name, bound)
         return bound
-
-    def _nothing_better(self, share: ShareModel, name: str) -> int | None:
-        """Return the plan's value as what no plan can pass; None where the plan is none itself."""
-        if name != PLACING:
-            return None
-        model, chosen = share.model.clone(), set(self._slots(self.rows))
-        for slot, variable in enumerate(share.chosen):
-            twin = model.get_bool_var_from_proto_index(variable.index)
-            model.add(twin == (slot in chosen))
-        _, status = self._solve(model, name, REPAIR_STEPS, self.budget.clock_left)
-        is_plan = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-        return self._values()[name] if is_plan else None
 
     def _go_on(self, name: str, bound: int) -> int:
         """Spend what the last aim left on the model of the whole, which may still prove it."""
@@ -299,7 +274,7 @@ class Search:
         solver.parameters.max_time_in_seconds = max(0.05, clock)
         if effort.workers > 1:
             solver.parameters.extra_subsolvers.append("max_lp")
-        watch = _Watch(self, self.names.index(name), solver)
+        watch = Watch(self, self.names.index(name), solver)
         with self.budget.brake.holding(solver):
             status = solver.solve(model, watch)
         watch.raise_again()
@@ -334,52 +309,6 @@ class Search:
         bound = max(value, bound) if SIGNS[name] > 0 else min(value, bound)
         gap = gap_of(name, value, bound, self.worth.values([])[FAIRNESS])
         return Level(name, value, bound, value == bound, gap)
-
-
-class _Watch(cp_model.CpSolverSolutionCallback):
-    """Passes the search's progress on; what the receiver raises stops the search first."""
-
-    def __init__(self, search: Search, number: int, solver: cp_model.CpSolver) -> None:
-        super().__init__()
-        self._search = search
-        self._number = number
-        self._solver = solver
-        self._value: int | None = None
-        self._bound: int | None = None
-        self._error: BaseException | None = None
-        if search.on_progress is not None:
-            solver.best_bound_callback = self._on_bound
-
-    def on_solution_callback(self) -> None:
-        self._value = round(self.objective_value)
-        self._tell(self.best_objective_bound)
-
-    def _on_bound(self, bound: float) -> None:
-        self._tell(bound)
-
-    def _tell(self, bound: float) -> None:
-        report = self._search.on_progress
-        if report is None or self._error is not None:
-            return
-        self._bound = round(bound) if abs(bound) < 1e15 else None
-        progress = Progress(
-            self._number + 1,
-            len(self._search.names),
-            self._value,
-            self._bound,
-            self._search.budget.used,
-            self._search.names[self._number],
-        )
-        try:
-            report(progress)
-        except BaseException as error:
-            self._error = error
-            self._solver.stop_search()
-
-    def raise_again(self) -> None:
-        """Raise what the receiver of progress raised, if anything."""
-        if self._error is not None:
-            raise self._error
 
 
 def _tighter(bound: int, found: float, sign: int) -> int:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from hypothesis import HealthCheck, assume, given, settings
 
 from clubplanner.sharing import Effort
@@ -11,15 +13,20 @@ from clubplanner.sharing.model.solvers import new_solver
 from clubplanner.sharing.places.alone import best_alone
 from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.places.merging import merge
+from clubplanner.sharing.search.evening import Evening, Filled
 from clubplanner.sharing.search.evenings import Evenings
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.levels import PLACING
+from tests.sharing.builders import make_ask, make_pitch, make_problem
 from tests.sharing.test_against_brute_force import tiny_problems
+
+if TYPE_CHECKING:
+    import pytest
 
 
 @given(problem=tiny_problems())
 @settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
-def test_no_plan_passes_the_bound_or_a_cut(problem) -> None:  # type: ignore[no-untyped-def]
+def test_no_plan_passes_the_bound(problem) -> None:  # type: ignore[no-untyped-def]
     """The best plan of the model of the whole lies within what prices between evenings allow."""
     terrain = survey(problem)
     rows = list_candidates(terrain)
@@ -30,11 +37,40 @@ def test_no_plan_passes_the_bound_or_a_cut(problem) -> None:  # type: ignore[no-
     share.model.maximize(share.aim(PLACING))
     solver = new_solver()
     assume(solver.status_name(solver.solve(share.model)) == "OPTIMAL")
-    plan = {n for n, item in enumerate(share.chosen) if solver.boolean_value(item)}
     evenings = Evenings(terrain, rows, slots, best, budget)
     evenings.price(3.0, 0.0, 0, lambda _: None)
     assert evenings.bound is not None
     assert evenings.bound >= round(solver.objective_value)
-    for cut in evenings.cuts:
-        gained = sum(g for slot, g in zip(cut.slots, cut.gains, strict=True) if slot in plan)
-        assert gained <= cut.most
+
+
+def test_prices_that_the_clock_ended_are_not_repeatable() -> None:
+    """Where time ends the search for prices, the budget says so, and nothing is claimed."""
+    whole, *thirds = make_pitch(cuts=("whole", "thirds"))
+    terrain = survey(make_problem((whole, *thirds), make_ask("a"), make_ask("b")))
+    rows = list_candidates(terrain)
+    budget = Budget(Effort(seconds=20))
+    evenings = Evenings(terrain, rows, merge(terrain, rows), best_alone(terrain, rows), budget)
+    evenings.price(3.0, 1_000.0, 0, lambda _: None)
+    assert budget.is_cut
+    assert evenings.bound is None
+
+
+def test_nothing_is_filled_once_the_brake_is_pulled(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever stops a search waits for one evening at most; a round not ended bounds nothing."""
+    grounds = (*make_pitch("one"), *make_pitch("two"))
+    terrain = survey(make_problem(grounds, make_ask("a"), make_ask("b")))
+    rows = list_candidates(terrain)
+    budget = Budget(Effort(seconds=20))
+    evenings = Evenings(terrain, rows, merge(terrain, rows), best_alone(terrain, rows), budget)
+    fill, filled = Evening.fill, []
+
+    def fill_and_stop(self: Evening, *args: object) -> Filled | None:
+        filled.append(self)
+        budget.brake.pull()
+        return fill(self, *args)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(Evening, "fill", fill_and_stop)
+    evenings.price(3.0, 0.0, 0, lambda _: None)
+    assert len(filled) == 1
+    assert evenings.bound is None
+    assert budget.is_cut
