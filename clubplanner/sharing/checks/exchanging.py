@@ -109,7 +109,8 @@ class Exchanges:
         known = self._served.get(ask.squad)
         best, past = (known.best_alone, known.past) if known else (0, ask.past)
         percent = 100 * points // best if best else 100 * (points > 0)
-        return _Stand(ask.squad_name, len(own), Served(ask.squad, points, best, percent, past))
+        name = known.squad_name if known else ask.squad_name
+        return _Stand(name, len(own), Served(ask.squad, points, best, percent, past))
 
     def _points(self, item: Placement) -> int:
         ask, day = self._asks[item.ask], self._problem.days[item.day]
