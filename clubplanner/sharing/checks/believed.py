@@ -47,14 +47,13 @@ NOT_CHECKED = (
     ),
     Believed(
         (f"{_REASONS}.text", f"{_CHANGES}.text", "$.contradictions[].text"),
-        "texts of reasons and changes beyond their being there: codes, holders and places are"
-        " checked",
+        "texts, the words that earlier releases kept: there only codes, and that those named are in"
+        " the plan, are checked; values are derived again",
     ),
     Believed(
         ("$.refusals[].reasons",),
         "that whoever is named for an exchange would have most left, that there is no exchange"
-        " where none is named, how many reasons tell of rules, and what was left out for lack of"
-        " time",
+        " where none is named, and what was left out for lack of time",
     ),
     Believed(
         ("$.refusals[].changes",),
@@ -62,17 +61,13 @@ NOT_CHECKED = (
         " checked",
     ),
     Believed(
-        (f"{_CHANGES}.ask.possible",),
-        "how far hours are widened for another time or day: that there is a place in them is"
-        " checked",
-    ),
-    Believed(
         ("$.traded", "$.traded[].before"),
         "what aims had before days and evenings were worked on: that plan is not kept",
     ),
     Believed(
-        ("$.seconds", "$.is_repeatable"),
-        "seconds and whether the same again gives the same plan: they tell of the run",
+        ("$.seconds", "$.is_repeatable", "$.cut_short"),
+        "seconds, whether the same again gives the same plan, and what ended the search early: they"
+        " tell of the run",
     ),
 )
 """Everything that is believed."""

@@ -174,12 +174,16 @@ class PlacesAlone:
             )
             for pitch in dict.fromkeys(ground.pitch for ground in problem.grounds)
         }
-        self._is_open: dict[tuple[str, int, int, int], bool] = {}
+        self._codes: dict[tuple[str, int, int, int], tuple[str, ...]] = {}
 
     def of(self, ask: Ask) -> Iterator[tuple[Placement, Ground]]:
-        """List the places of an ask, each as a session 0."""
+        """List the places of an ask, each as a session 0; its pinned sessions first."""
         for pin in ask.pinned:
             yield pin, self._grounds[pin.ground]
+        yield from self.free(ask)
+
+    def free(self, ask: Ask) -> Iterator[tuple[Placement, Ground]]:
+        """List the places of an ask that are not pinned."""
         fit = [ground for ground in self._problem.grounds if not any(ground_rules(ask, ground))]
         for day in self._problem.days:
             if not day.dates:
@@ -190,17 +194,17 @@ class PlacesAlone:
                 if any(time_rules(self._problem, ask, tried)):
                     continue
                 for ground in fit:
-                    if self._may_be_there(ground, tried):
+                    if not self.codes_there(ground, tried):
                         yield replace(tried, ground=ground.key), ground
 
-    def _may_be_there(self, ground: Ground, tried: Placement) -> bool:
+    def codes_there(self, ground: Ground, tried: Placement) -> tuple[str, ...]:
+        """Name the rules that whoever is somewhere then breaks: closed, dark, booked."""
         where = (ground.key, tried.day, tried.start_min, tried.end_min)
-        if where not in self._is_open:
+        if where not in self._codes:
             problem = self._by_pitch[ground.pitch]
-            is_open = not any(venue_rules(problem, ground, tried))
-            taken = "standing booking" in date_rules(problem, ground, tried)
-            self._is_open[where] = is_open and not taken
-        return self._is_open[where]
+            codes = [*venue_rules(problem, ground, tried), *date_rules(problem, ground, tried)]
+            self._codes[where] = tuple(code for code in codes if code != "lost dates")
+        return self._codes[where]
 
 
 def certificate_told(problem: Problem, outcome: Outcome) -> Iterator[Fault]:

@@ -6,12 +6,15 @@ Like `checking`, it shares nothing with the search but values. What cannot be de
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from clubplanner.sharing.checks.certified import PlacesAlone
 from clubplanner.sharing.checks.checking import Fault, check
+from clubplanner.sharing.checks.rules_told import pin_rules
 from clubplanner.sharing.checks.worth import best_alone
-from clubplanner.sharing.values.facts import NOTHING_SAID
-from clubplanner.sharing.values.outcome import GOOD_GAP, Kind
+from clubplanner.sharing.values.facts import NOTHING_SAID, Facts, Holder, spot_of
+from clubplanner.sharing.values.outcome import GOOD_GAP, Kind, Reason
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -37,31 +40,46 @@ def contradictions_told(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
         said = item.score, item.best_alone, item.percent, item.past
         if said != (0, 0, 0, past.get(item.squad)):
             yield Fault("contradiction", f"There is no plan that serves {item.squad_name}.", ())
-    told = [reason.holders for reason in outcome.contradictions]
     true = [*_not_alone(problem), *_not_together(problem)]
-    for holders in [item for item in told if item not in true][:1]:
-        yield Fault("contradiction", "These pins can all stand, or are none.", holders)
-    if told != true:
-        message = "Not each contradiction of pins stands there once and in their order."
+    known = [reason.holders for reason in true]
+    for reason in [one for one in outcome.contradictions if one.holders not in known][:1]:
+        yield Fault("contradiction", "These pins can all stand, or are none.", reason.holders)
+    told = [
+        replace(one, text="", facts=other.facts) if one.text else one
+        for one, other in zip(outcome.contradictions, true, strict=False)
+    ]
+    if len(outcome.contradictions) != len(true) or told != true:
+        message = "Not each contradiction of pins stands there as it is, once and in their order."
         yield Fault("contradiction", message, ())
 
 
-def _not_alone(problem: Problem) -> Iterator[tuple[Placement, ...]]:
-    """List pins that cannot stand by themselves."""
-    for pin in _pins(problem):
-        codes = {fault.code for fault in check(problem, [pin]) if fault.placements == (pin,)}
-        if codes - {"lost dates", "pin"}:
-            yield (pin,)
+def _not_alone(problem: Problem) -> Iterator[Reason]:
+    """Tell of pins that cannot stand by themselves, and by which rules."""
+    places = PlacesAlone(problem)
+    grounds = {ground.key: ground for ground in problem.grounds}
+    for ask in problem.asks:
+        for pin in ask.pinned:
+            rules = pin_rules(places, problem, ask, grounds[pin.ground], pin)
+            if rules:
+                facts = Facts(names=(ask.squad_name,), spot=spot_of(problem, pin), rules=rules)
+                yield Reason("pinned", is_proved=True, holders=(pin,), facts=facts)
 
 
-def _not_together(problem: Problem) -> Iterator[tuple[Placement, ...]]:
-    """List pairs of pins that cannot stand together."""
+def _not_together(problem: Problem) -> Iterator[Reason]:
+    """Tell of pairs of pins that cannot stand together."""
     pins = _pins(problem)
+    names = {ask.key: ask.squad_name for ask in problem.asks}
     for number, second in enumerate(pins):
         for first in pins[:number]:
             found = check(problem, [first, second])
-            if any(set(fault.placements) == {first, second} for fault in found):
-                yield first, second
+            codes = {fault.code for fault in found if set(fault.placements) == {first, second}}
+            if codes:
+                both = first, second
+                facts = Facts(
+                    kind="ground" if "clash" in codes else "people",
+                    holders=tuple(Holder(names[pin.ask], spot_of(problem, pin)) for pin in both),
+                )
+                yield Reason("pinned", is_proved=True, holders=both, facts=facts)
 
 
 def _pins(problem: Problem) -> list[Placement]:

@@ -13,10 +13,12 @@ from clubplanner.sharing.checks.checking import (
     check,
     ground_rules,
     near_sessions,
+    rest_rules,
     time_rules,
 )
+from clubplanner.sharing.checks.exchanging import next_session
 from clubplanner.sharing.checks.said import change_said
-from clubplanner.sharing.checks.whys import next_session
+from clubplanner.sharing.values.wants import Window
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -24,6 +26,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing.values.outcome import Change, Refusal
     from clubplanner.sharing.values.problem import Ask, Placement, Problem
 
+LAST_MINUTE = 24 * 60
 MOVE = "others move"
 CHANGED = {
     "shorter": "minutes",
@@ -77,7 +80,7 @@ def _sort_of_change(
         yield Fault("change", f"{start} it changes nothing.", ())
     if fields and not _is_mild(problem, ask, change):
         yield Fault("change", f"{start} it asks for something else, not for less.", ())
-    if fields and not _needs(problem, ask, change.placement):
+    if fields and not _needs(problem, ask, change.placement, plan):
         yield Fault("change", f"{start} the place needs no change.", (change.placement,))
     yield from _moves_told(start, ask, change, plan)
 
@@ -97,19 +100,21 @@ def _is_mild(problem: Problem, ask: Ask, change: Change) -> bool:
     """Whether a changed ask asks for less than before, as the code says."""
     new, place = change.ask, change.placement
     ground = next(item for item in problem.grounds if item.key == place.ground)
-    kept = new.possible[: len(ask.possible)]
-    known = {window.day for window in ask.possible}
     if change.code == "other time":
-        return len(new.possible) == len(ask.possible) and all(
-            one.day == was.day and one.start_min <= was.start_min and one.end_min >= was.end_min
-            for one, was in zip(kept, ask.possible, strict=True)
-        )
+        wider = change.facts.number
+        return new.possible == _wider(ask, wider) if wider > 0 else _is_wider(ask, new)
     if change.code == "other day":
-        added = [window.day for window in new.possible[len(kept) :]]
-        is_apart = len(set(added)) == len(added) and not known & set(added)
-        return kept == ask.possible and is_apart and place.day in added
+        added = _other_days(problem, ask)
+        if change.text:
+            added = new.possible[len(ask.possible) :]
+        is_added = place.day in {window.day for window in added}
+        return is_added and new.possible == (*ask.possible, *added)
     mild = {
         "shorter": new.minutes < ask.minutes,
+        "later finish": _is_more(new.latest_finish_min, ask.latest_finish_min),
+        "earlier start": _is_more(ask.earliest_start_min, new.earliest_start_min),
+        "rest": 0 <= new.rest_days < ask.rest_days,
+        "free days": not new.no_day_before and not new.no_day_after,
         "other surface": not new.surfaces or new.surfaces > ask.surfaces,
         "other venue": not new.venues or new.venues > ask.venues,
         "without goal": not new.needs_goal,
@@ -121,11 +126,45 @@ def _is_mild(problem: Problem, ask: Ask, change: Change) -> bool:
     return mild[change.code]
 
 
-def _needs(problem: Problem, ask: Ask, place: Placement) -> bool:
+def _is_more(one: int | None, other: int | None) -> bool:
+    return one is not None and other is not None and one > other
+
+
+def _wider(ask: Ask, minutes: int) -> tuple[Window, ...]:
+    return tuple(
+        Window(w.day, max(0, w.start_min - minutes), min(LAST_MINUTE, w.end_min + minutes))
+        for w in ask.possible
+    )
+
+
+def _is_wider(ask: Ask, new: Ask) -> bool:
+    """Whether times are wider by any minutes, as words that were kept say."""
+    return len(new.possible) == len(ask.possible) and all(
+        one.day == was.day and one.start_min <= was.start_min and one.end_min >= was.end_min
+        for one, was in zip(new.possible, ask.possible, strict=True)
+    )
+
+
+def _other_days(problem: Problem, ask: Ask) -> tuple[Window, ...]:
+    """List every day that an ask does not name, from its earliest to its latest time."""
+    known = {window.day for window in ask.possible}
+    if not known:
+        return ()
+    start = min(window.start_min for window in ask.possible)
+    end = max(window.end_min for window in ask.possible)
+    return tuple(Window(d.index, start, end) for d in problem.days if d.index not in known)
+
+
+def _needs(problem: Problem, ask: Ask, place: Placement, plan: Sequence[Placement]) -> bool:
     """Whether a place is none for an ask as it is."""
     ground = next(item for item in problem.grounds if item.key == place.ground)
     is_long = place.end_min - place.start_min == ask.minutes
-    broken = (*ground_rules(ask, ground), *time_rules(problem, ask, place))
+    own = [item for item in plan if item.ask == ask.key]
+    broken = (
+        *ground_rules(ask, ground),
+        *time_rules(problem, ask, place),
+        *(fault for item in own for fault in rest_rules(problem, [item, place])),
+    )
     return bool(broken) or not is_long
 
 

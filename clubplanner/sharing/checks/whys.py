@@ -1,6 +1,7 @@
-"""Why an ask misses sessions, derived again: who holds its places, and whom it would need twice.
+"""Why an ask misses sessions, derived again: who holds its places, and which rules keep it out.
 
-Like `checking`, it shares nothing with the search but values.
+Like `checking`, it shares nothing with the search but values. Where a reason has its words from an
+earlier release, only its code and the sessions it names are looked at.
 """
 
 from __future__ import annotations
@@ -9,26 +10,29 @@ from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.checks.checking import (
-    Fault,
-    check,
-    gap_between,
-    load_rules,
-    near_sessions,
-    rest_rules,
-    row_rules,
-)
+from clubplanner.sharing.checks.checking import Fault
+from clubplanner.sharing.checks.exchanging import MOST_EXCHANGED, Exchanges
+from clubplanner.sharing.checks.in_way import InWay
+from clubplanner.sharing.checks.rules_told import barred_by, barred_said, named, no_place, said
 from clubplanner.sharing.checks.said import reason_said
-from clubplanner.sharing.checks.worth import lost_dates
-from clubplanner.sharing.values.outcome import LEFT_OUT
-from clubplanner.sharing.values.problem import Placement
+from clubplanner.sharing.values.facts import (
+    Facts,
+    Hours,
+    Span,
+    day_name,
+    day_names,
+    holders_of,
+)
+from clubplanner.sharing.values.outcome import LEFT_OUT, Reason
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from clubplanner.sharing.checks.certified import PlacesAlone
-    from clubplanner.sharing.values.outcome import Outcome, Reason, Refusal
-    from clubplanner.sharing.values.problem import Ask, Ground, Problem
+    from clubplanner.sharing.checks.in_way import Wanted
+    from clubplanner.sharing.values.facts import RuleSaid
+    from clubplanner.sharing.values.outcome import Outcome, Refusal
+    from clubplanner.sharing.values.problem import Ask, Placement, Problem
 
 CODES = (
     "exchange",
@@ -42,9 +46,8 @@ CODES = (
     LEFT_OUT,
 )
 """Every code that a refusal's reason has."""
-MOST_EXCHANGED = 2
-
-_Place = tuple[Placement, "Ground"]
+MOST_NAMED = 6
+"""So many sessions, or so much ground, a reason names before it counts the rest."""
 
 
 class Whys:
@@ -52,13 +55,14 @@ class Whys:
 
     def __init__(self, problem: Problem, outcome: Outcome, places: PlacesAlone) -> None:
         self._problem = problem
-        self._outcome = outcome
         self._plan = outcome.placements
         self._places = places
         self._asks = {ask.key: ask for ask in problem.asks}
-        self._grounds = {ground.key: ground for ground in problem.grounds}
+        self._number = {ground.key: n for n, ground in enumerate(problem.grounds)}
+        self._in_way = InWay(problem, outcome.placements, places)
+        self._exchanges = Exchanges(problem, outcome, places)
         is_proved = bool(outcome.levels) and outcome.levels[0].is_proved
-        self._last = "proof" if is_proved else "open"
+        self._last = Reason("proof", is_proved=True) if is_proved else Reason("open")
 
     def told(self, ask: Ask, refusal: Refusal) -> Iterator[Fault]:
         """Check the reasons of a refusal.
@@ -75,150 +79,165 @@ class Whys:
             if reason.code not in CODES:
                 yield Fault("reason", f"{start} there is no reason “{reason.code}”.", ())
                 return
-            yield from reason_said(self._problem, ask, reason, self._outcome)
+            yield from reason_said(ask, reason)
         if max(Counter(refusal.reasons).values()) > 1:
             yield Fault("reason", f"{start} a reason stands twice.", ())
             return
         reasons = list(refusal.reasons)
         if reasons[-1].code == LEFT_OUT:
-            if reasons.pop().is_proved or refusal.changes:
-                yield Fault("reason", f"{start} nothing is left out, or nothing proved by it.", ())
+            left_out = reasons.pop()
+            yield from _left_out(ask, left_out, refusal, is_all=not reasons)
             if not reasons:
                 return
-        yield from self._reasons(ask, reasons)
-
-    def _reasons(self, ask: Ask, reasons: list[Reason]) -> Iterator[Fault]:
-        own_days = {item.day for item in self._plan if item.ask == ask.key}
-        barred = self._barred(ask) - own_days
-        free = [
-            (place, ground)
-            for place, ground in self._places.of(ask)
-            if place.day not in own_days | barred and self._is_light(place, ground)
-        ]
-        found = [(reason.code, reason.holders, reason.is_proved) for reason in reasons]
-        if free:
-            if reasons[0].code == "exchange":
-                yield from self._exchange(ask, reasons[0])
-                found.pop(0)
-            wanted = [*self._by_ground(free), *self._by_people(ask, free)]
-            rules = found[len(wanted) : -1]
-            wanted += [("rules", (), False)] * len(rules)
-            wanted.append((self._last, (), self._last == "proof"))
+        if all(reason.text for reason in reasons):
+            yield from self._kept_words(ask, reasons)
         else:
-            is_proof = not barred
-            rules = found if is_proof else found[:-1]
-            wanted = [("rules", (), is_proof and not n) for n in range(max(1, len(rules)))]
-            wanted += [] if is_proof else [(self._last, (), self._last == "proof")]
-        for told, true in zip([*found, None], [*wanted, None], strict=False):
-            if told != true:
-                holders = tuple(told[1]) if told else ()
-                what = f"“{true[0]}” about {len(true[1])} sessions" if true else "no more of them"
-                yield Fault("reason", f"Ask {ask.key}: its reasons should say {what}.", holders)
-                return
+            yield from self._reasons(ask, reasons)
 
-    def _is_light(self, place: Placement, ground: Ground) -> bool:
-        """Whether a place would not by itself use a pitch beyond its limit."""
-        if all(load.pitch != ground.pitch for load in self._problem.loads):
-            return True
-        return not any(load_rules(self._problem, [self._with_lost(place, ground)]))
+    def _kept_words(self, ask: Ask, reasons: Sequence[Reason]) -> Iterator[Fault]:
+        """Look at reasons of an earlier release, which told them otherwise."""
+        own_days = {item.day for item in self._plan if item.ask == ask.key}
+        barred = own_days.union(*barred_by(self._problem, ask, self._plan).values())
+        has_place = any(one.place.day not in barred for one in self._in_way.of(ask))
+        for reason in reasons:
+            is_about_others = reason.code in ("exchange", "held", "person")
+            is_proof = reason.code == "proof" or (reason.code == "rules" and not has_place)
+            if (
+                bool(reason.holders) != is_about_others
+                or not set(reason.holders) <= set(self._plan)
+                or (reason.is_proved and not is_proof)
+                or (reason.code in ("proof", "open") and reason.code != self._last.code)
+            ):
+                message = f"Ask {ask.key}, “{reason.code}”: it is not so, or names others."
+                yield Fault("reason", message, reason.holders)
+            elif reason.code == "exchange":
+                yield from self._exchanges.told(ask, reason)
 
-    def _with_lost(self, place: Placement, ground: Ground) -> Placement:
-        day = self._problem.days[place.day]
-        lost = lost_dates(self._problem, ground, day, place.start_min, place.end_min)
-        return replace(place, lost_dates=lost)
+    def _reasons(self, ask: Ask, reasons: Sequence[Reason]) -> Iterator[Fault]:
+        told = list(reasons)
+        own_days = {item.day for item in self._plan if item.ask == ask.key}
+        barred = barred_by(self._problem, ask, self._plan)
+        taken = own_days.union(*barred.values())
+        alone = list(self._in_way.of(ask))
+        free = [one for one in alone if one.place.day not in taken]
+        if free:
+            crowded = self._crowded(ask, alone)
+            if told[0].code == "exchange":
+                yield from self._exchanges.told(ask, told.pop(0))
+            true = [] if crowded is None else [crowded]
+            true += self._limits(ask, free)
+            for day in sorted({one.place.day for one in free}):
+                here = [one for one in free if one.place.day == day]
+                true += [*self._ground_on(ask, here), *self._people_on(ask, here)]
+            for rule in barred_said(self._problem, ask, barred):
+                true.append(Reason("rules", facts=Facts(kind="barred", rules=(rule,))))
+            if own_days:
+                facts = Facts(kind="own days", days=day_names(self._problem, own_days))
+                true.append(Reason("rules", facts=facts))
+        else:
+            true = list(no_place(self._problem, self._places, ask, own_days, barred))
+        if free or not true[0].is_proved:
+            true.append(self._last)
+        yield from _differ(ask, told, true)
 
-    def _barred(self, ask: Ask) -> set[int]:
-        """List the days on which its squad's sessions leave no room for one of an ask."""
-        squad = [item for item in self._plan if self._asks[item.ask].squad == ask.squad]
-        if not squad:
-            return set()
-        found = set()
-        for day in self._problem.days:
-            if not day.dates:
+    def _crowded(self, ask: Ask, alone: Sequence[Wanted]) -> Reason | None:
+        """Tell whether it takes more to make room than one or two others can give up."""
+        least = min((len(one.in_way) for one in alone), default=0)
+        if least > MOST_EXCHANGED:
+            return Reason("crowded", facts=Facts(number=least))
+        if not least or any(self._exchanges.may_go(ask, [*one.in_way]) for one in alone):
+            return None
+        return Reason("crowded", facts=Facts(kind="fixed"))
+
+    def _limits(self, ask: Ask, free: Sequence[Wanted]) -> Iterator[Reason]:
+        """Tell of limits on use: those that keep out all of a day, or what nobody holds."""
+        whole: dict[RuleSaid, list[int]] = {}
+        some: dict[RuleSaid, list[int]] = {}
+        for day in sorted({one.place.day for one in free}):
+            here = [one for one in free if one.place.day == day]
+            over = [one for one in here if self._in_way.is_beyond_limit(ask, one)]
+            if len(over) == len(here):
+                rule = said(self._problem, ask, "load", {one.ground for one in here})
+                whole.setdefault(rule, []).append(day)
                 continue
-            tried = Placement(ask.key, -1, squad[0].ground, day.index, 0, 0)
-            faults = (
-                *rest_rules(self._problem, [*squad, tried]),
-                *row_rules(self._problem, [*squad, tried]),
-            )
-            if any(tried in fault.placements for fault in faults):
-                found.add(day.index)
-        return found
+            clear = {one.ground for one in over if not one.on_ground and not one.people}
+            if clear:
+                grounds = sorted(clear, key=lambda ground: self._number[ground.key])
+                rule = named(said(self._problem, ask, "load", grounds), grounds, MOST_NAMED)
+                some.setdefault(rule, []).append(day)
+        for rule, days in whole.items():
+            rules = (replace(rule, days=day_names(self._problem, days)),)
+            yield Reason("rules", facts=Facts(kind="barred", rules=rules))
+        for rule, days in some.items():
+            rules = (replace(rule, days=day_names(self._problem, days)),)
+            yield Reason("limit", facts=Facts(rules=rules))
 
-    def _by_ground(
-        self, free: Sequence[_Place]
-    ) -> Iterator[tuple[str, tuple[Placement, ...], bool]]:
-        """List day by day the sessions that have ground of a place."""
-        for day in sorted({place.day for place, _ in free}):
-            here = [(place, ground) for place, ground in free if place.day == day]
-            holders = tuple(
-                item
-                for item in self._plan
-                if item.day == day and any(self._has_ground(item, *where) for where in here)
-            )
-            if holders:
-                yield "held", holders, False
-
-    def _by_people(
-        self, ask: Ask, free: Sequence[_Place]
-    ) -> Iterator[tuple[str, tuple[Placement, ...], bool]]:
-        """List the sessions of other asks that need somebody who is needed at a place."""
-        holders = tuple(
-            item
-            for item in self._plan
-            if item.ask != ask.key
-            and _share_person(ask, self._asks[item.ask])
-            and any(self._is_away(item, place, ground) for place, ground in free)
+    def _ground_on(self, ask: Ask, here: Sequence[Wanted]) -> Iterator[Reason]:
+        """Name the sessions that have ground of a place on a day."""
+        taken = [one for one in here if one.on_ground]
+        known = {item for one in taken for item in one.on_ground}
+        holders = tuple(item for item in self._plan if item in known)
+        if not holders:
+            return
+        start = min(one.place.start_min for one in taken)
+        span = Span(start, max(one.place.end_min for one in taken))
+        told, more = holders_of(self._problem, holders, MOST_NAMED)
+        facts = Facts(
+            kind="sized" if ask.least_m2 or ask.least_share else "",
+            hours=(Hours(day_name(self._problem.days[here[0].place.day]), (span,)),),
+            holders=told,
+            more=more,
+            is_whole=len(taken) == len(here),
         )
-        if holders:
-            yield "person", holders, False
+        yield Reason("held", holders=holders, facts=facts)
 
-    def _has_ground(self, item: Placement, place: Placement, ground: Ground) -> bool:
-        other = self._grounds[item.ground]
-        shares = other.pitch == ground.pitch and other.cells & ground.cells
-        return bool(shares) and gap_between(item, place) < self._problem.changeover_minutes
+    def _people_on(self, ask: Ask, here: Sequence[Wanted]) -> Iterator[Reason]:
+        """Name the sessions of other asks that keep people from the places of a day, and how."""
+        near: dict[Placement, list[Placement]] = {}
+        for one in here:
+            for item in one.people:
+                near.setdefault(item, []).append(one.place)
+        holders = tuple(item for item in self._plan if item in near and item.ask != ask.key)
+        if not holders:
+            return
+        why = {item: self._busy(ask, item, near[item]) for item in holders}
+        told, more = holders_of(self._problem, holders, MOST_NAMED, why)
+        days = (day_name(self._problem.days[here[0].place.day]),)
+        facts = Facts(days=days, holders=told, more=more, person=ask.coach or "")
+        yield Reason("person", holders=holders, facts=facts)
 
-    def _is_away(self, item: Placement, place: Placement, ground: Ground) -> bool:
-        is_far = self._grounds[item.ground].venue != ground.venue
-        needed = self._problem.travel_minutes if is_far else 0
-        return item.day == place.day and gap_between(item, place) < needed
-
-    def _exchange(self, ask: Ask, reason: Reason) -> Iterator[Fault]:
-        """Check that one session is named, or two, whose end makes room, and not that of one."""
-        named = reason.holders
-        squads = [self._asks[item.ask].squad for item in named if item.ask in self._asks]
-        pins = [pin for other in self._problem.asks for pin in other.pinned]
-        is_pinned = any((pin.ask, pin.session) == (i.ask, i.session) for pin in pins for i in named)
-        is_sound = (
-            1 <= len(named) <= MOST_EXCHANGED
-            and len(set(squads) - {ask.squad}) == len(named)
-            and set(named) <= set(self._plan)
-            and not is_pinned
-            and not reason.is_proved
-        )
-        if not is_sound or not self._makes_room(ask, named):
-            message = f"Ask {ask.key}: without these there is no room either, or they cannot go."
-            yield Fault("reason", message, named)
-        elif len(named) > 1 and any(self._makes_room(ask, (one,)) for one in named):
-            yield Fault("reason", f"Ask {ask.key}: one of these alone makes room.", named)
-
-    def _makes_room(self, ask: Ask, gone: Sequence[Placement]) -> bool:
-        """Whether the plan has a place for the ask when some sessions end."""
-        rest = [item for item in self._plan if item not in gone]
-        session = next_session(ask, rest)
-        for place, ground in self._places.of(ask):
-            tried = replace(self._with_lost(place, ground), session=session)
-            found = check(self._problem, [*near_sessions(self._problem, [tried], rest), tried])
-            if not any(tried in fault.placements for fault in found):
-                return True
-        return False
+    def _busy(self, ask: Ask, item: Placement, places: Sequence[Placement]) -> str:
+        """Say by what a session keeps people from some places of one day, as in `Holder`."""
+        if item.day != places[0].day:
+            return "rest"
+        if any(p.start_min < item.end_min and item.start_min < p.end_min for p in places):
+            return "squad" if self._asks[item.ask].squad == ask.squad else "coach"
+        return "from" if any(p.start_min >= item.end_min for p in places) else "to"
 
 
-def next_session(ask: Ask, plan: Sequence[Placement]) -> int:
-    """Return the first number that no session of an ask has."""
-    used = {item.session for item in plan if item.ask == ask.key}
-    return next(n for n in range(len(used) + 1) if n not in used)
+def _left_out(ask: Ask, reason: Reason, refusal: Refusal, *, is_all: bool) -> Iterator[Fault]:
+    kind = "why" if is_all else "help"
+    is_told = bool(reason.text) or reason.facts == Facts(kind=kind)
+    if reason.is_proved or reason.holders or refusal.changes or not is_told:
+        yield Fault("reason", f"Ask {ask.key}: that is not what is left out.", ())
 
 
-def _share_person(ask: Ask, other: Ask) -> bool:
-    return ask.squad == other.squad or (ask.coach is not None and ask.coach == other.coach)
+def _differ(ask: Ask, told: Sequence[Reason], true: Sequence[Reason]) -> Iterator[Fault]:
+    """Compare reasons one by one; words that were kept are not looked at."""
+    for one, other in zip([*told, None], [*true, None], strict=False):
+        if one is not None and other is not None:
+            wanted = replace(other, text=one.text, facts=one.facts) if one.text else other
+            if one == wanted:
+                continue
+        if one != other:
+            what = f"“{other.code}” about {len(other.holders)}" if other else "no more of them"
+            holders = one.holders if one else ()
+            message = f"Ask {ask.key}: its reasons should say {what}; {_what_differs(one, other)}."
+            yield Fault("reason", message, holders)
+            return
+
+
+def _what_differs(told: Reason | None, true: Reason | None) -> str:
+    if told is None or true is None or told.facts == true.facts:
+        return "another one stands there"
+    return f"told is {told.facts}, true {true.facts}"

@@ -43,9 +43,12 @@ def helpful_changes(held: Held, number: int, *, may_move: bool) -> tuple[Change,
             where it is proved that no plan places more.
 
     Returns:
-        At most one change of each sort, each checked against all sessions placed.
+        At most one change of each sort, each checked against all sessions placed; none where a
+        place is free for the ask as it is.
     """
     found: list[Change] = []
+    if len(_free(held, number, held.terrain.problem.asks[number])):
+        return ()
     for code, facts, changed in _trials(held, number):
         if any(change.code == code for change in found):
             continue
@@ -106,7 +109,8 @@ def _other_times(problem: Problem, ask: Ask) -> Iterator[tuple[str, Facts, Ask]]
         end = max(w.end_min for w in ask.possible)
         known = {w.day for w in ask.possible}
         days = tuple(Window(d.index, start, end) for d in problem.days if d.index not in known)
-        yield "other day", NOTHING_SAID, replace(ask, possible=ask.possible + days)
+        if days:
+            yield "other day", NOTHING_SAID, replace(ask, possible=ask.possible + days)
 
 
 def _smaller(held: Held, number: int) -> Change | None:

@@ -111,9 +111,9 @@ def squad_of(held: Held, number: int) -> SquadHas:
         has = np.isin(held.rows.ask, own)
         counts = {n: int(np.count_nonzero(held.rows.ask[has] == n)) for n in own}
         best = sum(_best_alone(held, n) for n in own)
-        past = held.terrain.problem.asks[own[0]].past
+        first = held.terrain.problem.asks[own[0]]
         points = int(held.rows.score[has].sum())
-        held.squads[ask.squad] = SquadHas(ask.squad_name, counts, points, best, past)
+        held.squads[ask.squad] = SquadHas(first.squad_name, counts, points, best, first.past)
     return held.squads[ask.squad]
 
 

@@ -8,21 +8,29 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from clubplanner.sharing import Change, Effort, Kind, Level, Outcome, Placement, Reason, Refusal
+from clubplanner.sharing import (
+    Change,
+    Effort,
+    Kind,
+    Level,
+    Outcome,
+    Placement,
+    Reason,
+    Refusal,
+)
 from clubplanner.sharing.checks.believed import NOT_CHECKED
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.certificate import Certificate, GroundPrice, PersonPrice
-from clubplanner.sharing.values.facts import NOTHING_SAID
-from clubplanner.sharing.values.outcome import Satisfaction, Traded
+from clubplanner.sharing.values.facts import NOTHING_SAID, Facts
+from clubplanner.sharing.values.outcome import CutShort, Satisfaction, Traded
 from tests.sharing.builders import make_ask, make_pitch, make_problem
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from clubplanner.sharing import Problem
-    from clubplanner.sharing.values.facts import Facts
 
     Bend = Callable[[Outcome], Outcome]
 
@@ -211,6 +219,7 @@ BENT: dict[str, Bend] = {
     "reason is a pin": _reasoned(PIN),
     "reason is a proof": _reasoned(Reason("proof", "It is proved.", is_proved=False)),
     "reason is a rule that keeps all out": lambda o: _without_sessions(o),
+    "reason is a rule that keeps all out, in words": lambda o: _without_sessions(o, "So it is."),
     "reason is a rule with holders": lambda o: _reasoned(
         Reason("rules", "So it is.", is_proved=False, holders=o.placements[:1])
     )(o),
@@ -225,6 +234,13 @@ BENT: dict[str, Bend] = {
     "exchange of others": _reason("exchange", facts=_first_loss(squad_name="Strangers")),
     "exchange for another": _reason("exchange", facts=lambda facts: replace(facts, gain=None)),
     "exchange of no kind": _reason("exchange", facts=lambda facts: replace(facts, kind="odd")),
+    "exchange for another why": _reason(
+        "exchange",
+        facts=lambda facts: replace(facts, kind="even" if facts.kind != "even" else "better"),
+    ),
+    "exchange elsewhere": _reason(
+        "exchange", facts=lambda facts: replace(facts, spot=replace(facts.spot, start_min=1))
+    ),
     "change says nothing": _change(facts=NOTHING_SAID),
     "change tells of another place": _change(
         facts=lambda facts: replace(facts, spot=replace(facts.spot, start_min=1))
@@ -286,16 +302,13 @@ BELIEVED: dict[str, tuple[Bend, str]] = {
         "texts",
     ),
     "change text": (_change(text="Paint the goals.", facts=NOTHING_SAID), "texts"),
-    "why not": (
-        _reason("exchange", facts=lambda facts: replace(facts, kind="priority")),
-        "why an exchange",
-    ),
+    "cut short": (_all(cut_short=CutShort.MEMORY), "ended the search early"),
     "exchange dropped": (_refused(reasons=lambda known: known[1:]), "no exchange"),
 }
 """Ways to bend it that are not seen, and the word by which the list of those says so."""
 
 
-def _without_sessions(outcome: Outcome) -> Outcome:
+def _without_sessions(outcome: Outcome, text: str = "") -> Outcome:
     """Say of an ask that has no session but could have one that rules leave it no place."""
     placed = {item.ask for item in outcome.placements}
     item = next(
@@ -303,7 +316,9 @@ def _without_sessions(outcome: Outcome) -> Outcome:
         for r in outcome.refusals
         if r.ask not in placed and any(x.code == "held" for x in r.reasons)
     )
-    reasons = (Reason("rules", "There is no such place.", is_proved=True),)
+    reasons = (Reason("rules", is_proved=True, facts=Facts(kind="no ground")),)
+    if text:
+        reasons = (Reason("rules", text, is_proved=True),)
     return replace(
         outcome,
         refusals=tuple(replace(r, reasons=reasons) if r is item else r for r in outcome.refusals),

@@ -7,11 +7,13 @@ by the check or be named in `NOT_CHECKED`.
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING
 
 import pytest
 
+from clubplanner.domain.club.spread import Evenings
 from clubplanner.sharing import Effort, Kind, Outcome, Placement, Problem, Window
 from clubplanner.sharing.again.alteration import Alteration, Closure
 from clubplanner.sharing.again.reshare import reshare
@@ -21,6 +23,7 @@ from clubplanner.sharing.example.example import example
 from clubplanner.sharing.example.example_wants import with_wants
 from clubplanner.sharing.files.files import read_outcome, write_value
 from clubplanner.sharing.solving.solve import solve
+from clubplanner.sharing.values.wants import LoadLimit
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 from tests.sharing.checks.bending import bend, swap_members, values_of
 
@@ -39,8 +42,9 @@ def _over_asked() -> tuple[Problem, Outcome]:
 
 
 def _wanting() -> tuple[Problem, Outcome]:
-    """Rest days, latest finishes, load limits, wishes, pairs of squads and prices."""
-    problem = with_wants(example(4, 1, 2, 1.8), 3)
+    """Rest days, latest finishes, load limits, wishes, pairs of squads, prices and evenings."""
+    wants = with_wants(example(4, 1, 2, 1.8), 3)
+    problem = replace(wants, wants_apart=True, evenings=Evenings.EVEN)
     return problem, solve(problem, Effort(seconds=10))
 
 
@@ -53,6 +57,51 @@ def _busy_coach() -> tuple[Problem, Outcome]:
     ]
     problem = make_problem(grounds, *asks, days=make_days(2))
     return problem, solve(problem, Effort(seconds=10))
+
+
+def _at_its_limit() -> tuple[Problem, Outcome]:
+    """Return one with free ground that may not be used more, and a whole pitch that three hold."""
+    grounds = (
+        *make_pitch("top", cuts=("halves",)),
+        *make_pitch("side", venue="side", cuts=("halves",)),
+        *make_pitch("back", venue="quay", cuts=("whole", "thirds")),
+    )
+    late = (Window(0, 1080, 1140),)
+    quay = {"venues": frozenset({"quay"}), "possible": late}
+    asks = [
+        *(make_ask(key, venues=frozenset({"park"}), least_share=0.5) for key in "ab"),
+        *(make_ask(key, venues=frozenset({"side"}), priority=3, minutes=120) for key in "gh"),
+        make_ask("i", venues=frozenset({"park", "side"})),
+        *(make_ask(key, least_share=0.3, priority=3, **quay) for key in "cde"),
+        make_ask("f", least_share=1.0, **quay),
+    ]
+    problem = make_problem(grounds, *asks, loads=(LoadLimit("top", most_sessions=1),))
+    return problem, solve(problem, Effort(seconds=5))
+
+
+def _strict() -> tuple[Problem, Outcome]:
+    """Return one in which rest, a latest finish, an earliest start and a free day are in the way.
+
+    A coach has squads at two venues and a way between them; one session is pinned.
+    """
+    pitches = [make_pitch(key, venue=key) for key in ("rest", "late", "free", "far")]
+    first, both = (Window(0, 1080, 1140),), (Window(0, 1080, 1200), Window(1, 1080, 1200))
+    at = {key: {"venues": frozenset({key})} for key in ("rest", "late", "free", "far")}
+    pin = Placement("h", 0, "free-whole-0", 1, 1080, 1140)
+    asks = [
+        make_ask("a", sessions=2, rest_days=1, possible=both, **at["rest"]),
+        make_ask("b", priority=3, possible=first, coach="Ada", **at["late"]),
+        make_ask("c", latest_finish_min=1140, **at["late"]),
+        make_ask("d", no_day_before=frozenset({1}), **at["free"]),
+        make_ask("e", coach="Ada", possible=(Window(0, 1080, 1170),), **at["far"]),
+        make_ask("g", earliest_start_min=1260, possible=(Window(0, 1170, 1290),), **at["free"]),
+        make_ask("h", possible=(), pinned=(pin,)),
+        make_ask("i", squad="squad h", squad_name="Squad h", possible=both[1:], **at["free"]),
+        make_ask("j", needs_goal=True, least_m2=9e4, possible=(), **at["far"]),
+    ]
+    grounds = tuple(ground for pitch in pitches for ground in pitch)
+    problem = make_problem(grounds, *asks, days=make_days(3), travel_minutes=60)
+    return problem, solve(problem, Effort(seconds=5))
 
 
 def _nowhere() -> tuple[Problem, Outcome]:
@@ -85,6 +134,8 @@ RESULTS: dict[str, Callable[[], tuple[Problem, Outcome]]] = {
     "over-asked": _over_asked,
     "wanting": _wanting,
     "busy coach": _busy_coach,
+    "at its limit": _at_its_limit,
+    "strict": _strict,
     "nowhere": _nowhere,
     "pins": _pins,
     "shared again": _shared_again,
@@ -142,7 +193,9 @@ def test_these_results_have_all_that_a_result_may_have() -> None:
     bodies = [_result(name)[1] for name in RESULTS]
     assert {item.kind for item in bodies} >= {Kind.PROVED_BEST, Kind.IMPOSSIBLE}
     codes = {reason.code for item in bodies for r in item.refusals for reason in r.reasons}
-    assert codes >= {"exchange", "rules", "held", "person", "proof"}
-    assert any(change for item in bodies for r in item.refusals for change in r.changes)
+    assert codes >= {"exchange", "crowded", "limit", "rules", "held", "person", "proof"}
+    changes = {change.code for item in bodies for r in item.refusals for change in r.changes}
+    assert changes >= {"shorter", "later finish", "earlier start", "rest", "free days"}
+    assert any(item.traded for item in bodies)
     assert any(item.certificate for item in bodies)
     assert any(item.certificate.person_prices for item in bodies if item.certificate)

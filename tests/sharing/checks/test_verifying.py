@@ -57,6 +57,16 @@ def test_a_squad_for_which_there_is_no_place_is_served_nothing() -> None:
     assert verify(problem, outcome) == ()
 
 
+def test_a_squad_whose_asks_give_it_two_names_is_called_by_the_first() -> None:
+    """An exchange tells of it as its satisfaction does, whichever of its asks goes without."""
+    asks = [
+        make_ask(key, squad=squad, coach="Lou", minutes=45, possible=(Window(0, 1080, 1140),))
+        for key, squad in (("a", "red"), ("b", "red"), ("c", "blue"))
+    ]
+    problem = make_problem((*make_pitch("top"), *make_pitch("low")), *asks)
+    assert verify(problem, solve(problem, Effort(seconds=2))) == ()
+
+
 def test_pins_that_break_rules_count_as_before() -> None:
     """A pinned session on too small ground gets the same points from both codes."""
     pitch = make_pitch(cuts=("whole", "thirds"))

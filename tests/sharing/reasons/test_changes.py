@@ -44,3 +44,22 @@ def test_nobody_is_moved_who_cannot_go() -> None:
     for problem, is_proved in ((fixed, False), (early, False), (PROBLEM, True)):
         (refusal,) = explain(survey(problem), PLAN, is_proved=is_proved)
         assert all(change.code != "others move" for change in refusal.changes)
+
+
+def test_where_every_day_is_possible_no_other_day_is_offered() -> None:
+    """A change that changes nothing is none: hours on every day of the plan are named already."""
+    problem = make_problem(make_pitch(), make_ask("a"), make_ask("b", possible=EARLY))
+    (refusal,) = explain(
+        survey(problem), (Placement("b", 0, "top-whole-0", 0, 1080, 1140),), is_proved=False
+    )
+    assert refusal.ask == "a"
+    assert [change for change in refusal.changes if change.ask == problem.asks[0]] == []
+
+
+def test_an_ask_that_could_be_placed_as_it_is_needs_no_change() -> None:
+    """A plan by hand, or one whose time ran out, may leave ground free: nobody has to want less."""
+    problem = make_problem(
+        make_pitch(cuts=("whole", "halves")), make_ask("a", minutes=90, least_share=1.0)
+    )
+    (refusal,) = explain(survey(problem), (), is_proved=False)
+    assert refusal.changes == ()
