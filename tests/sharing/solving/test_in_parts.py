@@ -100,7 +100,7 @@ def test_a_club_that_is_one_piece_is_split_and_proves_nothing_false(
 
     def hear(progress: Progress) -> None:
         told.append(progress)
-        is_good = any(one.level == 1 and one.value >= enough for one in told)
+        is_good = any(one.level == 1 and (one.value or 0) >= enough for one in told)
         if is_good and len(told) >= TOLD_ENOUGH:
             brake.pull()
 
