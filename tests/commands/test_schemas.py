@@ -71,6 +71,15 @@ def test_a_schema_is_one_and_leaves_nothing_open(name: str) -> None:
             assert part.get("items") or part.get("prefixItems"), part
 
 
+@pytest.mark.parametrize("run", ["run", "run-again", "run-evening", "run-tonight", "run-turns"])
+def test_a_proposal_is_told_alike_by_every_command_that_makes_one(run: str) -> None:
+    """What the page of a proposal gains is in the schema of each, its sessions in one alone."""
+    shown, made = (json.loads(read_schema(name)) for name in ("proposals show", f"share-out {run}"))
+    alike = {name: part for name, part in shown["properties"].items() if name != "sessions"}
+    assert {name: made["properties"].get(name) for name in alike} == alike
+    assert set(alike) & set(shown["required"]) <= set(made["required"])
+
+
 def test_the_program_prints_its_schemas() -> None:
     """A program that reads asks the program it reads from."""
     listed = CliRunner().invoke(main, ["schemas", "list"]).output.splitlines()

@@ -95,7 +95,7 @@ def work_on_run(store: Store, now: datetime) -> None:
     share_worker.work(store, number, clock=lambda: now)
 
 
-def _keep_some_proposal(store: Store, *_unused: object) -> int:
+def _keep_some_proposal(store: Store, *_unused: object, **_named: object) -> int:
     day = date(2026, 11, 25)
     draft = Draft(Sort.EVENING, day, day, None, (), (), "optimal", "All placed.", {})
     with store.write() as session:

@@ -107,11 +107,12 @@ class DifferenceShown:
 class ProposalPage:
     """What the page of a proposal shows.
 
-    `may_run_again` tells whether it can be run again around sessions that stay, `is_proved` whether
-    nothing better can be found for any of its aims, `proof` what proves its placing and may be
-    blank, `not_said` what nobody has said yet about the ground on which sessions were placed,
-    `week` how far apart sessions lie and how even evenings are; None for one evening, and for
-    proposals of earlier releases.
+    `may_run_again` tells whether it can be run again around sessions that stay, `has_other_places`
+    whether it can be said what else its squads could have, and so put there by hand, `is_proved`
+    whether nothing better can be found for any of its aims, `proof` what proves its placing and
+    may be blank, `not_said` what nobody has said yet about the ground on which sessions were
+    placed, `week` how far apart sessions lie and how even evenings are; None for one evening, and
+    for proposals of earlier releases.
     """
 
     number: int
@@ -136,6 +137,7 @@ class ProposalPage:
     turns: tuple[TurnsShown, ...]
     effort_words: str
     may_run_again: bool
+    has_other_places: bool
     is_proved: bool
     proof: str
     not_said: tuple[NotSaid, ...]
@@ -159,6 +161,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         fallen = tell_fallen_away(session, proposal)
         not_said = _not_said(session, proposal)
         week = week_shown(session, proposal.saved)
+        today = now.astimezone(load_zone(session)).date()
     saved = proposal.saved
     first, last = day_in_words(proposal.first), day_in_words(proposal.last)
     return ProposalPage(
@@ -191,6 +194,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         turns=tuple(turns_shown(group) for group in saved.get("turns", ())),
         effort_words=_effort(saved),
         may_run_again=proposal.sort in RUN_AGAIN,
+        has_other_places=proposal.has_other_places(today),
         is_proved=all(level["is_proved"] for level in saved["levels"]),
         proof=proof_in_words(saved),
         not_said=not_said,

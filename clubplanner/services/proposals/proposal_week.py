@@ -138,7 +138,8 @@ def see_proposal_week(
         store: The database.
         wish: Which part of which proposal, and against what.
         now: The present instant; what has begun is no longer changed.
-        session_address: Where a session of the proposal leads, by its number in it.
+        session_address: Where a session of the proposal leads, by its number in it: to its other
+            places. It is asked only where those can be told.
         booking_address: Where a booking that stays leads, by its number.
 
     Raises:
@@ -153,7 +154,8 @@ def see_proposal_week(
         other = None if wish.other is None else load_proposal(session, wish.other)
         fault, changed = "", _Changed([], frozenset())
         monday = wish.monday or _monday_of(proposal.first)
-        address = cache(session_address)  # a session has many dates, and one address
+        leads_on = proposal.has_other_places(now.astimezone(zone).date())
+        address = cache(session_address) if leads_on else _leads_nowhere  # many dates, one address
         try:
             if other is not None:
                 changed = _against_other(proposal, other, venues, zone, address)
@@ -246,6 +248,10 @@ def _of_difference(
             yield _piece(piece.area, piece.during, piece.reason, Sign.NONE, look=Look.CLOSED)
 
 
+def _leads_nowhere(_number: int) -> str:
+    return ""
+
+
 def _within(sessions: Iterable[_Session], week: TimeRange) -> Iterator[_Session]:
     first, last = (int(at.timestamp()) for at in (week.starts_at, week.ends_at))
     return (one for one in sessions if one.starts < last and first < one.ends)
@@ -281,7 +287,7 @@ def _against(
 ) -> Iterator[Shown]:
     """Hold the dated sessions of two proposals against each other, week by week of a squad."""
     ours = dict(_dated(proposal, ground, zone, address))
-    theirs = dict(_dated(other, ground, zone, lambda _n: ""))
+    theirs = dict(_dated(other, ground, zone, _leads_nowhere))
     gone = {key: one for key, one in theirs.items() if key not in ours}
     left = Counter(_squad_week(key) for key in gone)
     for key, one in ours.items():

@@ -162,6 +162,19 @@ class Proposal:
     kind: str
     saved: Mapping[str, Any]
 
+    def has_other_places(self, today: date) -> bool:
+        """Whether it can be said on a local date what else its squads could have.
+
+        Turns are planned again instead, and what is over is left as it is; a whole stretch is
+        asked about as long as it is kept.
+        """
+        return self.sort is Sort.STRETCH or (self.sort is not Sort.TURNS and today <= self.last)
+
+    def who_asked(self, ask: str) -> str | None:
+        """Name the squad of an ask that has a session in it or goes without; None for neither."""
+        without = {one["ask"]: one["squad_name"] for one in self.saved["refusals"]}
+        return ({one.ask: one.squad_name for one in self.sessions} | without).get(ask)
+
 
 @dataclass(frozen=True, slots=True)
 class Draft:

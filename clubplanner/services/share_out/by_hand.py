@@ -42,7 +42,7 @@ from clubplanner.sharing.values.words import place_and_time
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
     from datetime import date, datetime
 
     from sqlalchemy.orm import Session
@@ -137,8 +137,8 @@ def other_places(store: Store, spot: Spot, now: datetime) -> OtherPlaces:
     """Say what else a squad could have, and what it would cost the others.
 
     Raises:
-        MissingError: If the session, its squad or its stretch is gone.
-        RefusedError: If it is over, fixed by hand, or one of a plan of turns.
+        MissingError: If there is no such proposal, or no such session in it.
+        RefusedError: If it is over, fixed by hand, asked for no more, or one of a plan of turns.
     """
     with store.read() as session:
         base = _load(session, spot, now)
@@ -160,8 +160,9 @@ def why_without(store: Store, number: int, ask: str, now: datetime) -> RefusalSh
         now: The present instant.
 
     Raises:
-        MissingError: If there is no such proposal or ask.
-        RefusedError: If it has all its sessions by now, or the proposal is one of turns.
+        MissingError: If there is no such proposal, or no such ask in it.
+        RefusedError: If it has all its sessions by now, if nobody asks for it any more, or if the
+            proposal is one of turns.
     """
     with store.read() as session:
         base = _load(session, Spot(proposal=number, ask=ask), now)
@@ -253,14 +254,18 @@ def _load(session: Session, spot: Spot, now: datetime) -> Base:
     found = placements_by_place(proposal.sessions, problem)
     current = with_lost_dates(survey(problem), tuple(found.values()))
     places = dict(zip(found, current, strict=True))
-    if spot.place is not None and spot.place not in places:
-        raise MissingError(_("This session is over, or its squad asks for it no more."))
-    if spot.place is not None:
-        key, number = places[spot.place].ask, places[spot.place].session
-    else:
-        key, number = spot.ask, _first_missing(problem, tuple(places.values()), spot.ask)
-    ask = next(ask for ask in problem.asks if ask.key == key)
-    return _base_of(proposal, problem, places, ask, number)
+    if spot.place is None:
+        ask = _ask_of(proposal, problem, places.values(), spot.ask)
+        return _base_of(proposal, problem, places, ask, _missing(ask, places.values())[0])
+    if spot.place >= len(proposal.sessions):
+        raise MissingError(_("Choose a session on the page of its proposal."))
+    if spot.place not in places:
+        raise RefusedError(
+            _("This session is over, or its squad asks for it no more; share out anew.")
+        )
+    own = places[spot.place]
+    ask = next(ask for ask in problem.asks if ask.key == own.ask)
+    return _base_of(proposal, problem, places, ask, own.session)
 
 
 def _base_of(
@@ -331,17 +336,36 @@ def _problem_of(session: Session, proposal: Proposal, now: datetime) -> Problem:
     return alter(problem, alteration_of(problem, Disruption(closures=proposal.closures)))
 
 
-def _first_missing(problem: Problem, placements: tuple[Placement, ...], key: str) -> int:
-    ask = next((ask for ask in problem.asks if ask.key == key), None)
-    if ask is None:
-        raise MissingError(_("The squad asks for this session no more."))
-    had = {p.session for p in placements if p.ask == key}
-    missing = [n for n in range(ask.sessions) if n not in had]
-    if not missing:
+def _ask_of(proposal: Proposal, problem: Problem, placements: Iterable[Placement], key: str) -> Ask:
+    """Find the ask of a proposal that misses a session.
+
+    What a squad asks for has another number once it was changed or a change was taken back: then
+    it is one of the same squad that misses a session.
+
+    Raises:
+        MissingError: If the proposal tells of no such ask.
+        RefusedError: If its squad asks for nothing any more, or has all its sessions by now.
+    """
+    squad = proposal.who_asked(key)
+    same = [ask for ask in problem.asks if ask.key == key]
+    if squad is None and not same:
+        raise MissingError(_("Choose a session on the page of its proposal."))
+    own = same or [ask for ask in problem.asks if ask.squad_name == squad]
+    if not own:
+        raise RefusedError(_("The squad asks for this session no more; share out anew."))
+    there = tuple(placements)
+    without = next((ask for ask in own if _missing(ask, there)), None)
+    if without is None:
         raise RefusedError(
-            _("%(squad_name)s have all their sessions by now.", squad_name=ask.squad_name)
+            _("%(squad_name)s have all their sessions by now.", squad_name=own[0].squad_name)
         )
-    return missing[0]
+    return without
+
+
+def _missing(ask: Ask, placements: Iterable[Placement]) -> list[int]:
+    """Number the sessions of an ask that have no place."""
+    had = {p.session for p in placements if p.ask == ask.key}
+    return [n for n in range(ask.sessions) if n not in had]
 
 
 def _shown(problem: Problem, option: Option) -> OptionShown:

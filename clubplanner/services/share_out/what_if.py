@@ -111,8 +111,9 @@ def what_if(
         seconds: About how long to try.
 
     Raises:
-        MissingError: If there is no such proposal, squad, day or ground.
-        RefusedError: If the session cannot stand whoever makes room.
+        MissingError: If there is no such proposal, day or ground.
+        RefusedError: If the session cannot stand whoever makes room, or its squad asks for it no
+            more.
     """
     return _look(_load(store, number, now), wish, seconds)
 
@@ -240,12 +241,12 @@ def _pin(problem: Problem, placements: Sequence[Placement], wish: Wish) -> Place
     """Put a wish as a session of its ask: the one of that day, else a missing one, else the worst.
 
     Raises:
-        MissingError: If there is no such ask, day or ground.
-        RefusedError: If it does not end on its day.
+        MissingError: If there is no such day or ground.
+        RefusedError: If nobody asks for it any more, or it does not end on its day.
     """
     ask = next((one for one in problem.asks if one.key == wish.ask), None)
     if ask is None:
-        raise MissingError(_("The squad asks for this session no more."))
+        raise RefusedError(_("The squad asks for this session no more; share out anew."))
     if not any(day.index == wish.day for day in problem.days):
         raise MissingError(_("There is no such day in this proposal; choose one of its days."))
     if not any(ground.key == wish.ground for ground in problem.grounds):

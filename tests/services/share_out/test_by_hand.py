@@ -10,16 +10,20 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
+from clubplanner.inputs.club_files.squads import SQUAD_COLUMNS
 from clubplanner.services.evening.fixed_sessions import fix_booking
 from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposal_page import pinned_sessions, see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
+from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
 from clubplanner.services.share_out.again import propose_reshare
 from clubplanner.services.share_out.anew import run_share_out
-from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
+from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand, why_without
+from clubplanner.services.share_out.what_if import Wish, what_if
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.squad_tables import SquadRow
 from tests.services.share_out.test_in_turns import AUTUMN, EFFORT, PITCH, SQUADS
 from tests.small_club import SETTINGS, book, kept_bookings, load_small_club
 
@@ -157,8 +161,50 @@ def test_a_refused_squad_can_be_found_a_place(empty_store: Store) -> None:
     missing = see_share_out(empty_store, again, AUTUMN).refusals
     spot = Spot(proposal=again, ask=missing[0].ask)
     assert other_places(empty_store, spot, AUTUMN).now == ""
-    with pytest.raises(MissingError, match="no more"):
-        other_places(empty_store, Spot(proposal=again, ask="x"), AUTUMN)
+    for never in (Spot(proposal=again, ask="x"), Spot(proposal=again, place=99)):
+        with pytest.raises(MissingError, match="Choose a session"):
+            other_places(empty_store, never, AUTUMN)
+
+
+def test_what_nobody_asks_for_any_more_is_told(empty_store: Store) -> None:
+    """The page of a proposal still leads there: it is said why there is no answer, and what to do.
+
+    One who had a place and one who went without ask for nothing in the whole stretch any more.
+    """
+    load_small_club(empty_store, AUTUMN, squads=FULL, settings=SETTINGS, pitches=(PITCH,))
+    number = run_share_out(empty_store, "winter", EFFORT, AUTUMN).number
+    (refused,) = see_share_out(empty_store, number, AUTUMN).refusals
+    placed = shown(empty_store, number, "U9 Wrens")
+    with empty_store.write() as session:
+        for squad in session.scalars(select(SquadRow)):
+            if squad.name in (refused.squad_name, "U9 Wrens"):
+                squad.asks.clear()
+    anew = "no more; share out anew"
+    for spot in (Spot(proposal=number, ask=refused.ask), Spot(proposal=number, place=placed.place)):
+        with pytest.raises(RefusedError, match=anew):
+            other_places(empty_store, spot, AUTUMN)
+    with pytest.raises(RefusedError, match=anew):
+        why_without(empty_store, number, refused.ask, AUTUMN)
+    wish = Wish(refused.ask, 0, 1020, "marsh-lane-top-pitch/half-1")
+    with pytest.raises(RefusedError, match=anew):
+        what_if(empty_store, number, wish, AUTUMN, 1.0)
+
+
+def test_who_goes_without_is_found_again_after_its_squad_was_changed(empty_store: Store) -> None:
+    """What a squad asks for has another number then; it is the same that misses a session."""
+    load_small_club(empty_store, AUTUMN, squads=FULL, settings=SETTINGS, pitches=(PITCH,))
+    number = run_share_out(empty_store, "winter", EFFORT, AUTUMN).number
+    (refused,) = see_share_out(empty_store, number, AUTUMN).refusals
+    for key in ("u12-kestrels", "u12-merlins", "u13-harriers", "u13-terns", "u8-finches"):
+        form = see_squad_form(empty_store, key)
+        about = {**dict.fromkeys(SQUAD_COLUMNS, ""), **form.squad}
+        asks = [{**ask, "preferred": "Wed 17:15-18:15"} for ask in form.asks]
+        save_squad(empty_store, key, about, asks, form.seen, AUTUMN)
+    answer = other_places(empty_store, Spot(proposal=number, ask=refused.ask), AUTUMN)
+    assert (answer.squad_name, answer.now) == (refused.squad_name, "")
+    why = why_without(empty_store, number, refused.ask, AUTUMN)
+    assert (why.squad_name, why.missing) == (refused.squad_name, 1)
+    assert why.ask != refused.ask
 
 
 def test_a_booking_is_asked_about_on_its_evening(store: Store, number: int) -> None:

@@ -12,11 +12,13 @@ from clubplanner.errors import MissingError, RefusedError
 from clubplanner.outputs.charts.turn_chart import BAND, TurnRow, draw_turns
 from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposal_page import see_share_out
+from clubplanner.services.proposals.proposal_week import ProposalWeekWish, see_proposal_week
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.proposals.turn_words import letter_of
 from clubplanner.services.share_out.again import propose_reshare
 from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.by_hand import Spot, other_places
 from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.problem import Effort
@@ -94,6 +96,35 @@ def test_the_worse_hour_is_shared_out_over_the_weeks(store: Store) -> None:
 def of(store: Store, holder: str) -> list[Kept]:
     """Return a squad's bookings by date."""
     return [b for b in kept_bookings(store) if b.holder == holder]
+
+
+def test_turns_lead_to_no_other_places(store: Store) -> None:
+    """They are planned again instead: their page and their drawn week offer no other places."""
+    number = propose_turns(store, "Winter", TurnWishes(), EFFORT, AUTUMN)
+    shared_out = see_share_out(store, 1, AUTUMN)
+    assert shared_out.has_other_places
+    assert not see_share_out(store, number, AUTUMN).has_other_places
+    with pytest.raises(RefusedError, match="planning them again"):
+        other_places(store, Spot(proposal=number, place=0), AUTUMN)
+    for other in (None, 1):
+        wish = ProposalWeekWish(number, other)
+        week = see_proposal_week(store, wish, AUTUMN, lambda n: f"/s/{n}", lambda n: f"/b/{n}")
+        assert week.drawing
+        assert 'href="/s/' not in week.drawing + week.narrow
+    back = see_proposal_week(
+        store, ProposalWeekWish(1, number), AUTUMN, lambda n: f"/s/{n}", lambda n: f"/b/{n}"
+    )
+    assert 'href="/s/' in back.drawing
+
+
+def test_a_week_that_is_over_leads_to_no_other_places(store: Store) -> None:
+    """A proposal of one week answers to its last date; one of the whole stretch always does."""
+    week = Scope(Sort.WEEK, date(2026, 11, 25))
+    number = propose_reshare(store, week, Disruption(), EFFORT, AUTUMN)
+    sunday, monday = (datetime(2026, 11, day, 12, tzinfo=UTC) for day in (29, 30))
+    assert see_share_out(store, number, sunday).has_other_places
+    assert not see_share_out(store, number, monday).has_other_places
+    assert see_share_out(store, 1, monday).has_other_places
 
 
 def test_a_squad_can_be_kept_still(store: Store) -> None:

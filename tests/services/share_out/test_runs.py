@@ -258,7 +258,7 @@ def test_signs_of_life_do_not_stand_back(store: Store, monkeypatch: pytest.Monke
 
     monkeypatch.setattr(share_worker.Pulse, "start", begin)
     monkeypatch.setattr(share_worker, "stand_back", lambda: order.append("stands back"))
-    monkeypatch.setattr(share_worker, "_share_out", lambda *_unused: order.append("searches"))
+    monkeypatch.setattr(share_worker, "_share_out", lambda *_u, **_v: order.append("searches"))
     number = ask_for_run(store, STRETCH, AUTUMN, WALL)
     share_worker._work_logged(store, number, Brake())
     assert order == ["pulse", "stands back", "searches"]

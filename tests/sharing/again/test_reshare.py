@@ -38,7 +38,7 @@ from tests.sharing.builders import MONDAY, make_ask, make_days, make_pitch, make
 from tests.sharing.test_against_brute_force import asks_of, tiny_problems
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from clubplanner.sharing import Ask, Problem
     from clubplanner.sharing.values.outcome import Progress
@@ -169,11 +169,11 @@ def standing_club() -> tuple[Problem, tuple[Placement, ...]]:
     return problem, plan
 
 
-def test_nothing_up_changes_nothing() -> None:
+def test_nothing_up_changes_nothing(by_steps: Callable[[float], Effort]) -> None:
     """Without an alteration the plan stays as it is, down to the sessions' numbers."""
     problem = example(20, 2, 4, 0.8)
-    plan = solve(problem, Effort(seconds=3)).placements
-    result = reshare(problem, plan, Alteration(), EFFORT)
+    plan = solve(problem, by_steps(3)).placements
+    result = reshare(problem, plan, Alteration(), by_steps(20))
     assert sorted(result.outcome.placements, key=place) == sorted(plan, key=place)
     assert (result.hit, result.disturbed, result.moves) == ((), (), ())
     assert result.outcome.kind is Kind.PROVED_BEST
@@ -246,28 +246,29 @@ def test_a_faulty_altered_problem_is_refused() -> None:
         reshare(problem, plan, Alteration(asks_changed=(wrong,)), EFFORT)
 
 
-def test_a_typical_club_is_proved_and_repeats() -> None:
+def test_a_typical_club_is_proved_and_repeats(by_steps: Callable[[float], Effort]) -> None:
     """Twenty squads, one pitch closed one evening: proved, sound, and the same a second time."""
     problem = example(20, 2, 1, 0.8)
-    plan = solve(problem, Effort(seconds=3)).placements
+    plan = solve(problem, by_steps(3)).placements
     alteration = Alteration(closures=(Closure("pitch-1/whole", 1),))
     seen: list[Progress] = []
-    result = reshare(problem, plan, alteration, EFFORT, seen.append)
+    result = reshare(problem, plan, alteration, by_steps(20), seen.append)
     assert result.hit
+    assert result.outcome.is_repeatable
     assert [level.is_proved for level in result.outcome.levels[:2]] == [True, True]
     assert verify(result.problem, result.outcome) == ()
     assert [progress.level for progress in seen] == [1, 2, 3]
-    again = reshare(problem, plan, alteration, EFFORT)
+    again = reshare(problem, plan, alteration, by_steps(20))
     assert again.outcome.placements == result.outcome.placements
     assert displacement(result.problem, plan, result.outcome.placements) == (
         result.outcome.levels[2].value
     )
 
 
-def test_out_of_time_claims_no_proof() -> None:
+def test_out_of_time_claims_no_proof(by_steps: Callable[[float], Effort]) -> None:
     """With next to no effort there is a sound plan, and nothing is called proved that is not."""
     problem = example(40, 4, 1, 1.0)
-    plan = solve(problem, Effort(seconds=2)).placements
+    plan = solve(problem, by_steps(2)).placements
     result = reshare(
         problem, plan, Alteration(closures=(Closure("pitch-1/whole", 1),)), Effort(seconds=0.1)
     )
@@ -347,10 +348,10 @@ def test_a_result_of_a_reshare_can_be_written() -> None:
     assert read_outcome(json.dumps(body["outcome"]).encode()) == (result.outcome, ())
 
 
-def test_pieces_better_a_plan_and_repeat() -> None:
+def test_pieces_better_a_plan_and_repeat(by_steps: Callable[[float], Effort]) -> None:
     """From what simply stays, piece by piece more is placed; the same for the same seed."""
     problem = example(14, 2, 3, 1.0)
-    standing = solve(problem, Effort(2.0)).placements
+    standing = solve(problem, by_steps(2)).placements
     whole = next(ground.key for ground in problem.grounds if ground.cut == "whole")
     altered = alter(problem, Alteration(closures=(Closure(whole, 0),)))
     plans = []
@@ -364,7 +365,7 @@ def test_pieces_better_a_plan_and_repeat() -> None:
         aims = [weight * model.share.aims.points, -1 * model.disturbed]
         model.share.model.maximize(cp_model.LinearExpr.sum(aims))
         first = [row for row in model.kept if row is not None]
-        plans.append(Pieces(model, Budget(Effort(6.0)), rank).better(first, 1.0))
+        plans.append(Pieces(model, Budget(by_steps(6)), rank).better(first, 1.0))
         assert rank(plans[-1]) > rank(first)
         assert not check(altered, placed(model, plans[-1]))
     assert plans[0] == plans[1]

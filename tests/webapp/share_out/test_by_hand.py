@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from sqlalchemy import select
 
+from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.sharing.values.outcome import LEFT_OUT
@@ -104,3 +105,18 @@ def test_a_reason_left_out_is_asked_for_by_itself(desk: FlaskClient, club_store:
     assert "What would help" in answer
     assert "Not looked into" not in answer
     assert desk.get(f"{path}/why?ask=nobody").status_code == 404
+
+
+def test_turns_offer_nothing_that_is_refused(desk: FlaskClient, club_store: Store) -> None:
+    """Neither their page nor their drawn week leads to other places, or to insisting on one."""
+    number = propose(club_store, KESTRELS)
+    path = f"/desk/share-outs/{number}"
+    ways = (f"{path}/else?", f"{path}/what-if")
+    assert all(way in desk.get(path).text for way in ways)
+    with club_store.write() as session:
+        session.get_one(ShareOutRow, number).sort = Sort.TURNS
+    for page in (path, f"{path}/week"):
+        answer = desk.get(page)
+        assert answer.status_code == 200
+        assert not any(way in answer.text for way in ways)
+    assert "planning them again" in desk.get(f"{path}/else?place=0").text
