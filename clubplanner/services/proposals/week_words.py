@@ -156,15 +156,15 @@ def _cost(traded: Sequence[Mapping[str, Any]], currency: str) -> list[str]:
     before, now = found[WISHES]
     lines = [
         _(
-            "Granted wishes: %(before)s points before days and evenings were looked at, %(now)s "
-            "now. Sessions, fairness and the sum of wishes come before them.",
+            "Points for granted wishes: %(before)s before days and evenings were looked at, "
+            "%(now)s now. Sessions, fairness and the sum of wishes come before them.",
             before=before,
             now=now,
         )
     ]
     lines += [
         _(
-            "%(aim)s: %(before)s points before, %(now)s now; less is better.",
+            "%(aim)s, points: %(before)s before, %(now)s now; less is better.",
             aim=_begun(term(name)),
             before=found[name][0],
             now=found[name][1],

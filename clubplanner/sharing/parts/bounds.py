@@ -1,23 +1,28 @@
 """What no plan of the whole can pass, from what is proved of the pieces into which it falls.
 
-Placing, fairness, wishes, cost and dead time of a plan are sums over its pieces, and the worst-off
-squad is that of the piece which serves its own worst. So bounds on the first aim add up as they
-are. A later aim's bound holds for plans that keep the aims before; a plan of the whole may keep
-their sums and yet differ in each piece, unless every piece is proved to have as much as it can.
-Nor does a piece whose own worst-off squad is better off than that of the whole have to keep that.
-Where a bound does not carry over, what each squad could have by itself stands in its stead.
+Placing, fairness, wishes, days apart, cost and dead time of a plan are sums over its pieces, and
+the worst-off squad is that of the piece which serves its own worst. So bounds on the first aim add
+up as they are. A later aim's bound holds for plans that keep the aims before; a plan of the whole
+may keep their sums and yet differ in each piece, unless every piece is proved to have as much as it
+can. Nor does a piece whose own worst-off squad is better off than that of the whole have to keep
+that. Evenings of a venue belong to all pieces together: what one of them proves of its own evenings
+says nothing of the whole, which may keep that aim and differ in each piece. Where a bound does not
+carry over, what each squad could have by itself stands in its stead.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.values.levels import WORST_OFF
+from clubplanner.sharing.values.levels import EVEN, FEW, WORST_OFF
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from clubplanner.sharing.values.outcome import Level
+
+OF_ALL = (EVEN, FEW)
+"""Aims about what pieces have in common."""
 
 
 def bounds_of_whole(
@@ -39,6 +44,8 @@ def bounds_of_whole(
     found: dict[str, int] = {}
     are_kept = [True] * len(pieces)
     for place, name in enumerate(names):
+        if name in OF_ALL:
+            are_kept = [False] * len(pieces)
         is_open = not all(are_kept)
         told = []
         for number, (levels, alone) in enumerate(pieces):

@@ -46,7 +46,7 @@ def plan_of(placements: Collection[Placement]) -> Plan:
 
 
 def sessions_of(plan: Plan) -> tuple[Placement, ...]:
-    """Return the placements of a plan in order of day, time and ground."""
+    """Return the placements of a plan, in an order that it alone decides."""
     items = [item for own in plan.values() for item in own]
     return tuple(sorted(items, key=lambda item: (item.day, item.start_min, item.ground, item.ask)))
 

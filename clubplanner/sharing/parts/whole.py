@@ -12,9 +12,12 @@ from clubplanner.sharing.parts.cutting import plan_of, sessions_of
 from clubplanner.sharing.places.merging import ground_weights, merge
 from clubplanner.sharing.places.placements import rows_of_placements
 from clubplanner.sharing.values.levels import (
+    APART,
     COMPACT,
     COST,
+    EVEN,
     FAIRNESS,
+    FEW,
     PLACING,
     SIGNS,
     WISHES,
@@ -50,6 +53,7 @@ class Whole:
         self.names = level_names(terrain.problem)
         self._weights = ground_weights(terrain)
         self._known: Known = {}
+        self._ground = {ground.key: n for n, ground in enumerate(terrain.problem.grounds)}
         pins = [pin for ask in terrain.problem.asks for pin in ask.pinned]
         given = {(pin.ask, pin.session) for pin in pins}
         self.plan: Plan = plan_of([*pins, *(i for i in start if (i.ask, i.session) not in given)])
@@ -73,6 +77,12 @@ class Whole:
         is_better = self._rank(values) > self._rank(self.values)
         self.plan, self.values = plan, values
         return is_better
+
+    def sessions(self) -> tuple[Placement, ...]:
+        """Return the placements of the plan in order of day, time and ground."""
+        ground = self._ground
+        items = sessions_of(self.plan)
+        return tuple(sorted(items, key=lambda i: (i.day, i.start_min, ground[i.ground])))
 
     def measure(self, plan: Plan) -> dict[str, int]:
         """Measure a plan on each aim."""
@@ -127,6 +137,9 @@ def most_alone(terrain: Terrain, look: Look, asks: Collection[int]) -> dict[str,
         WORST_OFF: 100,
         FAIRNESS: 0,
         WISHES: int(look.best[sorted(within)].sum()) + pairs,
+        APART: 0,
+        EVEN: 0,
+        FEW: 0,
         COST: 0,
         COMPACT: 0,
     }

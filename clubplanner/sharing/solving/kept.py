@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from clubplanner.sharing.checks.checking import check
 from clubplanner.sharing.ground.terrain import survey
-from clubplanner.sharing.parts.cutting import sessions_of
 from clubplanner.sharing.parts.looking import look
 from clubplanner.sharing.parts.whole import Whole
 from clubplanner.sharing.solving.solve import kind_of, outcome_of
@@ -44,7 +43,7 @@ def outcome_of_whole(
 ) -> Outcome:
     """Say what the plan of a whole comes to, checked once more by itself."""
     problem = whole.terrain.problem
-    plan = sessions_of(whole.plan)
+    plan = whole.sessions()
     sound = sound_part(problem, plan)
     if len(sound) < len(plan):  # no part should ever give such a plan
         whole = Whole(whole.terrain, whole.look, sound)
@@ -54,7 +53,7 @@ def outcome_of_whole(
         whole.terrain,
         budget,
         kind_of(levels, len(whole.names)),
-        sessions_of(whole.plan),
+        whole.sessions(),
         levels,
         whole.look.best,
         cut_short=cut_short,

@@ -40,7 +40,7 @@ from clubplanner.webapp.share_out.sharing import effort_seconds, pages
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
-SESSIONS, SQUADS, PROPOSALS = 100, 40, 20
+SESSIONS, SQUADS, PROPOSALS = 80, 40, 20
 """Sessions of a plan, squads of a list, and proposals that one leaf holds."""
 MOST_DRAWN_BYTES = 60_000
 """A larger drawing has a page of its own only, so that this one stays light."""

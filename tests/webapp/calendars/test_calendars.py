@@ -88,3 +88,11 @@ def test_a_squads_address_is_no_calendar_page(desk: FlaskClient, stranger: Flask
     secret = make(desk, "squad:u13-kestrels").rpartition("/")[2]
     assert stranger.get(f"/calendar/{secret}").status_code == 404
     assert token(desk, PAGE)
+
+
+def test_what_an_address_is_about_is_told_in_the_language_of_who_reads(desk: FlaskClient) -> None:
+    """A German secretary reads of squads and pitches in German."""
+    make(desk, "squad:u13-kestrels")
+    listed = desk.get(PAGE, headers={"Accept-Language": "de"}).text
+    assert "U13 Kestrels (Mannschaft), " in listed
+    assert "(squad)" not in listed

@@ -28,6 +28,7 @@ def test_who_pays_is_asked_taken_and_compared(desk: FlaskClient, club_store: Sto
     days = {words: n for n, words in choices(club_store, number, NOW).days}
     alone = desk.get(f"/desk/share-outs/{number}/compare").text
     assert "There is no other proposal to compare with" in alone
+    assert "<table" not in alone  # nothing is set beside itself
     wish = {
         "ask": one.ask,
         "day": str(next(n for words, n in days.items() if one.place.startswith(words))),
