@@ -14,7 +14,8 @@
     └── StoreError               the database is missing, of another version, or unguarded
         ├── AwayError            the server that keeps the records does not answer
         ├── BusyError            another program held the records too long; nothing was changed
-        └── NoRoomError          the disk is full; nothing was written
+        ├── NoRoomError          the disk is full; nothing was written
+        └── UnsureError          it was written, but the disk or the server may have lost it
 
 None of these knows HTTP or an exit code: the web app and the command line each keep one table.
 Faults in what a person supplied are values (`clubplanner.domain.problems.Problem`), all of them
@@ -187,5 +188,18 @@ class NoRoomError(StoreError):
             _(
                 "The disk on which the club's records are kept is full, so nothing was changed. "
                 "Make room on it, or ask whoever looks after the computer to, then send it again."
+            )
+        )
+
+
+class UnsureError(StoreError):
+    """What was asked for was written, and nobody can tell whether it stays."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            _(
+                "This was written, but the disk or the database server failed in the same moment, "
+                "so it may be lost. Look whether it is there before you send it again, and tell "
+                "whoever looks after the computer."
             )
         )

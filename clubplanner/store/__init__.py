@@ -53,9 +53,12 @@ one starved for seconds, since SQLite lets whoever asks at the right moment writ
 go to the log alone (`NORMAL`), the lock is given back, and one wait for the log serves all that
 committed before it began (`store/disk.py`); nobody is answered before that. On PostgreSQL the same:
 the transaction commits without waiting (`synchronous_commit`), and an empty message that a second
-one puts into the server's log takes it to the disk. Processes queue up for
-the lock before they ask SQLite (`store/turns.py`). What may be lost with the power (a claim without
-work, a sign of life) waits for nothing (`write(in_passing=True)`). Consequences: a page may show a
+one puts into the server's log takes it to the disk, over a connection that was open when it was
+committed: a server that began anew meanwhile has lost the end of its log, and all connections with
+it. Where the wait fails, whoever wrote is told that it was written and may be lost
+(`UnsureError`); webhooks and mails wait before they tell. Processes queue up for the lock before
+they ask SQLite (`store/turns.py`). What may be lost with the power (a claim without work, a sign of
+life) waits for nothing (`write(in_passing=True)`). Consequences: a page may show a
 change that a loss of power in the next moment takes away again, to nobody who was told of it.
 
 The journal listens to the session. Context: a change that some service forgets to note is lost.

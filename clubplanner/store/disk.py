@@ -18,38 +18,47 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
+ALWAYS = float("-inf")
+"""Since when a file's log has been the same one: nobody but its own computer loses any of it."""
+
 
 class SharedWait:
     """Lets many threads wait for one log to reach the disk.
 
-    Args:
-        reach: Returns once all that was in the log when it was called is on the disk.
+    A server that breaks down and begins anew has lost the end of its log, and takes what follows to
+    the disk all the same. All its connections end then. So a wait says since when its connection
+    has been open, and serves only what was committed later than that.
     """
 
-    def __init__(self, reach: Callable[[], None]) -> None:
-        self._reach = reach
+    def __init__(self) -> None:
         self._changed = threading.Condition()
         self._begun = 0
         self._ended = 0
+        self._same_since = ALWAYS
 
-    def wait(self) -> None:
+    def wait(
+        self,
+        reach: Callable[[], None],
+        *,
+        same_since: float = ALWAYS,
+        written_at: float = ALWAYS,
+    ) -> None:
         """Return once all that was in the log when this was called is on the disk.
+
+        Args:
+            reach: Returns once all that was in the log when it was called is on the disk.
+            same_since: Since when `reach` is sure to have to do with the same log; by
+                `time.monotonic`, no later than `written_at`.
+            written_at: An instant before the commit.
 
         Raises:
             OSError: If the disk refuses.
             StoreError: If the server is not there any more.
         """
-        with self._changed:
-            ours = self._begun + 1  # the wait under way may have begun before our rows were there
-            while self._ended < ours:
-                if self._begun == self._ended:
-                    break
-                self._changed.wait()
-            else:
-                return
-            self._begun += 1
+        if self._is_served(written_at):
+            return
         try:
-            self._reach()
+            reach()
         except BaseException:
             with self._changed:  # the next one tries by itself
                 self._begun -= 1
@@ -57,7 +66,19 @@ class SharedWait:
             raise
         with self._changed:
             self._ended += 1
+            self._same_since = same_since
             self._changed.notify_all()
+
+    def _is_served(self, written_at: float) -> bool:
+        """Wait for others' waits as long as they help; False with the next one begun as ours."""
+        with self._changed:
+            ours = self._begun + 1  # the wait under way may have begun before our rows were there
+            while self._ended < ours or self._same_since > written_at:
+                if self._begun == self._ended:
+                    self._begun += 1
+                    return False
+                self._changed.wait()
+            return True
 
 
 def reach_disk(file: Path) -> None:

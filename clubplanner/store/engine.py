@@ -15,17 +15,18 @@ from __future__ import annotations
 
 import sqlite3
 import time
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import create_engine, event
-from sqlalchemy.engine import URL, Engine, make_url
+from sqlalchemy.engine import URL, Connection, Engine, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.orm import Session
 
-from clubplanner.errors import BusyError, NoRoomError, StoreError
+from clubplanner.errors import BusyError, NoRoomError, StoreError, UnsureError
 from clubplanner.language import _, marked
 from clubplanner.store import postgres
 from clubplanner.store.claims import Claim, count_writes, hold_claim
@@ -39,7 +40,6 @@ from clubplanner.store.turns import FairLock, turn_among_processes
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from sqlalchemy import Connection
     from sqlalchemy.engine import ExceptionContext
 
     from clubplanner.domain.club.clubs_within import Scope
@@ -130,27 +130,50 @@ class Store:
             OutdatedError: If the work that it is has been claimed anew; nothing is written.
             RefusedError: If whoever is at work may not change some of it; nothing is written.
             StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
+            UnsureError: If it is written, and the disk refused it or the server went away.
         """
-        with (
-            WriteSession(self.engine, expire_on_commit=False) as session,
-            self._turn(),
-            _undone_on_error(session),
-        ):
-            _fold_log_in(self.engine)
-            options = {"clubplanner_write": True, WRITTEN: Written()}
-            session.connection(execution_options=options)
-            begin_within(session, self.scope)
-            begin_journal(session, self.by, self.made)
-            is_asked = self.claim is not None or self.disk is not None
-            before = count_writes(session) if is_asked else 0
-            yield session
-            session.flush()
-            has_written = is_asked and count_writes(session) > before
-            if self.claim is not None and has_written:
-                hold_claim(session, self.claim)
-            session.commit()
-        if self.disk is not None and has_written and not in_passing:
-            self.disk.wait()
+        with ExitStack() as kept:
+            with self._turn():
+                _fold_log_in(self.engine)
+                bind = self._own_connection(kept)
+                session = kept.enter_context(WriteSession(bind, expire_on_commit=False))
+                with _undone_on_error(session):
+                    options = {"clubplanner_write": True, WRITTEN: Written()}
+                    session.connection(execution_options=options)
+                    begin_within(session, self.scope)
+                    begin_journal(session, self.by, self.made)
+                    is_asked = self.claim is not None or self.disk is not None
+                    before = count_writes(session) if is_asked else 0
+                    yield session
+                    session.flush()
+                    has_written = is_asked and count_writes(session) > before
+                    if self.claim is not None and has_written:
+                        hold_claim(session, self.claim)
+                    written_at = time.monotonic()
+                    session.commit()
+            if has_written and not in_passing:
+                self._wait_for_disk(bind, written_at)
+
+    def _own_connection(self, kept: ExitStack) -> Engine | Connection:
+        """Return what a write session has to do with: on PostgreSQL a connection kept to the end.
+
+        It waits for the disk as well; a file's log needs none for that.
+        """
+        if self.engine.dialect.name != postgres.NAME:
+            return self.engine
+        return kept.enter_context(self.engine.connect())
+
+    def _wait_for_disk(self, bind: Engine | Connection, written_at: float) -> None:
+        if self.disk is None:
+            return
+        try:
+            if isinstance(bind, Connection):
+                reach, since = partial(postgres.reach_disk, bind), postgres.open_since(bind)
+                self.disk.wait(reach, same_since=since, written_at=written_at)
+            elif (file := file_of(bind)) is not None:
+                self.disk.wait(partial(reach_disk, log_of(file)))
+        except (OSError, StoreError) as fault:
+            raise UnsureError from fault
 
     @contextmanager
     def _turn(self) -> Iterator[None]:
@@ -241,7 +264,7 @@ def open_store(url: str | URL, *, waits_for_disk: bool = True) -> Store:
     if address.get_backend_name() == postgres.NAME:
         server = postgres.make_engine(address, BUSY_SECONDS)
         watch_writes(server)
-        wait = SharedWait(lambda: postgres.reach_disk(server)) if waits_for_disk else None
+        wait = SharedWait() if waits_for_disk else None
         return Store(server, FairLock(postgres.AT_ONCE), disk=wait)
     if address.get_backend_name() != "sqlite":
         raise StoreError(
@@ -254,11 +277,8 @@ def open_store(url: str | URL, *, waits_for_disk: bool = True) -> Store:
     event.listen(engine, "begin", _begin)
     event.listen(engine, "handle_error", _tell_plainly)
     watch_writes(engine)
-    file = file_of(engine)
-    if file is None or not waits_for_disk:
-        return Store(engine)
-    log = log_of(file)
-    return Store(engine, disk=SharedWait(lambda: _reach_disk(log)))
+    is_waited_for = waits_for_disk and file_of(engine) is not None
+    return Store(engine, disk=SharedWait() if is_waited_for else None)
 
 
 @contextmanager
@@ -269,13 +289,6 @@ def _undone_on_error(session: Session) -> Iterator[None]:
     except BaseException:
         session.close()
         raise
-
-
-def _reach_disk(log: Path) -> None:
-    try:
-        reach_disk(log)
-    except OSError as fault:
-        raise StoreError(unwritable_words()) from fault
 
 
 def file_of(engine: Engine) -> Path | None:

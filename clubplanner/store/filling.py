@@ -10,13 +10,13 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from sqlalchemy import func, select, text
+from sqlalchemy import text
 from sqlalchemy.orm import Session
 
 from clubplanner.store import postgres
 from clubplanner.store.guard import check_guards, stand_up_guards, take_down_guards
 from clubplanner.store.moving import OTHER_GROUND, OVERLAPS
-from clubplanner.store.stand import StandRow
+from clubplanner.store.stand import begin_stand, read_stand
 from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS
 from clubplanner.store.tables.season_tables import ChangeRow
 
@@ -85,8 +85,7 @@ def note_filling(session: Session, words: str, by: str, now: datetime) -> None:
         now: The present instant.
     """
     session.add(ChangeRow(at=now, by=by, words=words, undoes_id=None))
-    counted = session.scalar(select(func.max(StandRow.number)))
-    session.merge(StandRow(id=1, number=(counted or 0) + 1))
+    begin_stand(session.connection(), read_stand(session) + 1)
 
 
 def _set_triggers(connection: Connection, how: str) -> None:

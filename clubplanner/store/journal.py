@@ -109,9 +109,13 @@ def mail_change(session: Session) -> None:
 
 
 def note_new_booking(session: Session, row: BookingRow) -> None:
-    """Keep that a booking is new which was put into its table past the session."""
-    session.info[_NEW].append(row)
-    session.info[_FRESH].add(id(row))
+    """Keep that a booking is new which was put into its table past the session.
+
+    A session that fills a club in keeps no journal, and nothing is noted.
+    """
+    if _NEW in session.info:
+        session.info[_NEW].append(row)
+        session.info[_FRESH].add(id(row))
 
 
 def _note_before(session: Session, *_: object) -> None:

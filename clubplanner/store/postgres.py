@@ -11,6 +11,7 @@ are moved as they are.
 
 from __future__ import annotations
 
+import time
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from sqlalchemy import URL, Connection, Engine
     from sqlalchemy.engine import ExceptionContext
     from sqlalchemy.orm import Session
+    from sqlalchemy.pool import ConnectionPoolEntry
 
 NAME = "postgresql"
 OLDEST = 150_000
@@ -44,6 +46,7 @@ _TURN = f"""
     SELECT coalesce(max(number), 0) FROM {WRITERS} WHERE id = {SETUP}"""  # noqa: S608
 """Waits for one's turn, and reads a mark (`store/stand.py`), in one message to the server. The lock
 is given back before the disk is waited for (`reach_disk`)."""
+_OPEN_SINCE = "clubplanner_open_since"
 REBUILDING = 7_266_473_517
 """The lock of whoever makes tables anew; any number will do that nobody else here uses."""
 BUSY_STATES = ("55P03", "40001", "40P01")
@@ -85,6 +88,7 @@ def make_engine(address: URL, busy_seconds: float) -> Engine:
             "PostgreSQL needs one package more: install this program as clubplanner[postgresql]."
         ) from fault
     event.listen(engine, "connect", _refuse_old)
+    event.listen(engine, "connect", _note_opening)
     event.listen(engine, "begin", _take_turn)
     event.listen(engine, "handle_error", _tell_plainly)
     return engine
@@ -112,16 +116,30 @@ def has_written(session: Session) -> bool:
     return number is not None
 
 
-def reach_disk(engine: Engine) -> None:
+def reach_disk(connection: Connection) -> None:
     """Return once all that was committed before is on the server's disk.
 
     A commit that waits for the disk takes all before it there, as the log is one; this one holds
     nobody up. What the server's own settings ask for (another server that has it, too) is asked for
     here.
+
+    Args:
+        connection: The one that committed, or one that was open by then, and does no more after
+            this. Over a new one a server that broke down meanwhile would say yes, though it lost
+            the end of its log.
     """
-    with engine.connect() as plain:
-        connection = plain.execution_options(isolation_level="AUTOCOMMIT")
-        connection.exec_driver_sql(f"SELECT pg_logical_emit_message(true, '{MARK}', '')")
+    connection.execution_options(clubplanner_write=False, isolation_level="AUTOCOMMIT")
+    connection.exec_driver_sql(f"SELECT pg_logical_emit_message(true, '{MARK}', '')")
+
+
+def open_since(connection: Connection) -> float:
+    """Return since when a connection has been open, by `time.monotonic`."""
+    since: float = connection.info[_OPEN_SINCE]
+    return since
+
+
+def _note_opening(_connection: Any, record: ConnectionPoolEntry) -> None:
+    record.info[_OPEN_SINCE] = time.monotonic()
 
 
 def _refuse_old(connection: psycopg.Connection[Any], _unused: Any) -> None:

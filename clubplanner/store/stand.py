@@ -12,9 +12,9 @@ from __future__ import annotations
 import re
 import secrets
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
-from sqlalchemy import bindparam, event, select, update
+from sqlalchemy import bindparam, delete, event, insert, select, update
 from sqlalchemy.orm import Mapped, mapped_column
 
 from clubplanner.store.tables.base import Base
@@ -27,7 +27,7 @@ from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.store.tables.turn_tables import SquadNameRow
 
 if TYPE_CHECKING:
-    from sqlalchemy import Connection, Engine, Select, Update
+    from sqlalchemy import Connection, Engine, Select, Table, Update
     from sqlalchemy.engine.interfaces import ExecutionContext
     from sqlalchemy.orm import ORMExecuteState, Session
 
@@ -102,9 +102,24 @@ def keep_stand(sessions: type[Session]) -> None:
     event.listen(sessions, "after_rollback", _forget)
 
 
-def read_stand(session: Session) -> int:
+def read_stand(session: Session | Connection) -> int:
     """Return the count; 0 before the first change."""
     return session.scalar(_number_of(_CALENDARS)) or 0
+
+
+def begin_stand(connection: Connection, count: int) -> None:
+    """Let records that came in place of others bear a count and a mark of their own.
+
+    Args:
+        connection: In the transaction that puts them there, past any write session.
+        count: Higher than any that either of them had.
+    """
+    table = cast("Table", StandRow.__table__)
+    connection.execute(delete(table))
+    marks = {_CALENDARS: count, SETUP: secrets.randbelow(_MARKS)}
+    connection.execute(
+        insert(table), [{"id": row, "number": number} for row, number in marks.items()]
+    )
 
 
 def watch_writes(engine: Engine) -> None:

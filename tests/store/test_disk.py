@@ -8,11 +8,12 @@ import sqlite3
 import threading
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
+from functools import partial
 from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.errors import StoreError
+from clubplanner.errors import UnsureError
 from clubplanner.store.disk import SharedWait, reach_disk
 from clubplanner.store.engine import open_store
 from clubplanner.store.tables.club_tables import ClubRow
@@ -84,18 +85,50 @@ def test_who_comes_during_a_wait_shares_the_next_one(
 ) -> None:
     """Ten come while the disk is at it: one wait more serves them all."""
     log = tmp_path / "log"
-    disk, wait = Disk(monkeypatch), SharedWait(lambda: reach_disk(log))
+    disk, wait, reach = Disk(monkeypatch), SharedWait(), partial(reach_disk, log)
     log.write_bytes(b"rows")
     with ThreadPoolExecutor(11) as pool:
-        first = pool.submit(wait.wait)
+        first = pool.submit(wait.wait, reach)
         assert disk.reached.wait(60)
-        others = [pool.submit(wait.wait) for _ in range(10)]
+        others = [pool.submit(wait.wait, reach) for _ in range(10)]
         while len(wait._changed._waiters) < 10:  # type: ignore[attr-defined]
             assert not any(other.done() for other in others)
         disk.let_go.set()
         for done in (first, *others):
             done.result(10)
     assert len(disk.calls) == 2
+
+
+@pytest.mark.parametrize(("opened_at", "calls"), [(2.0, 2), (3.0, 2), (4.0, 3)])
+def test_a_connection_made_after_a_commit_does_not_vouch_for_it(
+    opened_at: float, calls: int
+) -> None:
+    """A server that began anew may have lost it; whoever committed asks over their own."""
+    wait, begun, let_go = SharedWait(), threading.Event(), threading.Event()
+    reached: list[str] = []
+
+    def reach(who: str) -> None:
+        reached.append(who)
+        begun.set()
+        assert let_go.wait(20)
+
+    def waits(who: str, since: float, written_at: float) -> None:
+        wait.wait(partial(reach, who), same_since=since, written_at=written_at)
+
+    with ThreadPoolExecutor(3) as pool:
+        first = pool.submit(waits, "first", 1.0, 2.5)
+        assert begun.wait(20)
+        leader = pool.submit(waits, "leader", opened_at, 5.0)
+        while len(wait._changed._waiters) < 1:  # type: ignore[attr-defined]
+            assert not leader.done()
+        follower = pool.submit(waits, "follower", 1.0, 3.0)
+        while len(wait._changed._waiters) < 2:  # type: ignore[attr-defined]
+            assert not follower.done()
+        let_go.set()
+        for done in (first, leader, follower):
+            done.result(20)
+    assert reached[0] == "first"
+    assert len(reached) == calls or reached == ["first", "follower"]
 
 
 def test_what_is_written_in_passing_waits_for_nobody(
@@ -113,7 +146,7 @@ def test_what_is_written_in_passing_waits_for_nobody(
 
 
 def test_a_disk_that_refuses_is_told_in_words(kept: Store, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Whoever sent it learns that it is not safe, and the next one tries anew."""
+    """Whoever sent it learns that it is there and not safe, and the next one tries anew."""
     calls: list[int] = []
 
     def refuse(descriptor: int) -> None:
@@ -122,8 +155,10 @@ def test_a_disk_that_refuses_is_told_in_words(kept: Store, monkeypatch: pytest.M
             raise OSError
 
     monkeypatch.setattr("clubplanner.store.disk.os.fsync", refuse)
-    with pytest.raises(StoreError, match="cannot be written"):
+    with pytest.raises(UnsureError, match="This was written"):
         rename(kept, "Lost?")
+    with kept.read() as session:
+        assert session.get_one(ClubRow, 1).name == "Lost?"
     rename(kept, "Kept")
     assert len(calls) == 2
 

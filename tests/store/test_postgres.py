@@ -15,7 +15,7 @@ import pytest
 from sqlalchemy import make_url, select, text
 from sqlalchemy.exc import IntegrityError
 
-from clubplanner.errors import StoreError
+from clubplanner.errors import StoreError, UnsureError
 from clubplanner.resources import invented_club_files
 from clubplanner.store import postgres
 from clubplanner.store.engine import open_store
@@ -258,7 +258,7 @@ def test_the_turn_is_given_back_before_the_disk_is_waited_for(
     """Who comes meanwhile writes; who waits is answered when the disk is done."""
     reached, let_go = threading.Event(), threading.Event()
 
-    def reach(_engine: object) -> None:
+    def reach(_connection: object) -> None:
         reached.set()
         assert let_go.wait(20)
 
@@ -270,6 +270,31 @@ def test_the_turn_is_given_back_before_the_disk_is_waited_for(
         assert not first.done()
         let_go.set()
         first.result(20)
+
+
+def test_a_server_that_began_anew_before_the_disk_had_it_is_not_believed(
+    club_store: Store, store_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It may have lost the end of its log: whoever wrote learns that nobody knows, not “done”."""
+    there = postgres.reach_disk
+    query = b"""SELECT pg_terminate_backend(pid) FROM pg_stat_activity
+        WHERE datname = current_database() AND pid <> pg_backend_pid()"""
+
+    def reach(*given: Any) -> None:
+        monkeypatch.setattr("clubplanner.store.postgres.reach_disk", there)
+        with raw(store_path) as connection:  # as a server does that begins anew
+            connection.execute(query)
+        there(*given)
+
+    with closing(open_store(address_of(store_path))) as store:
+        rename(store, "At rest")
+        monkeypatch.setattr("clubplanner.store.postgres.reach_disk", reach)
+        with pytest.raises(UnsureError, match="This was written"):
+            rename(store, "Lost?")
+        rename(store, "Kept")
+    club_store.engine.dispose()
+    with club_store.read() as session:
+        assert session.get_one(ClubRow, 1).name == "Kept"
 
 
 def test_a_change_and_its_entry_go_in_one_message(club_store: Store) -> None:

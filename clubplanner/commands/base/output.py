@@ -30,6 +30,7 @@ from clubplanner.errors import (
     ShareOutError,
     StoreError,
     TooManyError,
+    UnsureError,
 )
 
 if TYPE_CHECKING:
@@ -53,6 +54,7 @@ EXIT_CODES: dict[type[PlannerError], int] = {
     AwayError: BAD_INPUT,
     BusyError: BAD_INPUT,
     NoRoomError: BAD_INPUT,
+    UnsureError: BAD_INPUT,
 }
 """Every leaf of the tree in `clubplanner.errors` has its exit code here: 2 for what a person can
 mend, 3 where a rule stands in the way that the secretary may overrule with `--because`."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
 
-from clubplanner.store.stand import StandRow
+from clubplanner.store.stand import read_stand
 from clubplanner.store.states import NOTED
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
@@ -106,7 +106,7 @@ class Known:
                     )
                 )
             ),
-            connection.execute(select(StandRow.number)).scalar() or 0,
+            read_stand(connection),
         )
 
     def is_same_club(self, other: Known) -> bool:

@@ -38,7 +38,7 @@ from clubplanner.store.in_use import is_in_use
 from clubplanner.store.journal import begin_journal, describe_change, keep_journal
 from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.moving import copy_rows, hold_to_guard, number_on
-from clubplanner.store.stand import StandRow
+from clubplanner.store.stand import begin_stand
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import ClubRow
@@ -349,9 +349,7 @@ class _Settled:
                 fault=_("The records were brought back from a backup meanwhile. Repeat it."),
             )
         )
-        stand = max(self.backup.stand, self.replaced.stand) + 1
-        self.there.execute(delete(StandRow.__table__))  # type: ignore[arg-type]
-        self.there.execute(insert(StandRow.__table__).values(id=1, number=stand))  # type: ignore[arg-type]
+        begin_stand(self.there, max(self.backup.stand, self.replaced.stand) + 1)
 
     def _settle_ways_in(
         self, session: Session, found: Found, same: Mapping[str, frozenset[int]]

@@ -126,13 +126,13 @@ def load_held_against(session: Session) -> HeldAgainst:
         return known
     held, mark = _read_held_against(session), read_setup_mark(session)
     if mark is not None:
-        _KNOWN[session.get_bind()] = mark, held
+        _KNOWN[session.get_bind().engine] = mark, held
     return held
 
 
 def known_held_against(session: Session) -> HeldAgainst | None:
     """Return what bookings are held against if it was read before and has not changed since."""
-    known = _KNOWN.get(session.get_bind())
+    known = _KNOWN.get(session.get_bind().engine)
     return known[1] if known is not None and known[0] == read_setup_mark(session) else None
 
 

@@ -147,7 +147,7 @@ def _take(store: Store, number: int, now: datetime, *, at_once: bool) -> _Taken 
     to_mark = None if waiting is not None else _next_mark(store, mark, now)
     if waiting is None and to_mark is None:
         return None
-    with store.write(in_passing=True) as session:
+    with store.write() as session:  # what is told is on the disk by then
         row = session.get(WebhookRow, number)
         if row is None or row.ended_at is not None or row.mark != mark:
             return None

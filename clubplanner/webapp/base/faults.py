@@ -27,6 +27,7 @@ from clubplanner.errors import (
     ShareOutError,
     StoreError,
     TooManyError,
+    UnsureError,
 )
 from clubplanner.language import _, marked, term
 from clubplanner.services.rows.own_club import office_in_words
@@ -60,6 +61,7 @@ STATUSES: dict[type[PlannerError], int] = {
     NoRoomError: 507,
     AwayError: 503,
     BusyError: 503,
+    UnsureError: 503,
     TooManyError: 429,
 }
 """Every leaf of the tree in `clubplanner.errors` has its status here."""

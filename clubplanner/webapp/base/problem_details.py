@@ -19,6 +19,7 @@ from clubplanner.errors import (
     HinderedError,
     OutdatedError,
     TooManyError,
+    UnsureError,
 )
 from clubplanner.language import marked, term
 from clubplanner.webapp.base.programs import ROOT
@@ -54,6 +55,7 @@ TITLES = {
     "broken": marked("Something broke on our side"),
     "not-now": marked("Not available now"),
     "disk-full": marked("The disk is full"),
+    "unsure": marked("It may be lost"),
 }
 """Every kind of problem, by the last word of its address."""
 MEANINGS = {
@@ -77,6 +79,7 @@ MEANINGS = {
     "broken": "A fault of the program; `instance` is the number to tell the club.",
     "not-now": "Records or optimiser cannot be used at the moment; try again.",
     "disk-full": "There is no room to write; nothing was changed.",
+    "unsure": "It was written as the disk or the database failed: look before you send it again.",
 }
 BY_STATUS = {
     400: "unreadable",
@@ -101,6 +104,7 @@ BY_ERROR: dict[type[PlannerError], str] = {
     ClashError: "clash",
     HinderedError: "hindered",
     OutdatedError: "changed-meanwhile",
+    UnsureError: "unsure",
 }
 """Those whose status alone does not say which kind they are."""
 

@@ -46,7 +46,7 @@ from clubplanner.services.share_out.runs import ask_for_run, see_run
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.backups import make_backup
 from clubplanner.store.migrate import check_store
-from clubplanner.store.stand import read_stand
+from clubplanner.store.stand import read_setup_mark, read_stand
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import NoticeRow
 from tests.builders import LONDON, NOW, make_range
@@ -237,6 +237,7 @@ def test_counts_and_stamps_are_above_all_that_was_seen(club: Club) -> None:
             row.uid: (row.sequence, row.changed_at) for row in session.scalars(select(BookingRow))
         }
         stand = read_stand(session)
+        mark = read_setup_mark(session)
     club.restore()
     with club.store.read() as session:
         rows = session.scalars(select(BookingRow)).all()
@@ -245,6 +246,7 @@ def test_counts_and_stamps_are_above_all_that_was_seen(club: Club) -> None:
             assert row.sequence > seen[row.uid][0]
             assert row.changed_at > seen[row.uid][1]
         assert read_stand(session) > stand
+        assert read_setup_mark(session) not in {0, mark}, "nobody goes on with what they remember"
 
 
 @pytest.mark.files

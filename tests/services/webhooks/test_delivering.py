@@ -6,6 +6,7 @@ import base64
 import hashlib
 import hmac
 import json
+from contextlib import closing
 from dataclasses import dataclass, field
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
@@ -41,10 +42,11 @@ from clubplanner.services.webhooks.webhooks import (
     trial_in_words,
     try_webhook,
 )
+from clubplanner.store.engine import open_store
 from clubplanner.store.tables.knowing_tables import HintRow
 from tests.builders import NOW
 from tests.council import KIM, as_secretary, load_council
-from tests.records import open_records, place_of
+from tests.records import address_of, open_records, place_of
 from tests.small_club import LOW, book
 
 if TYPE_CHECKING:
@@ -240,6 +242,25 @@ def test_one_that_does_not_answer_holds_no_other_up(small: Store, made: WebhookM
     assert deliver_webhooks(small, CONFIG, lambda: NOW, post=post).taken == 1
     assert came == [URL, *["https://screen.example/"] * 2]
     assert other.secret != made.secret
+
+
+@pytest.mark.files
+def test_nobody_is_told_what_the_disk_may_lose(
+    small: Store, made: WebhookMade, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever changed it may still wait for the disk; what is told cannot be called back."""
+    book(small)
+    order: list[str] = []
+    monkeypatch.setattr("clubplanner.store.disk.os.fsync", lambda _file: order.append("disk"))
+
+    def post(_message: Message) -> Answer:
+        order.append("told")
+        return TAKEN
+
+    with closing(open_store(address_of(place_of(small)))) as worker:
+        assert deliver_webhooks(worker, CONFIG, lambda: NOW, post=post).taken == 1
+    assert order[:2] == ["disk", "told"]
+    assert made.secret
 
 
 def test_of_two_workers_one_hands_a_message_over(

@@ -23,7 +23,8 @@ from clubplanner.sharing.solving.process import solve_here, solve_in_child
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.outcome import CutShort, Kind, Progress
-from clubplanner.sharing.values.problem import Effort, Problem, Window
+from clubplanner.sharing.values.problem import Effort, Problem
+from clubplanner.sharing.values.wants import Window
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 from tests.sharing.killing import killing_after_a_plan
 
