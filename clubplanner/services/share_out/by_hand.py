@@ -230,20 +230,32 @@ def _options(base: Base) -> tuple[Option, ...]:
     return what_else(problem, base.placements, base.ask.key, base.session)
 
 
-def load_plan(session: Session, number: int, now: datetime) -> Base:
+def load_plan(session: Session, number: int, now: datetime, like: Base | None = None) -> Base:
     """Load a proposal as a problem and a plan, about none of its sessions in particular.
+
+    Args:
+        session: A reading session.
+        number: Which proposal.
+        now: The present instant.
+        like: A plan loaded just before: the problem of the same part of the season is its own.
 
     Raises:
         MissingError: If there is no such proposal, or nothing is asked for any more.
         RefusedError: If it is one of turns.
     """
     proposal = load_proposal(session, number)
-    problem = _problem_of(session, proposal, now)
+    is_like = like is not None and _part_of(like) == _part_of(proposal)
+    problem = like.problem if like and is_like else _problem_of(session, proposal, now)
     found = placements_by_place(proposal.sessions, problem)
     placed = with_lost_dates(survey(problem), tuple(found.values()))
     if not problem.asks:
         raise MissingError(_("No squad asks for anything; load the squads file first."))
     return _base_of(proposal, problem, dict(zip(found, placed, strict=True)), problem.asks[0], 0)
+
+
+def _part_of(plan: Base | Proposal) -> tuple[object, ...]:
+    """Return the part of the season that a plan is for, with what is closed in it."""
+    return plan.sort, plan.stretch, plan.first, plan.last, plan.closures
 
 
 def _load(session: Session, spot: Spot, now: datetime) -> Base:

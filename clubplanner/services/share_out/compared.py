@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.services.proposals.proposals import Proposal, ProposedSession
+    from clubplanner.services.share_out.by_hand import Base
     from clubplanner.store.engine import Store
 
 LATE_MIN = 20 * 60
@@ -124,6 +125,7 @@ class _Plan:
         names: What squads are called, by key.
         missing: How many sessions squads go without, by name.
         percents: How squads are served, by key.
+        priced: It as a problem with prices; None where there are none.
         cost: What its ground costs; None where that cannot be said.
     """
 
@@ -132,6 +134,7 @@ class _Plan:
     names: Mapping[str, str]
     missing: Mapping[str, int]
     percents: Mapping[str, int]
+    priced: Base | None
     cost: int | None
 
 
@@ -150,8 +153,9 @@ def compare_proposals(store: Store, first: int, second: int, now: datetime) -> C
     with store.read() as session:
         venues = {p.key: venue.name for venue in load_venues(session) for p in venue.pitches}
         currency = load_terms(session).currency
-        plans = tuple(_load(session, number, now) for number in (first, second))
-    one, other = plans
+        one = _load(session, first, now)
+        other = _load(session, second, now, one.priced)
+    plans = one, other
     keys = sorted({*one.by_squad, *other.by_squad}, key=lambda key: _name(plans, key))
     squads = tuple(found for key in keys if (found := _beside(plans, key)) is not None)
     sentence = ngettext(
@@ -169,7 +173,7 @@ def compare_proposals(store: Store, first: int, second: int, now: datetime) -> C
     )
 
 
-def _load(session: Session, number: int, now: datetime) -> _Plan:
+def _load(session: Session, number: int, now: datetime, like: Base | None = None) -> _Plan:
     proposal = load_proposal(session, number)
     by_squad: dict[str, list[ProposedSession]] = {}
     for item in proposal.sessions:
@@ -178,25 +182,27 @@ def _load(session: Session, number: int, now: datetime) -> _Plan:
     for refusal in proposal.saved["refusals"]:
         name = refusal["squad_name"]
         missing[name] = missing.get(name, 0) + refusal["missing"]
+    priced = _priced(session, number, now, like)
     return _Plan(
         proposal,
         by_squad,
         {key: items[0].squad_name for key, items in by_squad.items()},
         missing,
         {one["squad"]: saved_percent(one) for one in proposal.saved["satisfactions"]},
-        _cost(session, number, now),
+        priced,
+        None if priced is None else cost(priced.problem, priced.placements),
     )
 
 
-def _cost(session: Session, number: int, now: datetime) -> int | None:
-    """Return what the ground of a proposal costs by the prices of today; None for no prices."""
+def _priced(session: Session, number: int, now: datetime, like: Base | None) -> Base | None:
+    """Load a proposal with the prices of today; None where there are none."""
     if not load_tariffs(session):
         return None
     try:
-        base = load_plan(session, number, now)
+        base = load_plan(session, number, now, like)
     except PlannerError:
         return None  # turns, or a part of the season that is over: nothing to price
-    return cost(base.problem, base.placements) if base.problem.prices else None
+    return base if base.problem.prices else None
 
 
 def _matters(one: _Plan, other: _Plan, venues: Mapping[str, str], currency: str) -> list[Matter]:
