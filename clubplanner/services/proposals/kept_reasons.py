@@ -17,7 +17,7 @@ from clubplanner.sharing.reasons.telling import told
 from clubplanner.sharing.reasons.telling_changes import told_change
 from clubplanner.sharing.reasons.telling_places import place_told
 from clubplanner.sharing.values.facts import NOTHING_SAID, Facts
-from clubplanner.sharing.values.outcome import LEFT_OUT, Kind, Level, ended_in_words
+from clubplanner.sharing.values.outcome import LEFT_OUT, CutShort, Kind, Level, ended_in_words
 from clubplanner.sharing.values.words import listed
 
 if TYPE_CHECKING:
@@ -257,4 +257,5 @@ def outcome_told(saved: Mapping[str, Any], kind: str, placed: int) -> str:
     if kind not in set(Kind) or "asked" not in saved or "moves" in saved or not saved["levels"]:
         return str(saved["sentence"])
     levels = tuple(Level(**level) for level in saved["levels"])
-    return ended_in_words(Kind(kind), levels, placed, saved["asked"])
+    cut_short = CutShort(saved.get("cut_short", CutShort.NO))
+    return ended_in_words(Kind(kind), levels, placed, saved["asked"], cut_short)

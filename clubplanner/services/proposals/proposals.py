@@ -357,6 +357,7 @@ def outcome_as_json(problem: Problem, outcome: Outcome, effort: Effort) -> dict[
         "seconds": round(outcome.seconds, 3),
         "problem_digest": outcome.problem_digest,
         "is_repeatable": outcome.is_repeatable,
+        "cut_short": outcome.cut_short.value,
         "effort": plain(effort),
         "asked": outcome.asked,
         "levels": [plain(level) for level in outcome.levels],

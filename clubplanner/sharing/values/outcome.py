@@ -357,8 +357,14 @@ _SENTENCES: dict[Kind, Callable[[Outcome], str]] = {
 }
 
 
-def ended_in_words(kind: Kind, levels: tuple[Level, ...], placed: int, asked: int) -> str:
+def ended_in_words(
+    kind: Kind,
+    levels: tuple[Level, ...],
+    placed: int,
+    asked: int,
+    cut_short: CutShort = CutShort.NO,
+) -> str:
     """Say how a share-out ended, of one of which only this is kept."""
-    nowhere = Placement("", 0, "", 0, 0, 0)
-    kept = Outcome(kind, (nowhere,) * placed, levels, (), (), (), asked, 0.0, True, "")
+    plan = (Placement("", 0, "", 0, 0, 0),) * placed
+    kept = Outcome(kind, plan, levels, (), (), (), asked, 0.0, True, "", cut_short=cut_short)
     return kept.sentence
