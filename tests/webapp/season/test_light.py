@@ -54,7 +54,7 @@ def test_the_table_goes_on_to_other_dates(desk: FlaskClient) -> None:
 def test_what_floodlights_cost_is_set(desk: FlaskClient) -> None:
     """A figure is taken; what is none is told, and nothing typed is lost."""
     path = f"{PAGE}/cost?venue=osier-lane"
-    assert "floodlights costs 12.50." in send(desk, path, PAGE, per_hour="12,5")
+    assert "floodlights costs £12.50." in send(desk, path, PAGE, per_hour="12,5")
     text = send(desk, path, PAGE, per_hour="much")
     assert "Enter an amount like 12.50." in text
     assert 'value="much"' in text
