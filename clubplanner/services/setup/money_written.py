@@ -80,14 +80,18 @@ def write_money(session: Session, settings: SettingsRead) -> list[Problem]:
         save_terms(session, settings.terms)
     problems: list[Problem] = []
     if settings.tariffs is not None:
-        _drop_all(session, session.scalars(select(TariffRow)).all())
+        tariffs = list(session.scalars(select(TariffRow).order_by(TariffRow.id)))
+        _drop_all(session, tariffs[len(settings.tariffs) :])
         currency = load_terms(session).currency
-        for tariff in settings.tariffs:
-            problems += _write_tariff(session, tariff, currency)
+        for number, tariff in enumerate(settings.tariffs):
+            row = tariffs[number] if number < len(tariffs) else TariffRow()
+            problems += _write_tariff(session, tariff, currency, row)
     if settings.reductions is not None:
-        _drop_all(session, session.scalars(select(ReductionRow)).all())
-        for reduction in settings.reductions:
-            problems += _write_reduction(session, reduction)
+        known = list(session.scalars(select(ReductionRow).order_by(ReductionRow.id)))
+        _drop_all(session, known[len(settings.reductions) :])
+        for number, reduction in enumerate(settings.reductions):
+            own = known[number] if number < len(known) else ReductionRow()
+            problems += _write_reduction(session, reduction, own)
     session.flush()
     return problems
 
@@ -98,7 +102,10 @@ def _drop_all(session: Session, rows: Sequence[TariffRow] | Sequence[ReductionRo
     session.flush()
 
 
-def _write_tariff(session: Session, read: TariffRead, currency: str) -> Iterator[Problem]:
+def _write_tariff(
+    session: Session, read: TariffRead, currency: str, row: TariffRow
+) -> Iterator[Problem]:
+    """Write a tariff into a row, which is one that was there: the same again changes nothing."""
     spot, pitch, area = read.tariff.spot, None, None
     venue = _venue_called(session, spot.venue)
     if venue is None:
@@ -133,7 +140,6 @@ def _write_tariff(session: Session, read: TariffRead, currency: str) -> Iterator
     except ValueError as fault:
         yield Problem(f"{read.place} amount", "not-an-amount", str(fault))
         return
-    row = TariffRow()
     write_tariff(
         row,
         replace(read.tariff, amount=min(amount, MOST)),
@@ -145,7 +151,7 @@ def _write_tariff(session: Session, read: TariffRead, currency: str) -> Iterator
     session.flush()  # their numbers follow the order of the file
 
 
-def _write_reduction(session: Session, read: ReductionRead) -> Iterator[Problem]:
+def _write_reduction(session: Session, read: ReductionRead, row: ReductionRow) -> Iterator[Problem]:
     reduction, squad, venue = read.reduction, None, None
     if reduction.venue:
         venue = _venue_called(session, reduction.venue)
@@ -160,7 +166,6 @@ def _write_reduction(session: Session, read: ReductionRead) -> Iterator[Problem]
             words = _("There is no squad “%(squad)s”; correct the name.", squad=reduction.who)
             yield Problem(f"{read.place} squad", "no-such-squad", words)
             return
-    row = ReductionRow()
     write_reduction(
         row,
         reduction,
