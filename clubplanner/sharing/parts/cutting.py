@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from clubplanner.sharing.values.problem import on_pitches
+
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
 
@@ -134,27 +136,11 @@ class Cutter:
         """Leave out whatever does not concern some asks and pitches."""
         problem = self._problem
         pitches = {*where, *(self._pitch[pin.ground] for ask in asks for pin in ask.pinned)}
-        grounds = tuple(ground for ground in problem.grounds if ground.pitch in pitches)
-        venues = {ground.venue for ground in grounds}
-        keys = {ground.key for ground in grounds}
         squads = {ask.squad for ask in asks}
         return replace(
-            problem,
-            grounds=grounds,
-            openings=tuple(one for one in problem.openings if one.venue in venues),
-            darkness=tuple(one for one in problem.darkness if one.venue in venues),
-            lights_out=tuple(one for one in problem.lights_out if one.venue in venues),
-            standing=tuple(one for one in problem.standing if one.pitch in pitches),
+            on_pitches(problem, pitches),
             asks=tuple(asks),
-            loads=tuple(one for one in problem.loads if one.pitch in pitches),
             pairs=tuple(p for p in problem.pairs if p.squad in squads and p.other in squads),
-            prices=tuple(
-                price
-                for price in problem.prices
-                if price.venue in venues
-                and (price.pitch is None or price.pitch in pitches)
-                and (price.ground is None or price.ground in keys)
-            ),
         )
 
 

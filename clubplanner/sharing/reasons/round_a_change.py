@@ -10,6 +10,8 @@ from collections import defaultdict
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from clubplanner.sharing.values.problem import on_pitches
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
@@ -57,20 +59,8 @@ class Round:
         return self._narrowed(asks, pitches), plan
 
     def _narrowed(self, asks: set[str], pitches: set[str]) -> Problem:
-        problem = self._problem
-        grounds = tuple(ground for ground in problem.grounds if ground.pitch in pitches)
-        venues = {ground.venue for ground in grounds}
-        return replace(
-            problem,
-            grounds=grounds,
-            openings=tuple(one for one in problem.openings if one.venue in venues),
-            darkness=tuple(one for one in problem.darkness if one.venue in venues),
-            lights_out=tuple(one for one in problem.lights_out if one.venue in venues),
-            standing=tuple(one for one in problem.standing if one.pitch in pitches),
-            asks=tuple(ask for ask in problem.asks if ask.key in asks),
-            loads=tuple(load for load in problem.loads if load.pitch in pitches),
-            pairs=(),
-        )
+        own = tuple(ask for ask in self._problem.asks if ask.key in asks)
+        return replace(on_pitches(self._problem, pitches), asks=own, pairs=())
 
     def _bears_on(self, item: Placement) -> Iterator[_What]:
         ask = self._asks[item.ask]

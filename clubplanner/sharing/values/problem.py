@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass, replace
 from datetime import date
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.spread import Evenings  # noqa: TC001 - as below
 from clubplanner.sharing.values.wants import (  # noqa: TC001 - the shapes of files read them at run time
@@ -21,6 +22,9 @@ from clubplanner.sharing.values.wants import (  # noqa: TC001 - the shapes of fi
     Window,
     Wish,
 )
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
 
 LEAST_MEMORY_MB, USUAL_MEMORY_MB, MOST_MEMORY_MB = 400, 2_000, 512_000
 """What a share-out may be allowed; with less its processes cannot even begin."""
@@ -337,6 +341,34 @@ def plain(value: object) -> object:
     if isinstance(value, Fraction):
         return f"{value.numerator}/{value.denominator}"
     return value
+
+
+def on_pitches(problem: Problem, pitches: Collection[str]) -> Problem:
+    """Return a problem with the ground of some pitches, and what is said of it and its venues.
+
+    Args:
+        problem: The whole.
+        pitches: Keys of the pitches that stay.
+    """
+    grounds = tuple(ground for ground in problem.grounds if ground.pitch in pitches)
+    venues = {ground.venue for ground in grounds}
+    keys = {ground.key for ground in grounds}
+    return replace(
+        problem,
+        grounds=grounds,
+        openings=tuple(one for one in problem.openings if one.venue in venues),
+        darkness=tuple(one for one in problem.darkness if one.venue in venues),
+        lights_out=tuple(one for one in problem.lights_out if one.venue in venues),
+        standing=tuple(one for one in problem.standing if one.pitch in pitches),
+        loads=tuple(one for one in problem.loads if one.pitch in pitches),
+        prices=tuple(
+            price
+            for price in problem.prices
+            if price.venue in venues
+            and (price.pitch is None or price.pitch in pitches)
+            and (price.ground is None or price.ground in keys)
+        ),
+    )
 
 
 def merge_ranges(ranges: list[tuple[int, int]]) -> list[tuple[int, int]]:
