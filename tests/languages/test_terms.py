@@ -13,7 +13,7 @@ from clubplanner.domain.club.people import Role
 from clubplanner.domain.ground.plans import CUTS
 from clubplanner.services.journal.record_words import DRAWN, NAMES
 from clubplanner.services.season.wear import guidance
-from clubplanner.sharing.values.levels import SIGNS
+from clubplanner.sharing.model.aim_book import AIMS
 from clubplanner.store.records import SORTS
 from tests.languages.messages import find_messages
 
@@ -31,7 +31,16 @@ def known() -> set[object]:
 
 @pytest.mark.parametrize(
     "words",
-    [Purpose, Condition, Role, AskState, SwapState, SIGNS, CUTS, [sort.name for sort in SORTS]],
+    [
+        Purpose,
+        Condition,
+        Role,
+        AskState,
+        SwapState,
+        [aim.name for aim in AIMS],
+        CUTS,
+        [sort.name for sort in SORTS],
+    ],
     ids=["purposes", "conditions", "roles", "asks", "offers", "aims", "cuts", "sorts"],
 )
 def test_an_enumeration_is_known(words: Iterable[str], known: set[object]) -> None:

@@ -25,6 +25,7 @@ from clubplanner.sharing import (
     check,
 )
 from clubplanner.sharing.checks.verifying import verify
+from clubplanner.sharing.model.aim_book import aim_named, level_names
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.levels import (
     APART,
@@ -34,10 +35,8 @@ from clubplanner.sharing.values.levels import (
     FAIRNESS,
     FEW,
     PLACING,
-    SIGNS,
     WISHES,
     WORST_OFF,
-    level_names,
 )
 from tests.sharing import brute
 from tests.sharing.builders import MONDAY, make_days, make_pitch, make_problem, strip_cells
@@ -183,7 +182,7 @@ def test_the_plan_is_the_best_of_all_plans(problem: Problem) -> None:
     assert outcome.kind is Kind.PROVED_BEST
     assert brute.measures(problem, outcome.placements) == best
     assert verify(problem, outcome) == ()
-    reached = {level.name: SIGNS[level.name] * level.value for level in outcome.levels}
+    reached = {level.name: aim_named(level.name).sign * level.value for level in outcome.levels}
     assert list(reached) == list(level_names(problem))
     is_cheap = problem.evenings is Evenings.CHEAP
     early, late = ("", EVEN) if is_cheap else (EVEN, "")

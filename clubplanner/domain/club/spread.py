@@ -6,6 +6,16 @@ Monday, Wednesday and Friday. Where there are too few days, two in a row are bet
 four of Monday to Friday leave Wednesday free; five of the whole week are two and three in a row;
 six have one day off, and of seven, as of one, there is nothing to choose. Which days a squad has to
 choose from, its own asks say.
+
+Both are aims of a share-out of their own, after wishes: they choose among plans that place as much,
+are as fair and grant as much. Small weights within the wishes were not taken: many neighbouring
+days would outweigh a wish. Evenness comes before cost, since opening fees would undo it. It counts
+trainings by venue and evening, squared, over the venue's pitches, so that a relaxation is exact and
+a full evening distorts nothing; it does share squads among venues, which a club that pays for one
+of them changes by “cheap”. Turns exchange places within one evening, and a single evening has no
+week. Measured: 15 sessions without a typed wish had 12 on Monday and Tuesday and eight points of
+nearness; then none, one or two on each venue's evening, proved, in 0.5 s of the processor
+instead of 0.2.
 """
 
 from __future__ import annotations

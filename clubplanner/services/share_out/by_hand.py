@@ -42,7 +42,7 @@ from clubplanner.sharing.values.words import place_and_time
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Mapping, Sequence
     from datetime import date, datetime
 
     from sqlalchemy.orm import Session
@@ -200,7 +200,33 @@ def put_by_hand(store: Store, spot: Spot, choice: str, now: datetime) -> int:
     placements = tuple(sorted([*kept, *moved.values()], key=_order))
     pins = [p for p in base.pinned if (p.ask, p.session) not in moved]
     problem = with_pins(base.problem, [*pins, option.placement])
-    where = place_and_time(problem, option.placement)
+    sentence = _(
+        "By hand: %(squad_name)s on %(where)s. %(count)s",
+        squad_name=base.ask.squad_name,
+        where=place_and_time(problem, option.placement),
+        count=_count(problem, placements),
+    )
+    return keep_changed(store, base, problem, placements, sentence, now)
+
+
+def keep_changed(
+    store: Store,
+    base: Base,
+    problem: Problem,
+    placements: Sequence[Placement],
+    sentence: str,
+    now: datetime,
+) -> int:
+    """Keep a plan that was changed by hand as a new proposal, and return its number.
+
+    Args:
+        store: The database.
+        base: The plan before.
+        problem: Its problem, with what is pinned now.
+        placements: The plan as it is now.
+        sentence: What was done, for a person.
+        now: The present instant.
+    """
     draft = Draft(
         sort=base.sort,
         first=base.first,
@@ -209,12 +235,7 @@ def put_by_hand(store: Store, spot: Spot, choice: str, now: datetime) -> int:
         sessions=sessions_from_placements(problem, placements),
         closures=base.closures,
         kind=_("by hand"),
-        sentence=_(
-            "By hand: %(squad_name)s on %(where)s. %(count)s",
-            squad_name=base.ask.squad_name,
-            where=where,
-            count=_count(problem, placements),
-        ),
+        sentence=sentence,
         extra={
             **{name: base.saved[name] for name in KEPT if name in base.saved},
             **measures_as_json(problem, placements),

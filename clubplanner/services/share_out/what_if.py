@@ -13,14 +13,8 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.times.times import MINUTES_A_DAY
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.proposals.proposals import (
-    Draft,
-    keep_proposal,
-    sessions_from_placements,
-)
 from clubplanner.services.share_out.anew import with_pins
-from clubplanner.services.share_out.by_hand import KEPT, Base, load_plan
-from clubplanner.services.share_out.measuring import measures_as_json
+from clubplanner.services.share_out.by_hand import keep_changed, load_plan
 from clubplanner.services.share_out.what_if_words import what_it_costs
 from clubplanner.sharing.again.what_if import insist, stakes
 from clubplanner.sharing.checks.checking import check
@@ -38,6 +32,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
+    from clubplanner.services.share_out.by_hand import Base
     from clubplanner.services.share_out.what_if_words import WhatIf
     from clubplanner.sharing.values.problem import Ask, Problem
     from clubplanner.store.engine import Store
@@ -149,26 +144,12 @@ def take_what_if(store: Store, number: int, wish: Wish, taken: str, now: datetim
         raise OutdatedError(
             _("Something has changed since this was shown, so it does not fit. Look at it again.")
         )
-    draft = Draft(
-        sort=base.sort,
-        first=base.first,
-        last=base.last,
-        squads=base.squads,
-        sessions=sessions_from_placements(changed, placements),
-        closures=base.closures,
-        kind=_("by hand"),
-        sentence=_(
-            "Insisted on: %(squad)s on %(where)s. Nothing is proved about the plan as a whole.",
-            squad=_name_of(problem, pin),
-            where=place_told(spot_of(problem, pin)),
-        ),
-        extra={
-            **{name: base.saved[name] for name in KEPT if name in base.saved},
-            **measures_as_json(changed, placements),
-        },
+    sentence = _(
+        "Insisted on: %(squad)s on %(where)s. Nothing is proved about the plan as a whole.",
+        squad=_name_of(problem, pin),
+        where=place_told(spot_of(problem, pin)),
     )
-    with store.write() as session:
-        return keep_proposal(session, base.stretch, draft, now)
+    return keep_changed(store, base, changed, placements, sentence, now)
 
 
 def _name_of(problem: Problem, pin: Placement) -> str:

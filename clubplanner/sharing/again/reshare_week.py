@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.values.levels import PLACING, WHOLE_WEEK, level_names
+from clubplanner.sharing.model.aim_book import aims_of
+from clubplanner.sharing.values.levels import PLACING
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -21,8 +22,7 @@ class Week:
 
     def __init__(self, model: ReshareModel) -> None:
         self._model = model
-        names = level_names(model.terrain.problem)
-        self.names = tuple(name for name in names if name in WHOLE_WEEK)
+        self.names = tuple(aim.name for aim in aims_of(model.terrain.problem) if aim.is_of_week)
 
     def values(self, plan: Sequence[int]) -> tuple[int, ...]:
         """Compute what chosen rows come to on each; less is better."""

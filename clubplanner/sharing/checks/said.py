@@ -20,43 +20,9 @@ WITHOUT_VALUES = ("proof", "open")
 """Codes that say it all."""
 
 
-KINDS = {
-    "rules": (
-        "barred",
-        "own days",
-        "no times",
-        "one evening",
-        "no day left",
-        "too long",
-        "no ground",
-        "no place",
-        "near miss",
-    ),
-    "crowded": ("", "fixed"),
-    "left out": ("why", "help"),
-    "exchange": (
-        "",
-        "fewer",
-        "only",
-        "priority",
-        "lower",
-        "past",
-        "short",
-        "less",
-        "better",
-        "even",
-    ),
-}
-"""By code, the kinds that there are; codes that are not named here have none that count."""
-
-
 def reason_said(ask: Ask, reason: Reason) -> Iterator[Fault]:
     """Check that a reason has words or values; what they are is derived again elsewhere."""
     yield from _either("reason", f"Ask {ask.key}, “{reason.code}”:", reason)
-    kind = reason.facts.kind
-    if kind not in KINDS.get(reason.code, (kind,)) and not reason.text:
-        message = f"Ask {ask.key}, “{reason.code}”: it says nothing that can be told."
-        yield Fault("reason", message, ())
     if not reason.text and reason.facts == NOTHING_SAID and reason.code not in WITHOUT_VALUES:
         message = f"Ask {ask.key}, “{reason.code}”: it has neither words nor values."
         yield Fault("reason", message, ())

@@ -14,24 +14,10 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from clubplanner.sharing.ground.cliques import WHOLE, cell_groups, moments, most_side_by_side
+from clubplanner.sharing.model.aim_book import aim_named
 from clubplanner.sharing.model.aims import Aims
-from clubplanner.sharing.model.cost_terms import Costs, add_dead_minutes
 from clubplanner.sharing.rules.book import add_rows
 from clubplanner.sharing.rules.rule import Draft
-from clubplanner.sharing.values.levels import (
-    APART,
-    COMPACT,
-    COST,
-    EVEN,
-    FAIRNESS,
-    FEW,
-    PLACING,
-    WISHES,
-    WORST_OFF,
-)
-from clubplanner.sharing.wishes.apart import add_apart
-from clubplanner.sharing.wishes.evenings import add_even, add_few
-from clubplanner.sharing.wishes.two_squads import add_pairs
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Sequence
@@ -51,7 +37,15 @@ class ShareModel:
         chosen: A variable for each slot: whether it is in the plan.
         aims: What can be asked of the plan, of all squads or of those given.
         detailed: Pitches and days that have exact rows.
+        fixed: Places that somebody has whatever is chosen; None for none.
     """
+
+    terrain: Terrain
+    slots: Slots
+    model: cp_model.CpModel
+    chosen: list[cp_model.IntVar]
+    aims: Aims
+    fixed: Candidates | None
 
     def __init__(
         self,
@@ -80,7 +74,7 @@ class ShareModel:
         add_rows(Draft(self.model, terrain, slots, self.chosen, rows, fixed))
         self.aims = Aims(self.model, terrain, slots, self.chosen, best, squads)
         self._aims: dict[str, cp_model.LinearExprT] = {}
-        self._fixed = fixed
+        self.fixed = fixed
 
     def add_detail(self, pitch: int, day: int) -> None:
         """Write the exact rows of a pitch and day: one ground a session, one session a cell."""
@@ -109,26 +103,8 @@ class ShareModel:
     def aim(self, name: str) -> cp_model.LinearExprT:
         """Return an aim as an expression; what it needs is added on first use."""
         if name not in self._aims:
-            self._aims[name] = self._new_aim(name)
+            self._aims[name] = aim_named(name).expression(self)
         return self._aims[name]
-
-    def _new_aim(self, name: str) -> cp_model.LinearExprT:
-        model, slots, chosen = self.model, self.slots, self.chosen
-        if name == WISHES:
-            pairs = add_pairs(model, self.terrain, slots, chosen)
-            return cp_model.LinearExpr.sum([self.aims.wishes, pairs])
-        if name == APART:
-            return add_apart(model, self.terrain, slots, chosen)
-        if name in (EVEN, FEW):
-            add = add_even if name == EVEN else add_few
-            return add(model, self.terrain, slots, chosen, self._fixed)
-        if name == COST:
-            return Costs(self.terrain, slots).add(model, chosen)
-        if name == COMPACT:
-            return add_dead_minutes(model, self.terrain, slots, chosen)
-        firsts = {PLACING: "points", WORST_OFF: "worst", FAIRNESS: "shortfall"}
-        aim: cp_model.LinearExprT = getattr(self.aims, firsts[name])
-        return aim
 
     def _needs_detail(self, members: Sequence[int]) -> bool:
         """Whether the weights say too little from the start: ground that is no equal part."""

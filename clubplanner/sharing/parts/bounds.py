@@ -14,15 +14,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.values.levels import EVEN, FEW, WORST_OFF
+from clubplanner.sharing.model.aim import Over
+from clubplanner.sharing.model.aim_book import aim_named
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from clubplanner.sharing.values.outcome import Level
-
-OF_ALL = (EVEN, FEW)
-"""Aims about what pieces have in common."""
 
 
 def bounds_of_whole(
@@ -44,7 +42,7 @@ def bounds_of_whole(
     found: dict[str, int] = {}
     are_kept = [True] * len(pieces)
     for place, name in enumerate(names):
-        if name in OF_ALL:
+        if aim_named(name).over is Over.COMMON:
             are_kept = [False] * len(pieces)
         is_open = not all(are_kept)
         told = []
@@ -64,10 +62,11 @@ def bounds_of_whole(
 
 def _keeps_worst(before: Sequence[Level], values: Mapping[str, int]) -> bool:
     """Tell whether a piece is held to no more than the whole is for the worst-off squad."""
-    return all(level.name != WORST_OFF or level.value <= values[WORST_OFF] for level in before)
+    leasts = [level for level in before if aim_named(level.name).over is Over.LEAST]
+    return all(level.value <= values[level.name] for level in leasts)
 
 
 def _together(name: str, told: Sequence[int]) -> int:
-    if name == WORST_OFF:
+    if aim_named(name).over is Over.LEAST:
         return min(told, default=100)
     return sum(told)

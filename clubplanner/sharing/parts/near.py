@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.values.levels import FAIRNESS, PLACING, WORST_OFF
+from clubplanner.sharing.model.aim import Seeks
+from clubplanner.sharing.model.aim_book import aim_named
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -104,9 +105,10 @@ class Neighbourhoods:
         asks = self._whole.terrain.problem.asks
         can = [n for n in range(len(asks)) if self._keys[n] not in busy]
         open_ = [n for n in self.open_asks() if self._keys[n] not in busy]
-        if name == PLACING:
+        seeks = aim_named(name).seeks
+        if seeks is Seeks.OPEN:
             return self._chance.choice(open_) if open_ else None
-        if name in (WORST_OFF, FAIRNESS):
+        if seeks is Seeks.BADLY_OFF:
             percents = self._whole.percents()
             short = [n for n in can if percents.get(asks[n].squad, 100) < 100]
             short.sort(key=lambda n: percents[asks[n].squad])

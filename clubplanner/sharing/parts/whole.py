@@ -6,28 +6,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.model.measures import placing_points, satisfactions_of
+from clubplanner.sharing.model.aim import Alone
+from clubplanner.sharing.model.aim_book import aim_named, aims_of
+from clubplanner.sharing.model.measures import satisfactions_of
 from clubplanner.sharing.model.plan_worth import PlanWorth
 from clubplanner.sharing.parts.cutting import plan_of, sessions_of
 from clubplanner.sharing.places.merging import ground_weights, merge
 from clubplanner.sharing.places.placements import rows_of_placements
-from clubplanner.sharing.values.levels import (
-    APART,
-    COMPACT,
-    COST,
-    EVEN,
-    FAIRNESS,
-    FEW,
-    PLACING,
-    SIGNS,
-    WISHES,
-    WORST_OFF,
-    gap_of,
-    level_names,
-)
-from clubplanner.sharing.values.outcome import Level
-from clubplanner.sharing.values.points import PAIR_POINTS
-from clubplanner.sharing.wishes.two_squads import AVERSE
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -36,7 +21,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing.parts.cutting import Plan
     from clubplanner.sharing.parts.looking import Look
     from clubplanner.sharing.places.placements import Known
-    from clubplanner.sharing.values.outcome import Placement
+    from clubplanner.sharing.values.outcome import Level, Placement
 
 
 class Whole:
@@ -50,7 +35,8 @@ class Whole:
     def __init__(self, terrain: Terrain, look: Look, start: Sequence[Placement] = ()) -> None:
         self.terrain = terrain
         self.look = look
-        self.names = level_names(terrain.problem)
+        self._aims = aims_of(terrain.problem)
+        self.names = tuple(aim.name for aim in self._aims)
         self._weights = ground_weights(terrain)
         self._known: Known = {}
         self._ground = {ground.key: n for n, ground in enumerate(terrain.problem.grounds)}
@@ -106,40 +92,13 @@ class Whole:
 
     def level(self, name: str, bound: int) -> Level:
         """Say how far the plan is from a bound."""
-        value = self.values[name]
-        bound = max(value, bound) if SIGNS[name] > 0 else min(value, bound)
-        nothing = self.measure({})[FAIRNESS] if name == FAIRNESS else 0
-        return Level(name, value, bound, value == bound, gap_of(name, value, bound, nothing))
+        return aim_named(name).level(self.values[name], bound, lambda: self.measure({})[name])
 
     def _rank(self, values: Mapping[str, int]) -> tuple[int, ...]:
-        return tuple(SIGNS[name] * values[name] for name in self.names)
+        return tuple(aim.sign * values[aim.name] for aim in self._aims)
 
 
 def most_alone(terrain: Terrain, look: Look, asks: Collection[int]) -> dict[str, int]:
     """Return for each aim what some asks cannot pass, from each squad by itself."""
-    problem = terrain.problem
-    within = set(asks)
-    placed = [
-        min(ask.sessions, int(look.days[n])) if n in within else 0
-        for n, ask in enumerate(problem.asks)
-    ]
-    sessions: dict[str, int] = {}
-    for n in within:
-        ask = problem.asks[n]
-        sessions[ask.squad] = sessions.get(ask.squad, 0) + ask.sessions
-    pairs = sum(
-        PAIR_POINTS[pair.grade] * sessions.get(pair.squad, 0)
-        for pair in problem.pairs
-        if pair.kind not in AVERSE
-    )
-    return {
-        PLACING: placing_points(problem, placed),
-        WORST_OFF: 100,
-        FAIRNESS: 0,
-        WISHES: int(look.best[sorted(within)].sum()) + pairs,
-        APART: 0,
-        EVEN: 0,
-        FEW: 0,
-        COST: 0,
-        COMPACT: 0,
-    }
+    alone = Alone(terrain, look.best, look.days, asks=asks)
+    return {aim.name: aim.most(alone) for aim in aims_of(terrain.problem)}

@@ -17,8 +17,6 @@ from clubplanner.sharing.places.placements import placements_of_rows
 from clubplanner.sharing.places.plans_to_go_on_from import rows_to_go_on_from
 from clubplanner.sharing.search.search import Search
 from clubplanner.sharing.values.budget import Budget
-from clubplanner.sharing.values.levels import FAIRNESS, gap_of
-from clubplanner.sharing.values.outcome import Level
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -29,7 +27,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.parts.cutting import Part
     from clubplanner.sharing.values.brake import Brake
-    from clubplanner.sharing.values.outcome import Placement
+    from clubplanner.sharing.values.outcome import Level, Placement
     from clubplanner.sharing.values.problem import Effort
 
 
@@ -134,13 +132,9 @@ class _Plans:
     def done(self, *, is_cut: bool = False) -> PartDone:
         """Return what there is, each aim with what each squad could have by itself."""
         values, most = self._worth.values(self._of(self.rows)), self._worth.most()
-        nothing = self._worth.values([])[FAIRNESS]
-        levels = [
-            Level(name, n, most[name], n == most[name], gap_of(name, n, most[name], nothing))
-            for name, n in values.items()
-        ]
+        levels = tuple(self._worth.level(name, n, most[name]) for name, n in values.items())
         plan = placements_of_rows(self._terrain, self._candidates, self.rows)
-        return PartDone(plan, tuple(levels), is_cut)
+        return PartDone(plan, levels, is_cut)
 
     def _of(self, rows: Collection[int]) -> list[int]:
         return sorted(self._slot_of[sorted(rows)].tolist())

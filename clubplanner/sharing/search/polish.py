@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
+from clubplanner.sharing.model.aim import Over, Seeks
+from clubplanner.sharing.model.aim_book import aim_named, level_names
 from clubplanner.sharing.model.layout import lay_out
 from clubplanner.sharing.model.measures import satisfactions_of, shortfall_points
 from clubplanner.sharing.model.model import ShareModel
@@ -19,18 +21,7 @@ from clubplanner.sharing.model.solvers import new_solver
 from clubplanner.sharing.places.in_the_way import Index
 from clubplanner.sharing.places.merging import ground_weights, merge
 from clubplanner.sharing.rules.book import too_many
-from clubplanner.sharing.values.levels import (
-    APART,
-    EVEN,
-    FAIRNESS,
-    FEW,
-    PLACING,
-    SIGNS,
-    WHOLE_WEEK,
-    WISHES,
-    WORST_OFF,
-    level_names,
-)
+from clubplanner.sharing.values.levels import FAIRNESS, WISHES
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
@@ -115,11 +106,11 @@ class Polisher:
         """
         until = self.budget.steps + self.budget.left * part
         clock = self.budget.clock_left * (1 - part)
-        size, idle = FEWEST_FREED, 0
+        size, idle, sign = FEWEST_FREED, 0, aim_named(name).sign
         rank = self._rank(self.rows)
         place = self.names.index(name)
         while self._has_left(until, clock) and idle < PATIENCE:
-            if rank[place] == SIGNS[name] * enough:
+            if rank[place] == sign * enough:
                 return
             found = self._replace(name, self._pick(name, size))
             fresh = None if found is None else self._rank(found)
@@ -132,7 +123,7 @@ class Polisher:
                     rank = fresh
             better = gain > 0
             if better:
-                note(SIGNS[name] * rank[place], enough)
+                note(sign * rank[place], enough)
             idle = 0 if better else idle + 1
             if idle and idle % 10 == 0:
                 size = min(MOST_FREED, size + 2)
@@ -146,7 +137,7 @@ class Polisher:
         return tuple(
             value
             for n, (name, value) in enumerate(zip(self.names, rank, strict=True))
-            if n <= place or name not in WHOLE_WEEK
+            if n <= place or not aim_named(name).is_of_week
         )
 
     def _has_left(self, until: float, clock: float) -> bool:
@@ -166,8 +157,8 @@ class Polisher:
 
         Whole squads are freed, so that a squad's sessions can move together.
         """
-        if name == PLACING:
-            return self._pick_evenings(size)
+        if aim_named(name).seeks is Seeks.OPEN:
+            return self._pick_evenings(name, size)
         seed = self._seed(name)
         rows = self._index.of_ask(seed)
         freed = list(self._squads[self.terrain.problem.asks[seed].squad])
@@ -189,12 +180,12 @@ class Polisher:
                     freed += own
         return sorted(freed)
 
-    def _pick_evenings(self, size: int) -> list[int]:
+    def _pick_evenings(self, name: str, size: int) -> list[int]:
         """Choose everybody on some evenings of pitches that a refused ask could have, and others.
 
         Those are refused as well, so that who is there can change altogether.
         """
-        seed, columns = self._seed(PLACING), self.candidates
+        seed, columns = self._seed(name), self.candidates
         own = self._index.of_ask(seed)
         places = sorted(set(zip(self._pitch[own].tolist(), columns.day[own].tolist(), strict=True)))
         chosen = set(self._chance.sample(places, min(len(places), size // EVENING_SIZE)))
@@ -216,15 +207,15 @@ class Polisher:
         rows = sorted(self.rows)
         score = np.zeros(len(asks), dtype=np.int64)
         np.add.at(score, self.candidates.ask[rows], self.candidates.score[rows])
-        open_ = self._open() if name == PLACING else []
+        seeks = aim_named(name).seeks
+        open_ = self._open() if seeks is Seeks.OPEN else []
         if open_:
             return self._chance.choice(open_)
         short = [n for n in range(len(asks)) if score[n] < self.best[n]]
-        if name in (APART, EVEN):
-            near = self.worth.asks_in_the_way(name, self._slots(self.rows))
-            if near and self._chance.random() < 0.8:
-                return self._chance.choice(near)
-        if name in (WORST_OFF, FAIRNESS) and short:
+        near = self.worth.asks_in_the_way(name, self._slots(self.rows))
+        if near and self._chance.random() < 0.8:
+            return self._chance.choice(near)
+        if seeks is Seeks.BADLY_OFF and short:
             short.sort(key=lambda n: score[n] / self.best[n] + asks[n].past / 100)
             return short[min(len(short) - 1, int(self._chance.expovariate(0.3)))]
         if short and self._chance.random() < 0.8:
@@ -295,20 +286,17 @@ class Polisher:
         """Hold the aims before one to what the freed squads have now, and go for that one."""
         values = self._own_values(own, squads)
         for earlier in self.names[: self.names.index(name)]:
-            aim = share.aim(earlier)
-            if SIGNS[earlier] > 0:
-                share.model.add(aim >= values[earlier])
-            else:
-                share.model.add(aim <= values[earlier])
-        goal = SIGNS[name] * share.aim(name)
-        if name in (PLACING, WORST_OFF, FAIRNESS):
+            aim_named(earlier).keep(share, values[earlier])
+        goal = aim_named(name).sign * share.aim(name)
+        if self.names.index(name) < self.names.index(WISHES):
             goal = cp_model.LinearExpr.sum([TIE * goal, share.aim(WISHES)])
         share.model.maximize(goal)
 
     def _own_values(self, own: Collection[int], squads: Collection[str]) -> dict[str, int]:
-        """Measure the freed squads by themselves; evenings and the worst off are of all."""
+        """Measure the freed squads by themselves; what is no sum of squads is of all."""
         values = self.worth.values(self._slots(own))
         others = sum(short for squad, short in self._nothing.items() if squad not in squads)
         values[FAIRNESS] -= others
         whole = self.worth.values(self._slots(self.rows))
-        return values | {name: whole[name] for name in (WORST_OFF, EVEN, FEW) if name in whole}
+        are_sums = {name: aim_named(name).over is Over.SUM for name in whole}
+        return values | {name: whole[name] for name in whole if not are_sums[name]}

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
+from clubplanner.sharing.model.aim_book import aim_named, level_names
 from clubplanner.sharing.model.layout import lay_out, salvage
 from clubplanner.sharing.model.model import ShareModel
 from clubplanner.sharing.model.plan_worth import PlanWorth
@@ -17,19 +18,8 @@ from clubplanner.sharing.places.plans_to_go_on_from import sound_rows
 from clubplanner.sharing.search.evenings import Evenings
 from clubplanner.sharing.search.polish import Polisher
 from clubplanner.sharing.search.watch import Watch
-from clubplanner.sharing.values.levels import (
-    COMPACT,
-    COST,
-    FAIRNESS,
-    PLACING,
-    SIGNS,
-    WHOLE_WEEK,
-    WISHES,
-    WORST_OFF,
-    gap_of,
-    level_names,
-)
-from clubplanner.sharing.values.outcome import Level, Progress, Traded
+from clubplanner.sharing.values.levels import PLACING
+from clubplanner.sharing.values.outcome import Progress, Traded
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -40,17 +30,12 @@ if TYPE_CHECKING:
     from clubplanner.sharing.ground.slots import Slots
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.budget import Budget
+    from clubplanner.sharing.values.outcome import Level
     from clubplanner.sharing.values.problem import Placement
 
-RELAX_PARTS = {PLACING: 0.5, WORST_OFF: 0.3, FAIRNESS: 0.3, WISHES: 0.6, COST: 0.5, COMPACT: 0.6}
-RELAX_PARTS |= dict.fromkeys(WHOLE_WEEK, 0.5)
-"""Part of the steps still left that each aim may use on the model of the whole."""
-POLISH_PARTS = {PLACING: 0.2, WORST_OFF: 0.2, FAIRNESS: 0.2, WISHES: 0.5, COST: 0.5, COMPACT: 0.5}
-POLISH_PARTS |= dict.fromkeys(WHOLE_WEEK, 0.4)
-"""Part of those then left that it may use on bettering the plan piece by piece; what the last aim
-leaves goes to the model of the whole again, which may still prove it."""
 RELAX_BEFORE_EVENINGS = 0.2
-"""The same for placing where whole evenings of pitches are worked on after it."""
+"""Part of the steps still left that placing may use on the model of the whole where whole evenings
+of pitches are worked on after it."""
 EVENINGS_PART, EVENINGS_PLAN_PART = 0.35, 0.1
 """Part of the steps left that prices between evenings may take, and then a plan of evenings."""
 SLOTS_A_SECOND = 150
@@ -116,10 +101,11 @@ class Search:
         self._starts = [frozenset(rows.tolist()) for rows in starts]
         self.rows = max(self._starts, key=lambda rows: self.worth.rank(self._slots(rows)))
         for name in self.names:
-            if name in WHOLE_WEEK and not self.before:
+            aim = aim_named(name)
+            if aim.is_of_week and not self.before:
                 self.before = self._values()
             by_evenings = name == PLACING and self._suits_evenings()
-            part = RELAX_BEFORE_EVENINGS if by_evenings else RELAX_PARTS[name]
+            part = RELAX_BEFORE_EVENINGS if by_evenings else aim.relax_part
             bound = self._bound_whole(name, part)
             if bound is None:
                 return
@@ -133,14 +119,13 @@ class Search:
             self.levels.append(level)
             self._note(name)(level.value, level.bound)
             if self.share is not None:
-                aim, model = self.share.aim(name), self.share.model
-                model.add(aim >= level.value) if SIGNS[name] > 0 else model.add(aim <= level.value)
+                aim.keep(self.share, level.value)
         for number, level in enumerate(self.levels):  # a later aim may have bettered an earlier
             self.levels[number] = self._level(level.name, level.bound)
 
     def traded(self) -> tuple[Traded, ...]:
         """Tell what wishes, days, evenings and cost had before the week was worked on, and have."""
-        names = [name for name in self.names if name in (WISHES, *WHOLE_WEEK, COST)]
+        names = [name for name in self.names if aim_named(name).is_traded]
         now = self._values()
         return tuple(Traded(name, self.before[name], now[name]) for name in names if self.before)
 
@@ -176,7 +161,7 @@ class Search:
             What no plan can pass; None where there is no plan at all.
         """
         points = 0 if name == PLACING else self._values()[PLACING]
-        bound, sign, share = self.worth.most(points)[name], SIGNS[name], self.share
+        bound, sign, share = self.worth.most(points)[name], aim_named(name).sign, self.share
         if share is None or self._reaches(name, bound):
             return bound
         aim = share.aim(name)
@@ -205,7 +190,7 @@ class Search:
         if self.share is None or left < LEAST_STEPS or self._reaches(name, bound):
             return bound
         found = self._bound_whole(name, 1.0)
-        return bound if found is None else _tighter(bound, found, SIGNS[name])
+        return bound if found is None else _tighter(bound, found, aim_named(name).sign)
 
     def _repair(self, name: str, chosen: Sequence[int], failed: Sequence[tuple[int, int]]) -> None:
         """Place anew those whose ground could not be laid out, with exact rows for it."""
@@ -238,7 +223,9 @@ class Search:
     def _polish(self, name: str, bound: int) -> None:
         is_end = name == self.names[-1] and self.share is None
         self._polisher.adopt(self.rows)
-        self._polisher.run(name, 1.0 if is_end else POLISH_PARTS[name], bound, self._note(name))
+        self._polisher.run(
+            name, 1.0 if is_end else aim_named(name).polish_part, bound, self._note(name)
+        )
         self.rows = frozenset(self._polisher.rows)
 
     def _note(self, name: str) -> Callable[[int, int], None]:
@@ -305,10 +292,7 @@ class Search:
         return failed
 
     def _level(self, name: str, bound: int) -> Level:
-        value = self._values()[name]
-        bound = max(value, bound) if SIGNS[name] > 0 else min(value, bound)
-        gap = gap_of(name, value, bound, self.worth.values([])[FAIRNESS])
-        return Level(name, value, bound, value == bound, gap)
+        return self.worth.level(name, self._values()[name], bound)
 
 
 def _tighter(bound: int, found: float, sign: int) -> int:

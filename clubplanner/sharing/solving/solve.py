@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.model.aim_book import aim_named
 from clubplanner.sharing.model.measures import satisfactions_of
 from clubplanner.sharing.places.alone import best_alone
 from clubplanner.sharing.places.listing import list_candidates
@@ -20,7 +21,7 @@ from clubplanner.sharing.search.pricing import certify
 from clubplanner.sharing.search.search import Search
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.budget import MOST_AFTER_BRAKE_S, Budget
-from clubplanner.sharing.values.levels import PLACING, gap_of
+from clubplanner.sharing.values.levels import PLACING
 from clubplanner.sharing.values.outcome import GOOD_GAP, CutShort, Kind, Outcome
 from clubplanner.sharing.values.problem import digest
 from clubplanner.sharing.values.validating import ProblemError, validate
@@ -127,7 +128,7 @@ def _certified(level: Level, certificate: Certificate | None) -> Level:
     """Lower the bound on placing sessions to what prices prove, where that is less."""
     if certificate is None or level.name != PLACING or certificate.most >= level.bound:
         return level
-    gap = gap_of(PLACING, level.value, certificate.most, 0)
+    gap = aim_named(PLACING).gap(level.value, certificate.most, lambda: 0)
     is_proved = certificate.most == level.value
     return replace(level, bound=certificate.most, is_proved=is_proved, gap=gap)
 

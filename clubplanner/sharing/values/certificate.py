@@ -1,4 +1,10 @@
-"""Why no plan places more, as prices that anybody can add up."""
+"""Why no plan places more, as prices that anybody can add up.
+
+A price is for one cell, or for one squad or coach: what two could pay at once would prove too
+little. Measured: 40 squads half over-asked take 0.5 s and 250 prices for 489 points where the
+search proves 483 and places 481; 120 squads 4.4 s and 1,000 prices for 1,477, the search's own
+bound. What a search proves beyond the relaxation has no short certificate; `is_certified` says so.
+"""
 
 from __future__ import annotations
 

@@ -28,4 +28,14 @@ and makes a value of what comes back. To add a resource: values in `<subject>_va
 - **Limits**: `calls.py`, those of forms from one machine besides; bodies of up to 1 MB.
 - **After a change** the answer has a Link to it (`/changes/17`): who knows of it by now, and a way
   to take it back.
+
+Which library makes it? Strict values, problem details, ETags on each answer, and OpenAPI 3.1 from
+the code were asked for. Tried: spectree 3.0 reads a body that is no JSON as an empty one, gives
+strict models Python objects (so that no date in JSON passes), and describes neither headers nor
+problem details; apiflask asks for an app class of its own; flask-smorest brings marshmallow,
+webargs and apispec, and untyped values. So it is pydantic alone, whose schemas are OpenAPI 3.1's
+dialect, and 200 lines that write the rest (`openapi.py`). It is imported with the pages, once a
+process whatever the number of clubs: 0.2 s of 3.4 and 8 MB of 211; values are built when first
+used, and commands that serve nothing import none. What a view takes and answers is said once, for
+mypy, at run time and in the description; schemathesis draws calls from it in the gate.
 """

@@ -28,11 +28,12 @@ from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.files.files import read_outcome, write_value
 from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.model.aim_book import aims_of
 from clubplanner.sharing.places.displacement import displacement, lost_points, match_sessions
 from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.budget import Budget
-from clubplanner.sharing.values.levels import PLACING, WHOLE_WEEK, level_names
+from clubplanner.sharing.values.levels import PLACING
 from tests.sharing import brute
 from tests.sharing.builders import MONDAY, make_ask, make_days, make_pitch, make_problem
 from tests.sharing.test_against_brute_force import asks_of, tiny_problems
@@ -153,7 +154,7 @@ def test_the_change_is_the_smallest_of_all(data: st.DataObject, problem: Problem
     assert measures(altered, standing, result.outcome.placements) == best
     if result.outcome.levels:
         assert result.outcome.kind is Kind.PROVED_BEST
-        week = [name for name in level_names(altered) if name in WHOLE_WEEK]
+        week = [aim.name for aim in aims_of(altered) if aim.is_of_week]
         assert [level.name for level in result.outcome.levels] == [*NAMES, *week]
         values = [level.value for level in result.outcome.levels]
         assert values == [best[0], *(-value for value in best[1:])]

@@ -10,6 +10,7 @@ from clubplanner.sharing.checks.checking import check
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.example.example_wants import with_wants
 from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.model.aim_book import aim_named
 from clubplanner.sharing.parts import working
 from clubplanner.sharing.parts.cutting import Cutter, plan_of, sessions_of
 from clubplanner.sharing.parts.looking import look
@@ -17,7 +18,7 @@ from clubplanner.sharing.parts.near import Neighbourhoods
 from clubplanner.sharing.parts.whole import Whole
 from clubplanner.sharing.parts.working import work_on
 from clubplanner.sharing.values.brake import Brake
-from clubplanner.sharing.values.levels import PLACING, SIGNS, WISHES
+from clubplanner.sharing.values.levels import PLACING, WISHES
 from clubplanner.sharing.values.problem import Effort, Problem
 from tests.sharing.builders import planned
 
@@ -62,7 +63,7 @@ def test_neighbourhoods_leave_a_sound_plan_that_is_no_worse(
         places = {replace(item, session=0) for item in sessions_of(whole.plan)}
         assert {replace(item, session=0) for item in stays} <= places
         assert check(problem, sessions_of(whole.plan)) == ()
-        ranks = [[SIGNS[n] * v[n] for n in whole.names] for v in (before, whole.values)]
+        ranks = [[aim_named(n).sign * v[n] for n in whole.names] for v in (before, whole.values)]
         assert ranks[0] <= ranks[1]
         assert whole.values == whole.measure(whole.plan)
 

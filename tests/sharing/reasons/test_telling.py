@@ -10,7 +10,6 @@ import pytest
 
 from clubplanner.language import speaking
 from clubplanner.sharing import Change, Placement, Reason
-from clubplanner.sharing.checks.said import KINDS
 from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.reasons.telling_changes import tell_change
 from clubplanner.sharing.values.facts import (
@@ -71,6 +70,34 @@ FULL = Facts(
     number=3,
     asked=2,
 )
+KINDS = {
+    "rules": (
+        "barred",
+        "own days",
+        "no times",
+        "one evening",
+        "no day left",
+        "too long",
+        "no ground",
+        "no place",
+        "near miss",
+    ),
+    "crowded": ("", "fixed"),
+    "left out": ("why", "help"),
+    "exchange": (
+        "",
+        "fewer",
+        "only",
+        "priority",
+        "lower",
+        "past",
+        "short",
+        "less",
+        "better",
+        "even",
+    ),
+}
+"""By code, the kinds that there are."""
 CASES = [(code, kind) for code, kinds in KINDS.items() for kind in kinds]
 CASES += [(code, "") for code in ("held", "limit", "person", "pinned", "proof", "open", "wish")]
 

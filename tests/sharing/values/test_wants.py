@@ -26,9 +26,9 @@ from clubplanner.sharing import (
 )
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.files.files import read_problem, write_value
+from clubplanner.sharing.model.aim_book import level_names
 from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.solving.solve import solve
-from clubplanner.sharing.values.levels import level_names
 from tests.sharing.builders import (
     MONDAY,
     make_ask,
