@@ -92,7 +92,7 @@ class PitchNow:
     """One pitch at the chosen time.
 
     `free` names what of it no rule keeps anybody from; where that is nothing, `why_none` says which
-    rules do, held ground aside.
+    rules do, held ground aside, or that what is drawn as free is less than a part.
     """
 
     name: str
@@ -318,6 +318,8 @@ def _pitch_now(
         cases = (replace(anybody, area=area) for area in parts if area.cut != "grid")
         free = [case.area.name for case in cases if is_free(case)]
     in_the_way = [] if free else [one.words for one in hindrances(anybody) if not one.is_final]
+    if not free and not in_the_way and _is_left_over(pitch, here):
+        in_the_way = [_("What is free between them is less than any part of the pitch.")]
     is_painted = len(anybody.venue.pitches) <= MOST_DRAWN
     return PitchNow(
         name=pitch.name,
@@ -329,6 +331,16 @@ def _pitch_now(
         free=", ".join(free),
         why_none=" ".join(in_the_way),
     )
+
+
+def _is_left_over(pitch: Pitch, here: Sequence[Booking]) -> bool:
+    """Tell whether ground between bookings is free, and none of the parts lies in it."""
+    whole, *parts = pitch.areas
+    taken = 0
+    for booking in here:
+        taken |= pitch.area(booking.area_key).cells
+    is_any_free = any(not area.cells & taken for area in parts if area.cut != "grid")
+    return bool(whole.cells & ~taken) and bool(taken) and not is_any_free
 
 
 def _row(

@@ -108,6 +108,15 @@ def test_what_is_free_shares_no_ground_with_what_is_held(store: Store) -> None:
     assert page.rows[1].place == "Whole of Hall"
 
 
+def test_ground_that_is_left_over_is_no_part(store: Store) -> None:
+    """Free ground that the plan draws between two squads is told as less than a part."""
+    book(store, KESTRELS, "half-1")
+    book(store, HARRIERS, "third-3")
+    now = look(store, "18:00").pitches[0]
+    assert now.free == ""
+    assert now.why_none == "What is free between them is less than any part of the pitch."
+
+
 def test_nothing_is_free_while_the_venue_is_closed(store: Store) -> None:
     """Free means that no rule stands in the way; which one does is said."""
     page = look(store, "03:00")
