@@ -291,7 +291,7 @@ def _outcome(store: Store, number: int) -> str:
         if row.state == AskState.GRANTED.value:
             return row.answer
         return _(
-            "No ground that does is free then. You are on the waiting list and get the "
+            "No ground that would do is free then. You are on the waiting list and get the "
             "next that is handed back, by fair turn; the secretary sees it too."
         )
 
