@@ -135,6 +135,8 @@ def squad_season() -> str | BaseResponse:
     form = Form(request.form)
     first = form.day("squad_first") if form.text("squad_first") else None
     last = form.day("squad_last") if form.text("squad_last") else None
+    if not form.text("squad"):
+        form.fault("squad", _("Choose the squad."))
     if form.problems:
         return make_response(_page(form), 422)
     return _done(

@@ -49,5 +49,6 @@ def test_breaks_stretches_and_squads_are_edited(desk: FlaskClient, club_store: S
     assert "Enter the date" in send(desk, f"{PAGE}/stretches", PAGE, stretch_name="Hot")
     own = {"squad": "u13-kestrels", "squad_first": "", "squad_last": "2027-05-01"}
     assert "U13 Kestrels train until" in send(desk, f"{PAGE}/squads", PAGE, **own)
-    assert "There is no squad" in send(desk, f"{PAGE}/squads", PAGE, squad="")
+    assert "Choose the squad." in send(desk, f"{PAGE}/squads", PAGE, squad="")
+    assert "There is no squad" in send(desk, f"{PAGE}/squads", PAGE, squad="x")
     assert "Enter the date" in send(desk, f"{PAGE}/squads", PAGE, squad="x", squad_first="soon")
