@@ -18,7 +18,7 @@ from clubplanner.domain.times.times import (
     minute_from_instant,
     short_day,
 )
-from clubplanner.language import _, ngettext, weekday_in_words
+from clubplanner.language import _, ngettext
 from clubplanner.services.places.ruling import case_at
 from clubplanner.services.places.scenes import ScenesByDay
 from clubplanner.services.rows.booking_rows import note_change, place_booking
@@ -57,13 +57,11 @@ class LaterSessions:
     """What becomes of the later ones.
 
     Attributes:
-        weekday: The weekday they are on now, its name.
         count: How many go along.
-        last_day: The date of the last of them all, short.
+        last_day: The date of the last of them all, short; its weekday is that of each.
         stays: Those that cannot, by date.
     """
 
-    weekday: str
     count: int
     last_day: str
     stays: tuple[Stays, ...]
@@ -201,7 +199,7 @@ def move_later(
         one.is_fixed = True
         note_change(one, now)
         scenes.put(booking_from_row(one))
-    return LaterSessions(told.weekday, len(moves) - len(stays), told.last_day, tuple(stays))
+    return LaterSessions(len(moves) - len(stays), told.last_day, tuple(stays))
 
 
 def withdraw_later(
@@ -222,8 +220,7 @@ def count_later(later: Sequence[BookingRow], zone: ZoneInfo) -> LaterSessions | 
 def _told(
     later: Sequence[BookingRow], zone: ZoneInfo, count: int, stays: Sequence[Stays]
 ) -> LaterSessions:
-    first, last = (_day(one, zone) for one in (later[0], later[-1]))
-    return LaterSessions(weekday_in_words(first.weekday()), count, short_day(last), tuple(stays))
+    return LaterSessions(count, short_day(_day(later[-1], zone)), tuple(stays))
 
 
 def _moves(
