@@ -13,6 +13,7 @@ from clubplanner import language
 from clubplanner.domain.times.year import known_countries, public_holidays, region_names
 from clubplanner.domain.times.zones import known_zones
 from clubplanner.language import speaking
+from clubplanner.resources import resource_folder
 from clubplanner.services.rows.known_sizes import published_formats
 from clubplanner.services.setup.ground_kinds import ground_kinds
 from clubplanner.services.share_out import anew
@@ -121,3 +122,11 @@ def test_every_word_of_every_page_is_told(club: tuple[Club, Store]) -> None:
                 left = [word for word in WORD.findall(line) if word.lower() not in known]
                 faults |= {f"{shot.path}: {' '.join(left)}"} if left else set()
     assert not faults, "\n".join(sorted(faults))
+
+
+def test_no_style_sheet_says_a_word() -> None:
+    """What a style sheet puts onto a page is signs alone, since it cannot be translated."""
+    sheets = sorted((resource_folder("web") / "static" / "css").glob("*.css"))
+    assert len(sheets) > 5
+    said = re.compile(r"content:\s*[\"'][^\"']*[^\W\d_]")
+    assert [sheet.name for sheet in sheets if said.search(sheet.read_text("utf-8"))] == []
