@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, day_pieces
 from clubplanner.errors import ClashError, RefusedError
-from clubplanner.language import _, term
+from clubplanner.language import _, sentence, term
 from clubplanner.services.places.closure_list import span_in_words
 from clubplanner.services.places.displaced import (
     WITHDRAW,
@@ -287,7 +287,9 @@ def _done_words(area: AreaRow, wish: ClosureWish, settled: Settled) -> str:
             area=place_name(area),
             allowed=_allowed(wish),
         )
-    return _("%(area)s is closed. %(settled)s.", area=place_name(area), settled=settled.words)
+    return _(
+        "%(area)s is closed. %(settled)s.", area=place_name(area), settled=sentence(settled.words)
+    )
 
 
 def all_withdrawn(displaced: Sequence[Displaced]) -> dict[int, str]:

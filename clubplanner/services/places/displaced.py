@@ -97,7 +97,15 @@ class Settled:
 
     @property
     def words(self) -> str:
-        """The same as a clause."""
+        """The same as a clause, without what did not happen."""
+        if not self.moved and not self.withdrawn:
+            return _("nobody had to go")
+        if not self.withdrawn:
+            return ngettext("%(num)s session moved", "%(num)s sessions moved", self.moved)
+        if not self.moved:
+            return ngettext(
+                "%(num)s session withdrawn", "%(num)s sessions withdrawn", self.withdrawn
+            )
         return ngettext(
             "%(num)s session moved, %(withdrawn)s withdrawn",
             "%(num)s sessions moved, %(withdrawn)s withdrawn",

@@ -67,7 +67,7 @@ def test_longer_displaces_who_comes_into_it_and_keeps_its_number(small: Store) -
     assert done.number == number
     assert done.words == (
         "Whole of Top pitch is closed: waterlogged. Wed 25 Nov, 17:00 to Thu 26 Nov, 20:00. "
-        "0 sessions moved, 1 withdrawn."
+        "1 session withdrawn."
     )
     assert [line.number for line in list_closures(small, AT_1700)] == [number]
     assert spans(small) == [(A_WEDNESDAY, "17:00", "00:00"), (THURSDAY, "00:00", "20:00")]
