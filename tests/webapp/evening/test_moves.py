@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -10,7 +11,7 @@ import pytest
 from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.webapp import create_app
-from tests.builders import NOW
+from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import HARRIERS, LOW, TOP, book, find_area_id, kept_bookings, load_small_club
 from tests.webapp.conftest import ADDRESS, sign_in, token
 
@@ -81,3 +82,18 @@ def test_faults_come_back_on_the_page_that_mends_them(desk: FlaskClient, store: 
     for query in ("date=x", "from=99:99", "date=9999-12-31", "from="):
         assert "18:00–19:15" in desk.get(f"{PAGE}?{query}").text
     assert desk.get("/desk/bookings/99/places").status_code == 404
+
+
+def test_nothing_is_to_be_ticked_where_none_of_the_later_ones_can_go(
+    desk: FlaskClient, store: Store
+) -> None:
+    """The later ones are offered with a tick, or told as those that stay."""
+    later = A_WEDNESDAY + timedelta(weeks=1)
+    book(store, day=later)
+    path = f"{PAGE}/look?area={find_area_id(store, TOP, 'third-3')}&date=2026-11-25&from=18:00"
+    assert 'name="later"' in desk.get(path).text
+    book(store, HARRIERS, "third-3", day=later)
+    stays = desk.get(path).text
+    assert 'name="later"' not in stays
+    assert "None of the later ones can go along." in stays
+    assert "1 stays where it is" in stays
