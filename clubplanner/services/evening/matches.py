@@ -11,7 +11,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, short_day
 from clubplanner.errors import ClashError, RefusedError
-from clubplanner.language import _, ngettext
+from clubplanner.language import _, sentence
 from clubplanner.services.evening.fixture_rows import fixture_from_row, load_fixture
 from clubplanner.services.evening.match_options import (
     MatchOption,
@@ -215,17 +215,12 @@ def place_match(
             ),
         )
         return _(
-            "%(squad)s v %(opponent)s: %(place)s, kick-off %(kick_off)s. %(trainings)s",
+            "%(squad)s v %(opponent)s: %(place)s, kick-off %(kick_off)s. %(result)s.",
             squad=row.squad.name,
             opponent=row.opponent,
             place=option.place,
             kick_off=option.kick_off,
-            trainings=ngettext(
-                "%(num)s training moved, %(withdrawn)s withdrawn.",
-                "%(num)s trainings moved, %(withdrawn)s withdrawn.",
-                result.moved,
-                withdrawn=result.withdrawn,
-            ),
+            result=sentence(result.words),
         )
 
 

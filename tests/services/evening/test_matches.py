@@ -120,8 +120,7 @@ def test_a_match_displaces_training_in_the_open(small: Store) -> None:
         place_match(small, line.number, choice, {}, NOW)
     words = place_match(small, line.number, choice, {one.number: one.chosen}, NOW)
     assert words == (
-        "U14 Harriers v Brook End: Whole of Top pitch, kick-off 18:30. "
-        "1 training moved, 0 withdrawn."
+        "U14 Harriers v Brook End: Whole of Top pitch, kick-off 18:30. 1 session moved."
     )
     match, training = sorted(kept_bookings(small), key=lambda kept: kept.area, reverse=True)
     assert match.local == (A_WEDNESDAY, "18:00", "20:05")

@@ -48,7 +48,7 @@ def test_a_match_is_added_placed_and_called_off(desk: FlaskClient, club_store: S
     done = desk.post(
         f"{path}/place", data={**sent, "csrf_token": token(desk, PAGE)}, follow_redirects=True
     ).text
-    assert "0 trainings moved, 1 withdrawn" in done
+    assert "1 session withdrawn" in done
     assert "It is on" in desk.get(path).text
     text = send(desk, f"{path}/call-off", PAGE)
     assert "called off." in text
