@@ -69,6 +69,15 @@ LOOK = """() => {
   }
   return faults;
 }"""
+THUMB_PX = 44
+"""How high what is pressed is on a phone (WCAG 2.2, success criterion 2.5.5); links in a text and
+ticks of a list may be lower."""
+PRESSED = """height => [...document.querySelectorAll(
+    'button, select, summary, .pill, .top nav a, input:not([type=checkbox], [type=radio])')]
+  .filter((one) => one.getClientRects().length && !one.closest('.unseen, svg'))
+  .filter((one) => one.getBoundingClientRect().height < height - 0.5)
+  .map((one) => `${one.outerHTML.slice(0, 60)}: ` +
+    `${one.getBoundingClientRect().height.toFixed(1)} px high`)"""
 BEGIN = "() => { window.scrollTo(0, 0); window.lastStop = null; window.getSelection().empty(); }"
 AUDIT = """rules => axe
   .run({ resultTypes: ['violations'], ...rules })
@@ -125,7 +134,7 @@ def faults(
     who = str(request.param)
     context = open_as(browser, club, address, who, "light")
     page = context.new_page()
-    kinds = ("audit", "dark", "words", "keys", "width", "length")
+    kinds = ("audit", "dark", "words", "keys", "width", "length", "press")
     found: dict[str, list[str]] = {kind: [] for kind in kinds}
     for shot in list_shots(club):
         if shot.who != who:
@@ -135,6 +144,7 @@ def faults(
         page.goto(address + shot.path)
         looked = {
             "length": list(measure_length(page, shot)),
+            "press": measure_presses(page),
             "words": list(page.evaluate(LOOK)),
             "keys": list(follow_keys(page)),
             "audit": audit(page),
@@ -192,6 +202,17 @@ def measure_length(page: Page, shot: Shot) -> Iterator[str]:
         page.set_viewport_size(size)
 
 
+def measure_presses(page: Page) -> list[str]:
+    """Say what is too low for a thumb, on a phone."""
+    size = page.viewport_size
+    width, height = PHONE_PX
+    page.set_viewport_size({"width": width, "height": height})
+    found = list(page.evaluate(PRESSED, THUMB_PX))
+    if size is not None:
+        page.set_viewport_size(size)
+    return found
+
+
 def endpoint_of(shot: Shot) -> str:
     """Return the endpoint of a shot, as its file is named."""
     return shot.stem.removeprefix(f"{shot.who}-")
@@ -238,6 +259,11 @@ def test_nothing_runs_out_of_the_page(faults: dict[str, list[str]]) -> None:
 def test_no_page_is_longer_than_four_screens_of_a_phone(faults: dict[str, list[str]]) -> None:
     """At 360 × 740 px, of everybody; the exceptions are named above with their reasons."""
     assert faults["length"] == []
+
+
+def test_what_is_pressed_on_a_phone_is_a_thumb_high(faults: dict[str, list[str]]) -> None:
+    """Buttons, fields, what folds, and the rows of pages, of everybody."""
+    assert faults["press"] == []
 
 
 def test_the_long_pages_that_are_named_exist(place: tuple[Club, str]) -> None:
