@@ -33,6 +33,7 @@ from clubplanner.store.claims import Claim, count_writes, hold_claim
 from clubplanner.store.counting import keep_counting
 from clubplanner.store.disk import SharedWait, reach_disk
 from clubplanner.store.journal import begin_journal, keep_journal
+from clubplanner.store.pools import PlainPool
 from clubplanner.store.rights import SCOPE, begin_within, keep_within
 from clubplanner.store.stand import WRITTEN, Written, keep_stand, watch_writes
 from clubplanner.store.turns import FairLock, turn_among_processes
@@ -300,7 +301,12 @@ def open_store(url: str | URL, *, waits_for_disk: bool = True) -> Store:
             "Records are kept in SQLite or PostgreSQL; use an address that starts with sqlite:/// "
             "or postgresql://"
         )
-    engine = create_engine(address, connect_args={"timeout": BUSY_SECONDS})
+    in_memory = address.database in (None, "", ":memory:")
+    engine = create_engine(
+        address,
+        poolclass=None if in_memory else PlainPool,
+        connect_args={"timeout": BUSY_SECONDS},
+    )
     event.listen(engine, "do_connect", _refuse_missing)
     event.listen(engine, "connect", _prepare_connection)
     event.listen(engine, "begin", _begin)

@@ -19,6 +19,7 @@ from sqlalchemy import create_engine, event, text
 
 from clubplanner.errors import AwayError, BusyError, NoRoomError, StoreError
 from clubplanner.language import _
+from clubplanner.store.pools import PlainPool
 from clubplanner.store.stand import SETUP, WRITTEN
 
 if TYPE_CHECKING:
@@ -80,6 +81,7 @@ def make_engine(address: URL, busy_seconds: float) -> Engine:
         engine = create_engine(
             address.set(drivername="postgresql+psycopg"),
             isolation_level="REPEATABLE READ",
+            poolclass=PlainPool,
             pool_pre_ping=True,
             connect_args={
                 "options": options,
