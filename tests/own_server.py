@@ -68,7 +68,7 @@ class Installed:
 
     def begin(self) -> Installed:
         """Make its records and start it."""
-        self.sockets = Path(tempfile.mkdtemp(prefix="pg-"))  # its length is limited
+        self.sockets = Path(tempfile.mkdtemp(prefix="records-"))  # its length is limited
         if os.geteuid() == 0:
             self.system_user = _other_user()
             for place in (self.folder, self.sockets):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
@@ -12,6 +13,8 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.places.ruling import Overruling
 from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
 from clubplanner.services.rows.snapshot import WITH_NAMES
+from clubplanner.store import postgres
+from clubplanner.store.disk import SharedWait
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
@@ -22,6 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
+    import pytest
     from sqlalchemy import Connection
 
     from clubplanner.domain.times.times import TimeRange
@@ -35,6 +39,24 @@ ALL_THE_SAME = Overruling("The committee wants it.", None)
 SQUARE = box(0, 0, 10, 10)
 TOP = "osier-lane-top-pitch"
 MEADOW = "osier-lane-meadow"
+
+
+class WatchedWait(SharedWait):
+    """Counts the waits for the disk, and waits for nothing."""
+
+    waits = 0
+
+    def wait(self, reach: Callable[[], None], **_unused: float) -> None:
+        """Count one."""
+        assert callable(reach)
+        self.waits += 1
+
+
+def watching_disk(store: Store, monkeypatch: pytest.MonkeyPatch) -> tuple[Store, WatchedWait]:
+    """Return the same database with its waits counted; none of what was written is there yet."""
+    monkeypatch.setattr(postgres, "_ALL_ON_DISK", "SELECT false")
+    disk = WatchedWait()
+    return replace(store, disk=disk), disk
 
 
 def area_number(store: Store, area_key: str = "third-1", pitch_key: str = TOP) -> int:

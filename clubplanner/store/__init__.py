@@ -59,7 +59,10 @@ it. Where the wait fails, whoever wrote is told that it was written and may be l
 (`UnsureError`); webhooks and mails wait before they tell. Processes queue up for the lock before
 they ask SQLite (`store/turns.py`). What may be lost with the power (a claim without work, a sign of
 life) waits for nothing (`write(in_passing=True)`). Consequences: a page may show a
-change that a loss of power in the next moment takes away again, to nobody who was told of it.
+change that a loss of power in the next moment takes away again, to nobody who was told of it. What
+others go on from by a count or a mark must not: given again, to another change, it would hide that
+one. So calendars and the marks of the journal are read by `Store.read_kept`, which ends when the
+disk has what it saw; on PostgreSQL it asks how far the log has come, and only else writes to it.
 
 The journal listens to the session. Context: a change that some service forgets to note is lost.
 Decision: `store/journal.py` hooks every write session: before a booking row is written over, its

@@ -93,6 +93,8 @@ def reach_disk(file: Path) -> None:
         descriptor = os.open(file, os.O_RDWR)
     except FileNotFoundError:
         return
+    except OSError:  # who may only read can wait for it on most systems, too
+        descriptor = os.open(file, os.O_RDONLY)
     try:
         os.fsync(descriptor)
     finally:

@@ -26,13 +26,14 @@ from sqlalchemy.engine import URL, Connection, Engine, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.orm import Session
 
-from clubplanner.errors import BusyError, NoRoomError, StoreError, UnsureError
+from clubplanner.errors import AwayError, BusyError, NoRoomError, StoreError, UnsureError
 from clubplanner.language import _, marked
 from clubplanner.store import postgres
 from clubplanner.store.claims import Claim, count_writes, hold_claim
 from clubplanner.store.counting import keep_counting
 from clubplanner.store.disk import SharedWait, reach_disk
 from clubplanner.store.journal import begin_journal, keep_journal
+from clubplanner.store.pools import PlainPool
 from clubplanner.store.rights import SCOPE, begin_within, keep_within
 from clubplanner.store.stand import WRITTEN, Written, keep_stand, watch_writes
 from clubplanner.store.turns import FairLock, turn_among_processes
@@ -119,6 +120,31 @@ class Store:
             yield session
 
     @contextmanager
+    def read_kept(self) -> Iterator[Session]:
+        """Open a session as `read` does, that ends when the disk has all that it could see.
+
+        For what others go on from by a count or a mark of changes: after a loss of power the same
+        one would be given again, to another change.
+
+        Raises:
+            StoreError: If the database cannot be read, or the disk refuses.
+        """
+        seen_at = time.monotonic()
+        with ExitStack() as kept:
+            bind = self._own_connection(kept)
+            with Session(bind, expire_on_commit=False, autoflush=False) as session:
+                session.info[SCOPE] = self.scope
+                yield session
+                if self.disk is None or (
+                    isinstance(bind, Connection) and postgres.is_all_on_disk(session.connection())
+                ):
+                    return
+            try:
+                self._reach_disk(bind, self.disk, seen_at)
+            except OSError as fault:
+                raise StoreError(unwritable_words()) from fault
+
+    @contextmanager
     def write(self, *, in_passing: bool = False) -> Iterator[Session]:
         """Open a session that writes in one transaction: all of it, or on an error nothing.
 
@@ -150,7 +176,7 @@ class Store:
                     if self.claim is not None and has_written:
                         hold_claim(session, self.claim)
                     written_at = time.monotonic()
-                    session.commit()
+                    _commit(session, is_told=has_written)
             if has_written and not in_passing:
                 self._wait_for_disk(bind, written_at)
 
@@ -167,13 +193,17 @@ class Store:
         if self.disk is None:
             return
         try:
-            if isinstance(bind, Connection):
-                reach, since = partial(postgres.reach_disk, bind), postgres.open_since(bind)
-                self.disk.wait(reach, same_since=since, written_at=written_at)
-            elif (file := file_of(bind)) is not None:
-                self.disk.wait(partial(reach_disk, log_of(file)))
+            self._reach_disk(bind, self.disk, written_at)
         except (OSError, StoreError) as fault:
             raise UnsureError from fault
+
+    @staticmethod
+    def _reach_disk(bind: Engine | Connection, disk: SharedWait, written_at: float) -> None:
+        if isinstance(bind, Connection):
+            reach, since = partial(postgres.reach_disk, bind), postgres.open_since(bind)
+            disk.wait(reach, same_since=since, written_at=written_at)
+        elif (file := file_of(bind)) is not None:
+            disk.wait(partial(reach_disk, log_of(file)))
 
     @contextmanager
     def _turn(self) -> Iterator[None]:
@@ -271,7 +301,12 @@ def open_store(url: str | URL, *, waits_for_disk: bool = True) -> Store:
             "Records are kept in SQLite or PostgreSQL; use an address that starts with sqlite:/// "
             "or postgresql://"
         )
-    engine = create_engine(address, connect_args={"timeout": BUSY_SECONDS})
+    in_memory = address.database in (None, "", ":memory:")
+    engine = create_engine(
+        address,
+        poolclass=None if in_memory else PlainPool,
+        connect_args={"timeout": BUSY_SECONDS},
+    )
     event.listen(engine, "do_connect", _refuse_missing)
     event.listen(engine, "connect", _prepare_connection)
     event.listen(engine, "begin", _begin)
@@ -279,6 +314,21 @@ def open_store(url: str | URL, *, waits_for_disk: bool = True) -> Store:
     watch_writes(engine)
     is_waited_for = waits_for_disk and file_of(engine) is not None
     return Store(engine, disk=SharedWait() if is_waited_for else None)
+
+
+def _commit(session: Session, *, is_told: bool) -> None:
+    """Commit; a server that goes away in that moment has done it or not.
+
+    Args:
+        session: Of a write session.
+        is_told: Whether it has written what somebody is told of.
+    """
+    try:
+        session.commit()
+    except AwayError as fault:
+        if is_told:
+            raise UnsureError from fault
+        raise
 
 
 @contextmanager

@@ -19,6 +19,7 @@ from sqlalchemy import create_engine, event, text
 
 from clubplanner.errors import AwayError, BusyError, NoRoomError, StoreError
 from clubplanner.language import _
+from clubplanner.store.pools import PlainPool
 from clubplanner.store.stand import SETUP, WRITTEN
 
 if TYPE_CHECKING:
@@ -46,6 +47,10 @@ _TURN = f"""
     SELECT coalesce(max(number), 0) FROM {WRITERS} WHERE id = {SETUP}"""  # noqa: S608
 """Waits for one's turn, and reads a mark (`store/stand.py`), in one message to the server. The lock
 is given back before the disk is waited for (`reach_disk`)."""
+_ALL_ON_DISK = """
+    SELECT CASE WHEN pg_is_in_recovery() THEN true
+        WHEN current_setting('synchronous_standby_names') <> '' THEN false
+        ELSE pg_current_wal_flush_lsn() >= pg_current_wal_insert_lsn() END"""
 _OPEN_SINCE = "clubplanner_open_since"
 REBUILDING = 7_266_473_517
 """The lock of whoever makes tables anew; any number will do that nobody else here uses."""
@@ -76,6 +81,7 @@ def make_engine(address: URL, busy_seconds: float) -> Engine:
         engine = create_engine(
             address.set(drivername="postgresql+psycopg"),
             isolation_level="REPEATABLE READ",
+            poolclass=PlainPool,
             pool_pre_ping=True,
             connect_args={
                 "options": options,
@@ -130,6 +136,18 @@ def reach_disk(connection: Connection) -> None:
     """
     connection.execution_options(clubplanner_write=False, isolation_level="AUTOCOMMIT")
     connection.exec_driver_sql(f"SELECT pg_logical_emit_message(true, '{MARK}', '')")
+
+
+def is_all_on_disk(connection: Connection) -> bool:
+    """Tell whether the server's log has reached the disk so far, with all that a reader could see.
+
+    Where another server has to have it, too, nobody knows without asking for it. One that only
+    follows another one has in its records what came from there.
+
+    Args:
+        connection: The reader's own: it ends with a server that breaks down.
+    """
+    return bool(connection.scalar(text(_ALL_ON_DISK)))
 
 
 def open_since(connection: Connection) -> float:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.errors import UnsureError
+from clubplanner.errors import MissingError, StoreError, UnsureError
 from clubplanner.store.disk import SharedWait, reach_disk
 from clubplanner.store.engine import open_store
 from clubplanner.store.tables.club_tables import ClubRow
@@ -143,6 +143,63 @@ def test_what_is_written_in_passing_waits_for_nobody(
     assert disk.calls == []
     rename(kept, "For good")
     assert len(disk.calls) == 1
+
+
+def test_what_others_count_by_waits_for_the_disk(
+    kept: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A reader of `read_kept` is done when all that it saw is kept; any other one at once."""
+    disk = Disk(monkeypatch)
+
+    def read() -> str:
+        with kept.read_kept() as session:
+            return session.get_one(ClubRow, 1).name
+
+    with ThreadPoolExecutor(2) as pool:
+        first = pool.submit(rename, kept, "First")
+        assert disk.reached.wait(60)
+        reader = pool.submit(read)
+        while len(kept.disk._changed._waiters) < 1:  # type: ignore[union-attr, attr-defined]
+            assert not reader.done()
+        with kept.read() as session:
+            assert session.get_one(ClubRow, 1).name == "First"
+        disk.let_go.set()
+        assert reader.result(10) == "First"
+        first.result(10)
+    assert len(disk.calls) == 2, "what it saw may have come after the first wait began"
+
+
+def test_a_reader_is_told_that_the_disk_refuses(
+    kept: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nothing goes out that may be lost; what went wrong while reading is told as it is."""
+
+    def refuse(_descriptor: int) -> None:
+        raise OSError
+
+    monkeypatch.setattr("clubplanner.store.disk.os.fsync", refuse)
+    with pytest.raises(StoreError, match="cannot be written"), kept.read_kept():
+        pass
+    with pytest.raises(MissingError), kept.read_kept():
+        raise MissingError("No such thing.")
+
+
+def test_who_may_only_read_a_file_waits_for_it_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another user's log is on the same disk."""
+    there, ways = os.open, []
+
+    def open_as_reader(path: Path, way: int) -> int:
+        ways.append(way)
+        if way != os.O_RDONLY:
+            raise PermissionError
+        return there(path, way)
+
+    (tmp_path / "log").write_bytes(b"rows")
+    monkeypatch.setattr("clubplanner.store.disk.os.open", open_as_reader)
+    reach_disk(tmp_path / "log")
+    assert ways == [os.O_RDWR, os.O_RDONLY]
 
 
 def test_a_disk_that_refuses_is_told_in_words(kept: Store, monkeypatch: pytest.MonkeyPatch) -> None:

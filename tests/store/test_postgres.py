@@ -297,6 +297,76 @@ def test_a_server_that_began_anew_before_the_disk_had_it_is_not_believed(
         assert session.get_one(ClubRow, 1).name == "Kept"
 
 
+def test_what_others_count_by_waits_for_the_servers_disk(
+    club_store: Store, store_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever wrote still waits; who reads by `read_kept` takes the log there, others do not."""
+    reached, let_go = threading.Event(), threading.Event()
+    there = postgres.reach_disk
+
+    def reach(_connection: object) -> None:
+        reached.set()
+        assert let_go.wait(20)
+
+    own = make_url(address_of(store_path)).update_query_dict(
+        {"options": "-c synchronous_commit=on"}
+    )
+    flushed = text("SELECT pg_current_wal_flush_lsn() >= CAST(:seen AS pg_lsn)")
+    inserted = text("SELECT CAST(pg_current_wal_insert_lsn() AS text)")
+    with (
+        closing(open_store(own)) as store,
+        closing(open_store(own)) as other,
+        ThreadPoolExecutor(1) as pool,
+    ):
+        monkeypatch.setattr("clubplanner.store.postgres.reach_disk", reach)
+        first = pool.submit(rename, store, "First")
+        assert reached.wait(20)
+        monkeypatch.setattr("clubplanner.store.postgres.reach_disk", there)
+        with other.read_kept() as session:
+            assert session.get_one(ClubRow, 1).name == "First"
+            seen = session.scalar(inserted)
+        with other.read() as session:
+            assert session.scalar(flushed, {"seen": seen})
+        assert not first.done()
+        let_go.set()
+        first.result(20)
+
+
+def test_a_reader_asks_the_disk_only_for_what_is_not_there_yet(
+    club_store: Store, store_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A quiet club's calendars write nothing; where another server has to have it, all ask."""
+    asked: list[object] = []
+    monkeypatch.setattr("clubplanner.store.postgres.reach_disk", asked.append)
+    with closing(open_store(address_of(store_path))) as store:
+        for is_there, count in ((True, 0), (False, 1)):
+            words = f"SELECT {is_there}"
+            monkeypatch.setattr("clubplanner.store.postgres._ALL_ON_DISK", words)
+            with store.read_kept() as session:
+                session.get_one(ClubRow, 1)
+            assert len(asked) == count
+
+
+def test_a_server_that_ends_in_the_moment_of_a_commit_leaves_it_open(
+    club_store: Store, store_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It may have done it: nobody is told that nothing was changed."""
+    with closing(open_store(address_of(store_path))) as store:
+        there = store.engine.dialect.do_commit
+
+        def commit(connection: Any) -> None:
+            there(connection)
+            raise psycopg.OperationalError("server closed the connection unexpectedly")
+
+        rename(store, "At rest")
+        monkeypatch.setattr(store.engine.dialect, "do_commit", commit)
+        with pytest.raises(UnsureError, match="This was written"):
+            rename(store, "Answered by nobody")
+        monkeypatch.setattr(store.engine.dialect, "do_commit", there)
+        with store.read() as session:
+            assert session.get_one(ClubRow, 1).name == "Answered by nobody"
+
+
 def test_a_change_and_its_entry_go_in_one_message(club_store: Store) -> None:
     """It is not taken for a change of what bookings are held against, and is kept as any."""
     with club_store.read() as session:

@@ -47,6 +47,7 @@ LISTS = {
     "/desk/clubs": 1,
     "/desk/grounds": 1,
     "/desk/files": 1,
+    "/desk/board": 2,
 }
 """Each page that lists something, and how many tables it has."""
 

@@ -76,7 +76,8 @@ def again(
     """Share out again what is published, changing as little as can be.
 
     Say what has come up with --close and --drop; with neither, squads that lack sessions (new ones
-    too) are placed where they can be. Nothing is booked until the proposal is published.
+    too) are placed where they can be. Nothing is booked until the proposal is published. It begins
+    with what is published, not with an earlier proposal; --from is a time of day.
     """
     store = context.open()
     scope = read_scope(evening, week, rest)
@@ -113,7 +114,10 @@ def again(
 @click.pass_obj
 @tells_faults
 def evening_alone(context: Context, day: date, seconds: float, seed: int, as_json: bool) -> None:
-    """Share out what is free on DAY among the squads that lack a session in its week."""
+    """Share out what is free on DAY among the squads that lack a session in its week.
+
+    It begins with what stands on that day, not with an earlier proposal.
+    """
     store = context.open()
     effort, now = Effort(seconds=seconds, seed=seed), datetime.now(UTC)
     done, is_stopped = search(
@@ -160,8 +164,9 @@ def tonight(
 ) -> None:
     """Share DAY out by who comes and with how many, as the page of the evening does.
 
-    What is said of squads is kept for that date. Whoever stands moves as little as can be; nothing
-    is booked until the proposal is published.
+    What is said of squads is kept for that date. Whoever stands moves as little as can be, so it
+    begins with what stands, not with an earlier proposal; --from is a time of day. Nothing is
+    booked until the proposal is published.
     """
     store = context.open()
     if end_min <= start_min:

@@ -31,7 +31,11 @@ if TYPE_CHECKING:
 
 @click.group(name="share-out")
 def share_out() -> None:
-    """Share a stretch of the season out among the squads."""
+    """Share a stretch of the season out among the squads.
+
+    “run” and “solve” begin anew, or with an earlier plan by --from. The others begin with the plan
+    that they are to change, so a search that was ended early is repeated with more --seconds.
+    """
 
 
 for _command in (*COMMANDS, *AGAIN, *BESIDE, turns):

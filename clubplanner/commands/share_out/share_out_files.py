@@ -302,6 +302,7 @@ def reshare(
 
     CHANGE is an object that may have closures, asks_added, asks_changed, squads_dropped and pins.
     All that can be placed is placed; then the fewest squads are disturbed; then they move least.
+    It begins with RESULT, so there is no --from.
     """
     effort = Effort(seconds=seconds, workers=workers, seed=seed)
     files = read_named(problem), read_named(result), read_named(change)

@@ -37,7 +37,10 @@ def turns(
     seed: int,
     as_json: bool,
 ) -> None:
-    """Let squads take turns on the worse places over the weeks of STRETCH, which is published."""
+    """Let squads take turns on the worse places over the weeks of STRETCH, which is published.
+
+    It begins with what is published, not with an earlier proposal of turns.
+    """
     store = context.open()
     wishes = TurnWishes(frozenset(find_squad_key(store, words) for words in still), same_start)
     effort, now = Effort(seconds=seconds, seed=seed), datetime.now(UTC)

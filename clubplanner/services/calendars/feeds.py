@@ -95,7 +95,7 @@ def build_feed(store: Store, secret: str, public_address: str, now: datetime) ->
     Raises:
         MissingError: If the address is not in use.
     """
-    with store.read() as session:
+    with store.read_kept() as session:
         link = link_of_secret(session, secret)
         subject = subject_of(link)
         page_url = f"{public_address}/{subject.page}/{secret}"
@@ -117,7 +117,7 @@ def export_feed(store: Store, kind: LinkKind, words: str, now: datetime) -> Feed
     Raises:
         MissingError: If there is no such squad, coach or pitch; naming those there are.
     """
-    with store.read() as session:
+    with store.read_kept() as session:
         subject = find_subject(session, kind, words)
         known = _known(session, subject, now, page_url=None)
     return _feed_file(known, subject, now, reminder_minutes=None)

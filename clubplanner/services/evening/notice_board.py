@@ -6,12 +6,18 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
-from clubplanner.domain.times.times import MINUTES_A_DAY, day_in_words, range_from_wall
+from clubplanner.domain.times.times import (
+    MINUTES_A_DAY,
+    day_in_words,
+    minute_from_instant,
+    range_from_wall,
+)
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, term
 from clubplanner.outputs.drawings.place_plan import draw_place
 from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.outputs.papers.board_sheet import BoardSheet, SheetRow, is_readable, set_sheet
+from clubplanner.outputs.tables.table import Column, Kind, Table
 from clubplanner.resources import resource_folder
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
@@ -44,6 +50,8 @@ class BoardRow:
         is_over: Whether it lies in the past.
         is_now: Whether it runs at this moment.
         state: What to say of a session that is not simply on; None for one that is.
+        minutes: Begin and end, minutes after the day's local midnight; less than none for what
+            began the day before.
     """
 
     times: str
@@ -54,6 +62,7 @@ class BoardRow:
     is_over: bool
     is_now: bool
     state: StateShown | None = None
+    minutes: tuple[int, int] = (0, 0)
 
     @property
     def is_off(self) -> bool:
@@ -140,7 +149,7 @@ def see_board(store: Store, venue_key: str | None, day: date, now: datetime) -> 
     shown = [(booking, _state(teller, booking)) for booking in bookings]
     shown += teller.missed_here(left, pitches, during)
     rows = tuple(
-        _row(venue, booking, now, zone, state)
+        _row(venue, booking, now, zone, state, day)
         for booking, state in sorted(
             shown, key=lambda each: (each[0].during.starts_at, each[0].number)
         )
@@ -192,8 +201,7 @@ def print_board(page: BoardPage, address: str, now: datetime, zone: ZoneInfo) ->
 
 
 def _sheet_row(row: BoardRow) -> SheetRow:
-    state = row.state
-    words = "" if state is None else ": ".join(p for p in (state.label, state.short) if p)
+    words = "" if row.state is None else _state_in_words(row.state)
     return SheetRow(
         row.times, row.who, row.where, row.drawing, row.is_closed, words, is_off=row.is_off
     )
@@ -213,7 +221,12 @@ def _state(teller: StateTeller, booking: Booking) -> StateShown | None:
 
 
 def _row(
-    venue: Venue, booking: Booking, now: datetime, zone: ZoneInfo, state: StateShown | None
+    venue: Venue,
+    booking: Booking,
+    now: datetime,
+    zone: ZoneInfo,
+    state: StateShown | None,
+    day: date,
 ) -> BoardRow:
     pitch = next(pitch for pitch in venue.pitches if pitch.key == booking.pitch_key)
     area = pitch.area(booking.area_key)
@@ -231,4 +244,39 @@ def _row(
         is_over=booking.during.ends_at <= now,
         is_now=booking.during.contains(now) and not is_off,
         state=state,
+        minutes=(
+            minute_from_instant(booking.during.starts_at, day, zone),
+            minute_from_instant(booking.during.ends_at, day, zone),
+        ),
     )
+
+
+def board_tables(page: BoardPage) -> tuple[Table, Table]:
+    """Return a venue's evening as tables to take away: what is on, and conditions of the ground."""
+    columns = (
+        Column(_("Date"), Kind.DATE),
+        Column(_("From"), Kind.TIME),
+        Column(_("Until"), Kind.TIME),
+        Column(_("Who")),
+        Column(_("Where")),
+        Column(_("To know")),
+    )
+    rows = [
+        (page.day, *(max(0, minute) for minute in row.minutes), row.who, row.where, _to_know(row))
+        for row in page.rows
+    ]
+    return (
+        Table(_("Notice board"), columns, rows, f"{page.venue_name}, {page.day_words}"),
+        Table(_("To know"), (Column(_("To know")),), [(note,) for note in page.notes]),
+    )
+
+
+def _to_know(row: BoardRow) -> str:
+    if row.is_closed:
+        return _("closed")
+    return "" if row.state is None else _state_in_words(row.state)
+
+
+def _state_in_words(state: StateShown) -> str:
+    """Say what is true of a session in one line of a board."""
+    return ": ".join(part for part in (state.label, state.short) if part)

@@ -108,7 +108,7 @@ def present_mark(store: Store, now: datetime) -> str:
         now: The present instant.
     """
     ensure_era(store, now)
-    with store.read() as session:
+    with store.read_kept() as session:
         return write_mark(find_eras(session)[-1], Place(newest_change(session)))
 
 
@@ -129,7 +129,7 @@ def read_since(
     """
     if not 1 <= count <= MOST_AT_ONCE:
         raise RefusedError(_("Ask for 1 to %(most)s entries at once.", most=MOST_AT_ONCE))
-    with store.read() as session:
+    with store.read_kept() as session:
         era, place, newest = _place_of(session, mark)
         stop = Place(newest) if until is None else _place_of(session, until)[1]
         found = _found(session, place, count)

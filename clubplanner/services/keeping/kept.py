@@ -15,6 +15,7 @@ from sqlalchemy import select
 from clubplanner.domain.times.times import day_in_short
 from clubplanner.domain.times.zones import zone_from_name
 from clubplanner.language import _, sentence, term
+from clubplanner.outputs.tables.table import Column, Kind, Table
 from clubplanner.services.keeping.part_words import told_of
 from clubplanner.services.keeping.rows_about import rows_about, unfolded
 from clubplanner.services.keeping.subjects import load_known
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.club.traces import Traces
+    from clubplanner.outputs.tables.table import Cell
     from clubplanner.services.keeping.part_words import Told
     from clubplanner.services.keeping.rows_about import RowAbout
     from clubplanner.services.keeping.subjects import Known, Subject
@@ -90,7 +92,7 @@ def see_kept(store: Store, subject: Subject) -> KeptPage:
 def kept_page(session: Session, known: Known, found: Sequence[RowAbout]) -> KeptPage:
     """Tell of the rows that are somebody's or speak of them."""
     zone, keeping = _zone(session), load_keeping(session)
-    squads = {row.id: row.name for row in session.execute(select(SquadRow.id, SquadRow.name))}
+    squads = _squad_names(session)
     parts = []
     for part, entries in _by_part(session, found).items():
         lines = [_line(one, at, known.own, zone, squads) for one, at in entries[:SHOWN]]
@@ -136,6 +138,48 @@ def kept_file(store: Store, subject: Subject, now: datetime) -> bytes:
             "kept": parts,
         }
     return (json.dumps(body, ensure_ascii=False, indent=2) + "\n").encode()
+
+
+def kept_tables(store: Store, subject: Subject) -> tuple[Table, Table]:
+    """Return what is kept of somebody as tables to take away: each kind, and each entry.
+
+    An entry has the words that are theirs or speak of them, as on the page, all of them.
+
+    Raises:
+        MissingError: If they are not there (any more).
+    """
+    with store.read() as session:
+        known = load_known(session, subject)
+        keeping, zone = load_keeping(session), _zone(session)
+        squads = _squad_names(session)
+        kinds: list[tuple[Cell, ...]] = []
+        entries: list[tuple[Cell, ...]] = []
+        found = rows_about(session.connection(), known)
+        for part, listed in _by_part(session, found).items():
+            told = told_of(part, keeping)
+            kinds.append((told.heading, len(listed), told.why, told.how_long, told.who))
+            for one, at in listed:
+                what = sentence(term(TABLE_WORDS[one.table]))
+                words = _words_in_line(one, known.own, squads)
+                entries.append((told.heading, what, _day(at, zone), words))
+    of_kinds = (
+        Column(_("What")),
+        Column(_("Entries"), Kind.NUMBER),
+        Column(_("Why")),
+        Column(_("How long")),
+        Column(_("Who sees it")),
+    )
+    of_entries = (
+        Column(_("What")),
+        Column(_("Entry")),
+        Column(_("Date"), Kind.DATE),
+        Column(_("Words")),
+    )
+    who = ", ".join((*known.own.names, *known.own.addresses, *known.own.phones))
+    return (
+        Table(_("What is kept"), of_kinds, kinds, who),
+        Table(_("Entries"), of_entries, entries, who),
+    )
 
 
 def _by_part(
@@ -184,12 +228,24 @@ def _line(
     zone: tzinfo,
     squads: Mapping[int, str],
 ) -> str:
-    day = at.astimezone(zone).date() if isinstance(at, datetime) else at
+    day = _day(at, zone)
     what = sentence(term(TABLE_WORDS[one.table]))
-    squad = squads.get(one.row.get("squad_id") or 0, "")
-    words = " · ".join(dict.fromkeys(filter(None, (squad, *_words_of(one, traces)))))
+    words = _words_in_line(one, traces, squads)
     head = what if day is None else f"{what}, {day_in_short(day)}"
     return f"{head}: {shorten(words, LONGEST_LINE, placeholder=' …')}" if words else head
+
+
+def _squad_names(session: Session) -> dict[int, str]:
+    return {row.id: row.name for row in session.execute(select(SquadRow.id, SquadRow.name))}
+
+
+def _day(at: datetime | date | None, zone: tzinfo) -> date | None:
+    return at.astimezone(zone).date() if isinstance(at, datetime) else at
+
+
+def _words_in_line(one: RowAbout, traces: Traces, squads: Mapping[int, str]) -> str:
+    squad = squads.get(one.row.get("squad_id") or 0, "")
+    return " · ".join(dict.fromkeys(filter(None, (squad, *_words_of(one, traces)))))
 
 
 def _words_of(one: RowAbout, traces: Traces) -> Iterator[str]:

@@ -10,6 +10,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 from clubplanner.language import _
 from clubplanner.services.evening.notice_board import (
     BoardPage,
+    board_tables,
     is_board_on,
     print_board,
     refuse_when_off,
@@ -20,6 +21,7 @@ from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.forms import EARLIEST, LATEST
 from clubplanner.webapp.base.security import for_anybody, for_secretary
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.base.under_path import public_url
 
 if TYPE_CHECKING:
@@ -30,9 +32,11 @@ pages = Blueprint("board", __name__)
 
 @pages.get("/board/<key>")
 @for_anybody
-def see(key: str) -> str:
+def see(key: str) -> str | BaseResponse:
     """Show a venue's evening to whoever walks past."""
     refuse_when_off(app_state().store)
+    if wants_file():
+        return send_tables(*board_tables(_page(key)))
     return render_template("evening/board.html", page=_page(key))
 
 
@@ -46,10 +50,12 @@ def sheet(key: str) -> BaseResponse:
 
 @pages.get("/desk/board")
 @for_secretary
-def desk() -> str:
+def desk() -> str | BaseResponse:
     """Show whether the board is on, and where its screens and sheets are."""
     state = app_state()
     page = _page(request.args.get("venue") or None)
+    if wants_file():
+        return send_tables(*board_tables(page))
     return render_template("evening/board_desk.html", page=page, is_on=is_board_on(state.store))
 
 

@@ -10,7 +10,7 @@ from clubplanner.domain.club.traces import Traces
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext, term
 from clubplanner.services.keeping.erasing import erase, look_at
-from clubplanner.services.keeping.kept import kept_file, see_kept
+from clubplanner.services.keeping.kept import kept_file, kept_tables, see_kept
 from clubplanner.services.keeping.part_words import WORDS
 from clubplanner.services.keeping.privacy import save_keeping_form, see_keeping_form, see_privacy
 from clubplanner.services.keeping.subjects import Subject
@@ -23,6 +23,7 @@ from clubplanner.webapp.base.security import (
     signed_in_person,
 )
 from clubplanner.webapp.base.state import app_state
+from clubplanner.webapp.base.taking_away import send_tables, wants_file
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -46,8 +47,10 @@ def privacy() -> str:
 
 @pages.get("/me/kept")
 @for_signed_in
-def own() -> str:
+def own() -> str | BaseResponse:
     """Show whoever is signed in what is kept of them."""
+    if wants_file():
+        return _tables(_own())
     page = see_kept(app_state().store, _own())
     return render_template("keeping/own.html", page=page)
 
@@ -61,8 +64,10 @@ def own_file() -> BaseResponse:
 
 @pages.get("/desk/people/<int:number>/kept")
 @for_secretary
-def person(number: int) -> str:
+def person(number: int) -> str | BaseResponse:
     """Show what is kept of a person, and what erasing them would do."""
+    if wants_file():
+        return _tables(Subject(person=number))
     return _kept_page(Subject(person=number), url_for("keeping.erase_person", number=number))
 
 
@@ -83,8 +88,10 @@ def erase_person(number: int) -> str | BaseResponse:
 
 @pages.get("/desk/season/hires/<int:number>/kept")
 @for_secretary
-def hirer(number: int) -> str:
+def hirer(number: int) -> str | BaseResponse:
     """Show what is kept of a hirer, and what erasing them would do."""
+    if wants_file():
+        return _tables(Subject(hire=number))
     return _kept_page(Subject(hire=number), url_for("keeping.erase_hirer", number=number))
 
 
@@ -221,6 +228,10 @@ def _desk_page(form: Form) -> str:
         values={**shown.values, **form.values},
         problems=form.problems,
     )
+
+
+def _tables(subject: Subject) -> BaseResponse:
+    return send_tables(*kept_tables(app_state().store, subject))
 
 
 def _file(subject: Subject) -> BaseResponse:

@@ -151,3 +151,13 @@ def test_what_a_search_raises_reaches_whoever_waits() -> None:
 
     with pytest.raises(ValueError, match="no room"):
         search("Searching", fail)
+
+
+@pytest.mark.parametrize(
+    "name", ["run-again", "run-evening", "run-tonight", "run-turns", "reshare"]
+)
+def test_a_search_that_begins_with_a_plan_says_so(name: str) -> None:
+    """Where an earlier plan cannot be gone on from, help says what is begun with."""
+    told = " ".join(CliRunner().invoke(main, ["share-out", name, "--help"]).stdout.split())
+    assert "egins with" in told
+    assert "an earlier result to go on from" not in told.lower()

@@ -17,7 +17,8 @@ from clubplanner.outputs.drawings.caption import Caption, with_caption
 from clubplanner.outputs.drawings.picture import PICTURE_WIDTH_PX, png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.addresses.links import create_squad_link
-from clubplanner.services.calendars.feeds import build_feed, draw_area_map
+from clubplanner.services.calendars.calendar_links import LinkKind
+from clubplanner.services.calendars.feeds import build_feed, draw_area_map, export_feed
 from clubplanner.services.coach.ground_page import see_ground
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.rows.club import club_name
@@ -33,7 +34,7 @@ from tests.small_club import (
     kept_bookings,
     load_small_club,
 )
-from tests.stores import ALL_THE_SAME
+from tests.stores import ALL_THE_SAME, watching_disk
 
 if TYPE_CHECKING:
     from clubplanner.services.calendars.feeds import FeedFile
@@ -193,3 +194,14 @@ def test_the_feed_is_named_after_squad_and_club(store: Store, secret: str) -> No
     assert file.name == "u12-kestrels.ics"
     assert b"U12 Kestrels\\, Alderby Rovers" in file.data
     assert TOP.encode() not in file.data
+
+
+def test_a_calendar_goes_out_when_the_disk_has_it(
+    store: Store, secret: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A count that a loss of power takes back would be given again, and that change go unseen."""
+    watched, disk = watching_disk(store, monkeypatch)
+    build_feed(watched, secret, ADDRESS, AUTUMN)
+    assert disk.waits == 1
+    export_feed(watched, LinkKind.SQUAD, KESTRELS, AUTUMN)
+    assert disk.waits == 2

@@ -26,6 +26,7 @@ from clubplanner.store.tables.season_tables import ChangeRow
 from tests.builders import NOW, make_range
 from tests.council import BROOK_U14, KIM, WEIR_U12, as_secretary, book_squad, load_council
 from tests.small_club import HARRIERS, KESTRELS, TOP, book, find_area_id
+from tests.stores import watching_disk
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
@@ -233,3 +234,16 @@ def test_a_count_has_bounds(small: Store, count: int) -> None:
     """One entry at least and 500 at most."""
     with pytest.raises(RefusedError, match="1 to 500"):
         read_since(small, present_mark(small, NOW), count=count)
+
+
+def test_a_mark_is_given_when_the_disk_has_what_it_marks(
+    small: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A number that a loss of power takes back is given again: who follows would miss it."""
+    mark = present_mark(small, NOW)
+    book(small)
+    watched, disk = watching_disk(small, monkeypatch)
+    assert read_since(watched, mark).happenings
+    assert disk.waits == 1
+    present_mark(watched, NOW)
+    assert disk.waits == 2

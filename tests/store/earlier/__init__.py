@@ -17,6 +17,9 @@ FOLDER = Path(__file__).parent
 FULL = ("0012", "0009", "0005", "0004", "0001", "0001-without-language")
 """The small club after some weeks of use, with something in every table, newest shape first; the
 last is by the first step before the club had a language."""
+A_SEASON = "0019-a-season"
+"""The club of step 0019 with something in every table of then; what came after 0012 (a turn of the
+year, a squad's end, a hire, periods, a club within) was put there by hand."""
 RECENT = ("0019", "0016")
 """The same club by later steps, newest first, without rows in the tables that came after 0012."""
 SPARSE = "0001-first-evening"
@@ -33,7 +36,7 @@ def put_earlier(path: Path, name: str = "0001") -> WaysIn:
 
     Args:
         path: Where; `clubplanner init` or `store.migrate` then brings it up to date.
-        name: Which: one of `FULL`, `RECENT`, `SPARSE` or `STRANGE`.
+        name: Which: one of `FULL`, `A_SEASON`, `RECENT`, `SPARSE` or `STRANGE`.
 
     Returns:
         How people reach its pages; blank for what it has not. Its present is `tests.builders.NOW`.

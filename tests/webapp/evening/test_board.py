@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 from typing import TYPE_CHECKING
 
 import pytest
@@ -11,6 +12,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.evening.notice_board import is_board_on, see_board
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, NOW
+from tests.outputs.tables.tables import csv_rows
 from tests.small_club import HARRIERS, LOW, book, load_small_club
 from tests.webapp.conftest import ADDRESS, send, sign_in
 
@@ -101,3 +103,20 @@ def test_what_runs_now_and_what_is_over_is_told(store: Store) -> None:
         ("Frost", True, False),
         ("U14 Harriers", False, True),
     ]
+
+
+def test_the_evening_is_taken_away_as_it_stands(app: Flask, desk: FlaskClient) -> None:
+    """True dates and times; a passer-by has it where the board is on, and not before."""
+    there = f"/desk/board?date={A_WEDNESDAY}"
+    assert html.escape(f"{there}&as=xlsx") in desk.get(there).text
+    rows = csv_rows(desk.get(f"{there}&as=csv").data)
+    assert rows == [
+        ["Date", "From", "Until", "Who", "Where", "To know"],
+        ["2026-11-25", "18:00", "19:15", "U12 Kestrels", "Clubhouse third, Top pitch", ""],
+        ["2026-11-25", "18:00", "19:15", "Frost", "Road half, Low pitch", "closed"],
+        ["2026-11-25", "19:00", "20:00", "U14 Harriers", "Canal half, Low pitch", ""],
+    ]
+    passer = app.test_client()
+    assert passer.get(f"{BOARD}&as=csv").status_code == 404
+    send(desk, "/desk/board", "/desk/board", turn="on")
+    assert csv_rows(passer.get(f"{BOARD}&as=csv").data) == rows

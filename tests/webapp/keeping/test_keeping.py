@@ -14,6 +14,7 @@ from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, NOW
+from tests.outputs.tables.tables import csv_rows
 from tests.services.keeping.planted import where_found
 from tests.small_club import KESTRELS, book
 from tests.stores import booking_row
@@ -142,6 +143,12 @@ def test_who_is_signed_in_sees_what_is_kept_of_them(app: Flask, small: Store) ->
     assert browser["about"] == "A browser"
     assert browser["secret_hash"] == "kept as a secret that nobody can read"
     assert "Robin Hale" not in answer.text
+    assert 'href="/me/kept?as=csv"' in page
+    rows = csv_rows(coach.get("/me/kept?as=csv&table=2").data)
+    assert rows[0] == ["What", "Entry", "Date", "Words"]
+    assert len(rows) == 1 + sum(map(len, kept.values()))
+    assert any("Jo Vale has the key" in row[3] for row in rows)
+    assert "Robin Hale" not in str(rows)
 
 
 def test_a_person_is_looked_at_and_erased(desk: FlaskClient, small: Store) -> None:
@@ -153,6 +160,11 @@ def test_a_person_is_looked_at_and_erased(desk: FlaskClient, small: Store) -> No
     page = desk.get(f"{there}/kept").text
     assert "Found by: Jo Vale, jo@vale.example." in page
     assert "This cannot be taken back." in page
+    kinds = csv_rows(desk.get(f"{there}/kept?as=csv").data)
+    assert kinds[0] == ["What", "Entries", "Why", "How long", "Who sees it"]
+    assert len(kinds) > 1
+    coach = sign_in(desk.application, small, Role.COACH, KESTRELS)
+    assert coach.get(f"{there}/kept?as=csv").status_code == 403
     mark = page.partition('name="mark" value="')[2][:16]
     said = send(desk, f"{there}/erase", f"{there}/kept", mark=mark)
     assert "That cannot be taken back." in said
