@@ -1,0 +1,220 @@
+"""Ways to look at a page: an audit, colours, what is told, the keyboard, widths and lengths.
+
+What costs most is done as seldom as it proves something. In the dark only colours differ, so each
+combination of colours is audited on the first pages that have it. A key takes as long as some
+hundred stops that a script goes to.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from axe_playwright_python.base import AXE_SCRIPT, AxeResults
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from playwright.sync_api import Browser, BrowserContext, Page, ViewportSize
+
+DESK_PX: ViewportSize = {"width": 1280, "height": 850}
+STOPS_BY_KEY = 3
+"""Stops of a page that are gone to by a key after the way past the navigation."""
+ALIKE = 2
+"""On how many pages a combination of colours is audited."""
+LOOK = """() => {
+  const faults = [];
+  const count = (what) => document.querySelectorAll(what).length;
+  if (count('main') !== 1) faults.push('not one main part');
+  if (count('h1') !== 1) faults.push(`${count('h1')} first headings`);
+  if (!document.documentElement.lang) faults.push('no language');
+  const names = [...document.querySelectorAll('nav')].map((nav) =>
+    nav.getAttribute('aria-label') || nav.getAttribute('aria-labelledby') || '');
+  if (names.includes('')) faults.push('a navigation without a name');
+  if (new Set(names).size < names.length) faults.push('two navigations of one name');
+  for (const svg of document.querySelectorAll('svg')) {
+    if (svg.closest('[aria-hidden=true]')) continue;
+    const ids = (svg.getAttribute('aria-labelledby') || '').split(' ').filter(Boolean);
+    const words = ids.map((id) => document.getElementById(id)?.textContent ?? '').join(' ');
+    const inside = svg.querySelector(':scope > title')?.textContent ?? '';
+    const name = svg.getAttribute('aria-label') || words || inside;
+    const isTold = ['img', 'group'].includes(svg.getAttribute('role')); // a group of its handles
+    if (!isTold || !name.trim()) faults.push('a drawing without words');
+  }
+  return faults;
+}"""
+AUDIT = """async ([place, rules]) => {
+  const what = { resultTypes: ["violations"], ...rules };
+  const { violations } = await axe.run(place ?? document, what);
+  return { violations };
+}"""
+"""What passed is told by nobody, since its telling takes as long as the audit."""
+THUMB_PX = 44
+"""How high what is pressed is on a phone (WCAG 2.2, success criterion 2.5.5); links in a text and
+ticks of a list may be lower."""
+PRESSED = """height => [...document.querySelectorAll(
+    'button, select, summary, .pill, .top nav a, input:not([type=checkbox], [type=radio])')]
+  .filter((one) => one.getClientRects().length && !one.closest('.unseen, svg'))
+  .filter((one) => one.getBoundingClientRect().height < height - 0.5)
+  .map((one) => `${one.outerHTML.slice(0, 60)}: ` +
+    `${one.getBoundingClientRect().height.toFixed(1)} px high`)"""
+COLOURS = """() => {
+  const layers = new Map();
+  const under = (element) => {  // what lies under an element's words, down to what hides the rest
+    if (!element) return '';
+    if (!layers.has(element)) {
+      const style = getComputedStyle(element);
+      const own = [style.backgroundColor, style.backgroundImage, style.opacity, style.position];
+      const isEnd = /^rgb\\(/.test(style.backgroundColor) && style.opacity === '1';
+      layers.set(element, own.join() + (isEnd ? '' : `|${under(element.parentElement)}`));
+    }
+    return layers.get(element);
+  };
+  const isOff = (element) => element.closest(':disabled, [aria-disabled=true]') !== null
+    || Boolean(element.closest('label')?.control?.disabled);
+  const hasWords = (element) => element.matches('input, select, textarea, button')
+    || [...element.childNodes].some((node) => node.nodeType === 3 && node.data.trim());
+  window.lookedAt = new Map();
+  for (const element of document.body.querySelectorAll('*')) {
+    if (!hasWords(element) || !element.checkVisibility({ visibilityProperty: true })) continue;
+    const { width, height } = element.getBoundingClientRect();
+    if (width <= 1 || height <= 1) continue;
+    const style = getComputedStyle(element);
+    const own = [element.tagName, style.color, style.fontSize, style.fontWeight, isOff(element)];
+    const sign = `${own.join()}|${under(element)}`;
+    if (!window.lookedAt.has(sign)) window.lookedAt.set(sign, element);
+  }
+  return [...window.lookedAt.keys()];
+}"""
+"""Tell the combinations of letters and ground of a page, and keep an element of each."""
+BEGIN = """() => {
+  window.scrollTo(0, 0);
+  document.activeElement?.blur();
+  window.getSelection().empty();
+  window.stopFaults = new Set();
+  document.addEventListener('focusin', ({ target: stop }) => {
+    if (stop.tabIndex < 0) return;  // where a link within the page led
+    const style = getComputedStyle(stop);
+    const isSeen = style.outlineStyle !== 'none' && parseFloat(style.outlineWidth) > 0;
+    if (!isSeen) stopFaults.add(`no sign of the keyboard at ${stop.outerHTML.slice(0, 90)}`);
+    if (stop.tabIndex > 0) stopFaults.add('a stop out of order');
+  });
+}"""
+IS_IN_PAGE = """() => {
+  const here = document.activeElement;
+  const parts = ['header', 'nav'].map((part) => here.closest(part)).filter(Boolean);
+  return !parts.some((part) => !part.closest('main'));
+}"""
+"""Tell whether the focus is not in what the first link leads past; it may be at the page's end."""
+GO_ON = """() => {
+  const all = 'a[href], button, input, select, textarea, summary, [tabindex]';
+  for (const stop of document.querySelectorAll(all)) stop.focus({ preventScroll: true });
+  return [...stopFaults];
+}"""
+"""Go to all that the keys would come to; it shows as it does by a key, since one came last."""
+
+
+def open_browser(
+    browser: Browser, language: str = "en", *, has_axe: bool = False
+) -> BrowserContext:
+    """Open a browser at a desk; it keeps no pages for times without signal."""
+    context = browser.new_context(
+        viewport=DESK_PX,
+        color_scheme="light",
+        locale=language,
+        service_workers="block",
+    )
+    if has_axe:
+        context.add_init_script(AXE_SCRIPT)
+    return context
+
+
+@dataclass(slots=True)
+class Eye:
+    """Looks at page after page of somebody in the dark.
+
+    Attributes:
+        colours: On how many pages a combination was audited.
+    """
+
+    colours: Counter[str] = field(default_factory=Counter)
+
+    def audit_dark(self, page: Page) -> list[str]:
+        """Turn a page dark, and audit what combinations of colours it has that are new."""
+        page.emulate_media(color_scheme="dark")
+        new = [sign for sign in page.evaluate(COLOURS) if self.colours[sign] < ALIKE]
+        self.colours.update(new)
+        if not new:
+            return []
+        page.evaluate("signs => { lookedAt = signs.map((sign) => lookedAt.get(sign)); }", new)
+        return _violations(page.evaluate(f"rules => ({AUDIT})([lookedAt, rules])", CONTRAST))
+
+
+def follow_keys(page: Page) -> Iterator[str]:
+    """Go through a page by the keyboard, and say where it leads astray.
+
+    Keys lead past the navigation and some stops into the page; all others are gone to by a script.
+    No stop has a place of its own (`tabindex`), so they come in the order of the document.
+    """
+    page.evaluate(BEGIN)
+    page.keyboard.press("Tab")
+    has_faults = page.locator("#faults").count()  # then the focus begins there
+    has_navigation = page.locator("header, nav").count()
+    is_at_skip = page.evaluate("document.activeElement.matches('.skip')")
+    if has_navigation and not has_faults and not is_at_skip:
+        yield "the first stop is not the way past the navigation"
+    if is_at_skip:
+        page.keyboard.press("Enter")
+    for _ in range(STOPS_BY_KEY):
+        page.keyboard.press("Tab")
+    if is_at_skip and not page.evaluate(IS_IN_PAGE):
+        yield "the way past the navigation does not lead past it"
+    yield from page.evaluate(GO_ON)
+
+
+CONTRAST = {"runOnly": ["color-contrast"]}
+
+
+def audit(page: Page) -> list[str]:
+    """Return what axe finds on a page, by all of its rules."""
+    return _violations(page.evaluate(AUDIT, [None, {}]))
+
+
+def _violations(told: dict[str, object]) -> list[str]:
+    result = AxeResults(told)
+    return [result.generate_report()] if result.violations_count else []
+
+
+def words_faults(page: Page) -> list[str]:
+    """Say what of a page those who do not see it are not told."""
+    return list(page.evaluate(LOOK))
+
+
+def screens_of(page: Page, size: ViewportSize) -> float:
+    """Return how many screens of that size a page is long; the window keeps the size."""
+    page.set_viewport_size(size)
+    return float(page.evaluate("document.documentElement.scrollHeight")) / size["height"]
+
+
+def measure_presses(page: Page) -> list[str]:
+    """Say what is too low for a thumb, in a window as wide as a phone."""
+    return list(page.evaluate(PRESSED, THUMB_PX))
+
+
+def measure_width(page: Page, how: str = "") -> Iterator[str]:
+    """Say whether a page is wider than its window."""
+    size = page.viewport_size
+    assert size is not None
+    is_wide = page.evaluate("document.documentElement.scrollWidth")
+    if is_wide > size["width"]:
+        yield f"{is_wide} px wide at {size['width']} px{how}"
+
+
+def measure_narrow(page: Page) -> Iterator[str]:
+    """Say where a page is wider than a narrow window, or one with text twice as large."""
+    page.set_viewport_size({"width": 320, "height": DESK_PX["height"]})
+    yield from measure_width(page)
+    page.set_viewport_size({"width": 640, "height": DESK_PX["height"]})
+    page.evaluate("document.documentElement.style.setProperty('font-size', '200%')")
+    yield from measure_width(page, " with text twice as large")
