@@ -18,7 +18,7 @@ from clubplanner.resources import invented_club_files
 from clubplanner.services.people import passwords
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.migrate import migrate
-from tests import counting
+from tests import counting, records
 from tests.builders import NOW
 from tests.compiled_once import compiled_once
 from tests.records import (
@@ -27,6 +27,7 @@ from tests.records import (
     drop_records,
     make_place,
     open_records,
+    opens_records,
     server_of_run,
 )
 from tests.small_club import load_small_club
@@ -131,7 +132,8 @@ def pytest_collection_finish() -> None:
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Put the tests of the longest files in front; the order is the same at every run.
 
-    Tests of records in files or on a server are left to the run that keeps them so.
+    Tests of records in files or on a server are left to the run that keeps them so, and those that
+    open no records to the run over files: they are the same on both.
     """
 
     def place(item: pytest.Item) -> int:
@@ -139,11 +141,21 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         return next((n for n, start in enumerate(LONGEST) if path.startswith(start)), len(LONGEST))
 
     items.sort(key=place)
-    other = "server" if config.getoption("--records") == "sqlite" else "files"
-    away = [item for item in items if item.get_closest_marker(other)]
+    is_on_server = config.getoption("--records") != "sqlite"
+    other = "files" if is_on_server else "server"
+    away = {
+        item
+        for item in items
+        if item.get_closest_marker(other) or (is_on_server and not opens_records(item))
+    }
     if away:
-        config.hook.pytest_deselected(items=away)
-        items[:] = [item for item in items if not item.get_closest_marker(other)]
+        config.hook.pytest_deselected(items=[item for item in items if item in away])
+        items[:] = [item for item in items if item not in away]
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Hold each test to what `opens_records` says of it."""
+    records.is_open = opens_records(item)
 
 
 def pytest_configure(config: pytest.Config) -> None:

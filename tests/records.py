@@ -38,6 +38,20 @@ ROOM_BYTES = 4 * 2**30
 quarter of this."""
 
 
+OPENERS = frozenset({"tests.records", "tests.services.keeping.planted"})
+"""Modules whose functions open records; where a test's module has one of them, it may, too."""
+is_open = True
+"""Whether the test that runs may open records: `opens_records` of it."""
+
+
+def opens_records(test: pytest.Item) -> bool:
+    """Tell whether a test opens records, by its fixtures, its marks or what its module imports."""
+    if "empty_file" in getattr(test, "fixturenames", ()) or test.get_closest_marker("server"):
+        return True
+    known = vars(getattr(test, "module", object)).values()
+    return any(getattr(value, "__module__", "") in OPENERS for value in known)
+
+
 def is_file() -> bool:
     """Tell whether records are files."""
     return not os.environ.get(SERVER)
@@ -45,6 +59,7 @@ def is_file() -> bool:
 
 def address_of(path: Path) -> str:
     """Return the address of the records that a path stands for."""
+    assert is_open, "opens_records does not see that this test does, and leaves it out on a server"
     if is_file():
         return f"sqlite:///{path}"
     return os.environ[SERVER].replace("/postgres?", f"/{_name(path)}?")
