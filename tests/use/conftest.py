@@ -96,8 +96,8 @@ def lived(unpacked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[
                 season.look()
                 season.change()
             season.share_out_again()
-            season.work_with_files()
             with season.in_one_process():
+                season.work_with_files()
                 season.go_out_and_come_in()
                 season.ask_what_fits()
             fill_by_pages(visitors, printed)

@@ -127,6 +127,11 @@ class Season:
         with (self.program.folder / "club.toml").open("a", encoding="utf-8") as settings:
             settings.write(HIRED.format(day=self.last_month))
         self.run("club", "load", *names)
+        with self.in_one_process():
+            self.begin_to_share_out()
+
+    def begin_to_share_out(self) -> None:
+        """Share the winter out, look at the proposal and publish it."""
         self.run("year", "set-holidays", "GB", "ENG", "--json")
         before = self.run("share-out", "foresee", "winter", "--json").json()
         assert before["asked_hours"] > 0
@@ -347,10 +352,12 @@ class Season:
     def share_out_again(self) -> None:
         """Share out what is left of an evening, again, and in turns."""
         self.run("share-out", "run-evening", self.day(9), "--seconds", 2, "--json")
-        self.run("share-out", "run-tonight", self.day(9), "--close", "Court", "--json")
-        self.run("share-out", "run-again", "--evening", self.day(10), "--close", "Court", "--json")
+        again = ("--evening", self.day(10), "--close", "Court")
         turns = ("share-out", "run-turns", "winter", "--seconds", "2", "--json")
-        self.done.append(self.program.run(*turns, code=None))  # perhaps nobody gains by turns
+        with self.in_one_process():
+            self.run("share-out", "run-tonight", self.day(9), "--close", "Court", "--json")
+            self.run("share-out", "run-again", *again, "--json")
+            self.done.append(self._run(*turns, code=None))  # perhaps nobody gains by turns
 
     def come_back(self) -> None:
         """Back the club up, and bring it back over itself before it is served."""

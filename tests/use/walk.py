@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from tests.use.visitor import Answer, Visitor
 
-MOST_A_ROUTE = 6
+MOST_A_ROUTE = 4
 """Addresses of one route that are looked at; pages of the same kind mostly repeat."""
 
 
