@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
@@ -140,8 +140,10 @@ def extents(game: Polygon, scale: float) -> tuple[float, float]:
     return (x1 - x0) / scale, (y1 - y0) / scale
 
 
-@settings(max_examples=25)
+@settings(max_examples=8)
 @given(st.integers(2, 40), st.integers(0, 4))
+@example(2, 0)
+@example(40, 4)
 def test_games_are_drawn_to_scale_apart_and_on_the_ground(players: int, keepers: int) -> None:
     """The games of every way lie on the ground, do not overlap, and have the size they name."""
     keepers = min(keepers, players)

@@ -43,6 +43,8 @@ if TYPE_CHECKING:
 
     from clubplanner.store.engine import Store
 
+pytestmark = pytest.mark.files  # a server gives the same drawings
+
 NOW = datetime(2027, 4, 12, 9, 0, 7, 482_193, tzinfo=UTC)
 """A Monday in the invented club's spring."""
 SOON = NOW + timedelta(weeks=4)
