@@ -30,6 +30,7 @@ pytestmark = pytest.mark.browser
 PAGE = """<!doctype html><html lang="en"><head><title>A page</title><style>
   body {{ background: white; color: black; }}
   a:focus, input:focus {{ outline: 2px solid; }}
+  input {{ height: 44px; }}
   @media (prefers-color-scheme: dark) {{
     body {{ background: black; color: white; }} a {{ color: #8cf; }} .dim {{ color: #444; }}
   }}
@@ -38,7 +39,7 @@ PAGE = """<!doctype html><html lang="en"><head><title>A page</title><style>
   <nav aria-label="Places">
     <a href="/1">1</a> <a href="/2">2</a> <a href="/3">3</a> <a href="/4">4</a>
   </nav>
-  <main id="main"><h1>A page</h1><p>Words.</p><input type="date" aria-label="Day" style="height: 44px; box-sizing: border-box">{more}</main>
+  <main id="main"><h1>A page</h1><p>Words.</p><input type="date" aria-label="Day">{more}</main>
 </body></html>"""
 LINK = '<p><a href="/three">Three</a></p>'
 
