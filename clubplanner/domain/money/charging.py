@@ -136,12 +136,17 @@ def charge_floodlights(
     """
     found: list[Charge] = []
     for spot, span in sorted(spans, key=lambda one: (one[1].starts_at, one[0].pitch)):
-        hourly = tariffs_at(tariffs, Payer.CLUB, spot, Per.HOUR, adds=True)
-        lamps = tuple(one for one in hourly if one.light is InLight.FLOODLIGHT)
+        lamps = floodlight_tariffs(spot, tariffs)
         use = Use(0, spot, WHOLE, span, (span,))
         day = span.starts_at.astimezone(zone).date()
         found += [Charge(use, tariff, part, day) for tariff, part in _parts(use, lamps, zone)]
     return tuple(found)
+
+
+def floodlight_tariffs(spot: Spot, tariffs: Iterable[Tariff]) -> tuple[Tariff, ...]:
+    """Return the tariffs by which the club pays for the floodlights of a pitch."""
+    hourly = tariffs_at(tariffs, Payer.CLUB, spot, Per.HOUR, adds=True)
+    return tuple(one for one in hourly if one.light is InLight.FLOODLIGHT)
 
 
 def _parts(
