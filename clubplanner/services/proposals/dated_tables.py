@@ -61,7 +61,10 @@ def booked_from(table: Table, written: Mapping[int, str]) -> tuple[Booked, ...]:
 
 def wanted_from(table: Table) -> tuple[Wanted, ...]:
     """Return rows of what is wanted as values."""
-    return tuple(Wanted(*row[:W_DAY], date.fromordinal(row[W_DAY])) for row in table.tolist())
+    return tuple(
+        Wanted(squad, area, starts, ends, date.fromordinal(day))
+        for squad, area, starts, ends, day in table.tolist()
+    )
 
 
 def days_of(starts: Column, day_of: Callable[[int], date]) -> Column:
