@@ -245,10 +245,12 @@ def _under_way(
             if any(piece.meets(one, names.grounds[one.area_id]) for piece in closed)
         ]
     this_minute = int(_minute(now).timestamp())
-    ends, goes = [], []
+    ends: list[list[int]] = []
+    goes: list[list[int]] = []
     for one in found:
         is_cut = bool(one.squad_id) and one.starts < this_minute
-        (ends if is_cut else goes).append([number or 0 for number in one[: len(_COLUMNS)]])
+        row = one.id, one.sequence, one.squad_id or 0, one.area_id, one.starts, one.ends
+        (ends if is_cut else goes).append([*row, one.share_out_id or 0])
     written = {one.id: one.written for one in found}
     return table_of(ends, len(_COLUMNS)), table_of(goes, len(_COLUMNS)), written
 

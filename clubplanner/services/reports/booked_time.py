@@ -66,7 +66,8 @@ class BookedTime:
     @property
     def is_closed(self) -> NDArray[np.bool_]:
         """Where ground is closed, which is no use."""
-        return self.purposes == PURPOSES.index(Purpose.CLOSED)
+        found: NDArray[np.bool_] = self.purposes == PURPOSES.index(Purpose.CLOSED)
+        return found
 
 
 def load_booked(session: Session, slices: Sequence[Slice]) -> BookedTime:
@@ -81,8 +82,8 @@ def load_booked(session: Session, slices: Sequence[Slice]) -> BookedTime:
     ours = _read(session, slices, is_ours)
     names = {"": 0}
     others = [
-        (*numbers, names.setdefault(name, len(names)))
-        for *numbers, name in _rows(session, slices, is_other, BookingRow.written_holder)
+        (*row[:-1], names.setdefault(row[-1], len(names)))
+        for row in _rows(session, slices, is_other, BookingRow.written_holder)
     ]
     table = np.concatenate(
         (np.pad(ours, ((0, 0), (0, 1))), np.array(others, dtype=np.int64).reshape(-1, 5))

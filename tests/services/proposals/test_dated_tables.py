@@ -132,10 +132,10 @@ def test_sessions_are_paired_by_date_and_then_by_week(
             if mate is not None:
                 left.remove(mate)
                 mates[n] = mate
-    mine, target = _pair(booked_table(booked), wanted_table(wanted), day_of)
-    found = {n: booked[here] for here, n in zip(mine.tolist(), target.tolist(), strict=True)}
+    mine, theirs = _pair(booked_table(booked), wanted_table(wanted), day_of)
+    found = {n: booked[here] for here, n in zip(mine.tolist(), theirs.tolist(), strict=True)}
     assert found == mates
-    assert target.tolist() == sorted(mates)
+    assert theirs.tolist() == sorted(mates)
 
 
 @given(wanteds(), bookeds())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from datetime import UTC, date, datetime, timedelta
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from hypothesis import HealthCheck, given, settings
@@ -87,13 +88,12 @@ def test_floodlights_cost_what_the_page_of_light_says(small: Store, drawn: list[
     first, last = FIRST, FIRST + timedelta(days=DAYS)
     report = make_report(small, first, last, NOW_THEN)
     after = instant_from_wall(last + timedelta(days=2), 0, LONDON)
-    costs: dict[tuple[str, date], list[object]] = defaultdict(list)
+    costs: dict[tuple[str, date], Fraction] = defaultdict(Fraction)
     with small.read() as session:
         for one in floodlight_cost(session, first, last, after):
-            costs[one.pitch, one.day.replace(day=1)].append(one.cost)
+            costs[one.pitch, one.day.replace(day=1)] += one.cost or 0
     assert {(one.place.pitch_key, one.month): one.units for one in report.lamps} == {
-        key: rounded(sum(found))  # type: ignore[call-overload]
-        for key, found in costs.items()
+        key: rounded(found) for key, found in costs.items()
     }
 
 
