@@ -107,20 +107,37 @@ def charge(
     """
     found: list[Charge] = []
     opened: set[tuple[date, int]] = set()
-    for use in sorted(uses, key=lambda one: (one.during.starts_at, one.number)):
+    own = [tariff for tariff in tariffs if tariff.payer is payer]
+    known: dict[Spot, tuple[_Holding, ...]] = {}
+    for use in sorted(uses, key=lambda one: (one.during.starts_at, one.number)) if own else ():
+        if use.spot not in known:
+            known[use.spot] = _holding(own, payer, use.spot)
         start = use.during.starts_at.astimezone(zone)
         day = start.date()
-        for adds in (False, True):
-            hourly = tariffs_at(tariffs, payer, use.spot, Per.HOUR, adds=adds)
-            if payer is Payer.CLUB and adds:
-                hourly = tuple(one for one in hourly if one.light is not InLight.FLOODLIGHT)
+        for hourly, opening in known[use.spot]:
             found += [Charge(use, tariff, part, day) for tariff, part in _parts(use, hourly, zone)]
-            opening = tariffs_at(tariffs, payer, use.spot, Per.OPENING, adds=adds)
+            if not opening:
+                continue
             moment = Moment(day, start.hour * 60 + start.minute, _is_lit(use, use.during.starts_at))
             chosen = choose(opening, moment)
             if chosen is not None and (day, chosen.number) not in opened:
                 opened.add((day, chosen.number))
                 found.append(Charge(use, chosen, use.during, day))
+    return tuple(found)
+
+
+_Holding = tuple[tuple[Tariff, ...], tuple[Tariff, ...]]
+"""Tariffs of one ground and kind: by the hour, and by the opening."""
+
+
+def _holding(tariffs: Sequence[Tariff], payer: Payer, spot: Spot) -> tuple[_Holding, ...]:
+    """Return what holds for some ground: the price, and what adds to it."""
+    found = []
+    for adds in (False, True):
+        hourly = tariffs_at(tariffs, payer, spot, Per.HOUR, adds=adds)
+        if payer is Payer.CLUB and adds:
+            hourly = tuple(one for one in hourly if one.light is not InLight.FLOODLIGHT)
+        found.append((hourly, tariffs_at(tariffs, payer, spot, Per.OPENING, adds=adds)))
     return tuple(found)
 
 
@@ -136,12 +153,17 @@ def charge_floodlights(
     """
     found: list[Charge] = []
     for spot, span in sorted(spans, key=lambda one: (one[1].starts_at, one[0].pitch)):
-        hourly = tariffs_at(tariffs, Payer.CLUB, spot, Per.HOUR, adds=True)
-        lamps = tuple(one for one in hourly if one.light is InLight.FLOODLIGHT)
+        lamps = floodlight_tariffs(spot, tariffs)
         use = Use(0, spot, WHOLE, span, (span,))
         day = span.starts_at.astimezone(zone).date()
         found += [Charge(use, tariff, part, day) for tariff, part in _parts(use, lamps, zone)]
     return tuple(found)
+
+
+def floodlight_tariffs(spot: Spot, tariffs: Iterable[Tariff]) -> tuple[Tariff, ...]:
+    """Return the tariffs by which the club pays for the floodlights of a pitch."""
+    hourly = tariffs_at(tariffs, Payer.CLUB, spot, Per.HOUR, adds=True)
+    return tuple(one for one in hourly if one.light is InLight.FLOODLIGHT)
 
 
 def _parts(

@@ -115,7 +115,7 @@ def _rows_of_table(connection: Connection, name: str, known: Known) -> Iterator[
     who = [table.c[one] for one in marks.holding(Holds.WHO)]
     looked = {one: marks.columns[one] for one in marks.holding(*LOOKED_INTO)}
     which = [column == known.person for column in who] if known.person else []
-    which += list(_likely(table, looked, known.traces))
+    which += list(_likely(connection, table, looked, known.traces))
     if not which:
         return
     for row in connection.execute(select(table).where(or_(*which))).mappings():
@@ -133,17 +133,19 @@ def _is_theirs(name: str, row: Mapping[Any, Any], traces: Traces) -> bool:
 
 
 def _likely(
-    table: Table, looked: Mapping[str, Holds], traces: Traces
+    connection: Connection, table: Table, looked: Mapping[str, Holds], traces: Traces
 ) -> Iterator[ColumnElement[bool]]:
     """Yield conditions that every row fulfils that speaks of somebody, and few others do."""
     patterns = traces.patterns()
+    is_sqlite = connection.dialect.name == "sqlite"
     for name, holds in looked.items():
         if holds is Holds.FILE and patterns:
             yield table.c[name].is_not(None)
             continue
         text = cast(table.c[name], String) if holds is Holds.VALUES else table.c[name]
         for pattern in patterns:
-            yield text.ilike(pattern)
+            # SQLite's own LIKE looks past capitals of plain letters, at half the price.
+            yield text.like(pattern) if is_sqlite else text.ilike(pattern)
 
 
 def _rows_with(

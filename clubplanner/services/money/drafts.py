@@ -130,8 +130,11 @@ class _Month:
         ).all()
 
     def drafts(self) -> Iterable[Draft]:
+        by_venue: dict[str, list[Used]] = defaultdict(list)
+        for one in self.used:
+            by_venue[one.use.spot.venue].append(one)
         for venue in self.venues:
-            own = [one for one in self.used if one.use.spot.venue == venue.key]
+            own = by_venue[venue.key]
             charges = [*self._charges(own, Payer.CLUB), *self._floodlights(own)]
             charges.sort(key=lambda one: (one.during.starts_at, one.use.number, one.tariff.adds))
             yield self._draft(Debtor(Payer.CLUB, venue.key), venue.name, venue.id, charges)

@@ -121,10 +121,11 @@ def load_used(
     ]
     replaced = _replaced(session, [row for row in rows if row.is_withdrawn and row.squad_id])
     found: list[Used] = []
+    use_of = _Uses(places, zone)
     for row in rows:
         if row.purpose is Purpose.CLOSED or row.ends_at > until or row.pitch not in places.pitches:
             continue
-        use = _use(row, places, zone)
+        use = use_of.row(row)
         if row.is_withdrawn:
             percent = terms.percent_owed(row.starts_at, row.changed_at)
             was_taken = any(_meets(row, other) for other in taken)
@@ -179,7 +180,7 @@ def _rows(session: Session, during: TimeRange, venue_key: str) -> Sequence[Row[*
     if venue_key:
         own = select(PitchRow.id).join(PitchRow.venue).where(VenueRow.key == venue_key)
         query = query.where(BookingRow.pitch_id.in_(own))
-    return session.execute(query).all()
+    return session.connection().execute(query).all()  # past the mapper: a month has thousands
 
 
 def _replaced(
@@ -205,17 +206,36 @@ def _meets(one: Row[*tuple[Any, ...]], other: Row[*tuple[Any, ...]]) -> bool:
     )
 
 
-def _use(row: Row[*tuple[Any, ...]], places: Places, zone: ZoneInfo) -> Use:
-    venue, pitch = places.pitches[row.pitch]
-    during = TimeRange(row.starts_at, row.ends_at)
-    day = row.starts_at.astimezone(zone).date()
-    return Use(
-        number=row.id,
-        spot=Spot(venue.key, pitch.key, row.area),
-        share=places.shares[pitch.key, row.area],
-        during=during,
-        lit=() if row.is_withdrawn else _lit(venue, pitch, [during], day, zone),
-    )
+class _Uses:
+    """Makes uses of rows: hundreds are on the same ground, and thousands at the same time."""
+
+    def __init__(self, places: Places, zone: ZoneInfo) -> None:
+        self._places = places
+        self._zone = zone
+        self._spots: dict[tuple[str, str], Spot] = {}
+        self._lit: dict[tuple[object, ...], tuple[TimeRange, ...]] = {}
+
+    def row(self, row: Row[*tuple[Any, ...]]) -> Use:
+        """Return the use of a booking."""
+        place = row.pitch, row.area
+        venue, pitch = self._places.pitches[row.pitch]
+        if place not in self._spots:
+            self._spots[place] = Spot(venue.key, *place)
+        during = TimeRange(row.starts_at, row.ends_at)
+        return Use(
+            number=row.id,
+            spot=self._spots[place],
+            share=self._places.shares[place],
+            during=during,
+            lit=() if row.is_withdrawn else self._lit_during(venue, pitch, during),
+        )
+
+    def _lit_during(self, venue: Venue, pitch: Pitch, during: TimeRange) -> tuple[TimeRange, ...]:
+        alike = venue.key, pitch.is_lit, pitch.is_indoor, during
+        if alike not in self._lit:
+            day = during.starts_at.astimezone(self._zone).date()
+            self._lit[alike] = _lit(venue, pitch, [during], day, self._zone)
+        return self._lit[alike]
 
 
 def _lit(

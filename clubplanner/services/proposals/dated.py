@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from functools import partial
+from functools import cache, partial
 from typing import TYPE_CHECKING, NamedTuple
 
 from sqlalchemy import select
@@ -21,6 +21,7 @@ from clubplanner.store.tables.turn_tables import earlier_name
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
+    from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
@@ -153,3 +154,13 @@ def instant_of(seconds: int) -> datetime:
 def range_of(starts: int, ends: int) -> TimeRange:
     """Return the range between two instants that are told in seconds."""
     return TimeRange(instant_of(starts), instant_of(ends))
+
+
+def days_in(zone: ZoneInfo) -> Callable[[int], date]:
+    """Return what gives the local date of an instant in seconds; few are told of many sessions."""
+
+    @cache
+    def day_of(seconds: int) -> date:
+        return instant_of(seconds).astimezone(zone).date()
+
+    return day_of

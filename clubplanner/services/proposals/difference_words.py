@@ -2,26 +2,39 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
-from operator import attrgetter
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from clubplanner.domain.times.times import clock_from_minute, day_month_year, minute_from_instant
 from clubplanner.language import _, weekday_in_words
-from clubplanner.services.proposals.dated import instant_of
+from clubplanner.services.proposals.dated import days_in, instant_of
+from clubplanner.services.proposals.dated_tables import (
+    BOOKED_PLACE,
+    ID,
+    SQUAD,
+    W_DAY,
+    W_SQUAD,
+    WANTED_PLACE,
+    booked_from,
+    group_rows,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
-    from datetime import date
     from zoneinfo import ZoneInfo
 
-    from clubplanner.services.proposals.dated import Booked, Names, Wanted
-    from clubplanner.services.proposals.differences import Difference
+    from clubplanner.services.proposals.dated_tables import Column, Table
+    from clubplanner.services.proposals.difference_values import Difference
 
 ORDER = ("withdrawn", "moved", "added", "kept", "closed")
 """In which order the changes of a squad are told: what hurts comes first."""
+MOST_SLOTS = 2**20
+"""More than there are weekdays with a start and an end."""
 MOST_DATES = 3
 """Up to so many dates are listed; of more the first, the last and the number are told."""
 
@@ -73,22 +86,21 @@ def difference_lines(
         counts_kept: Whether what stays is only counted, a line a squad without its places: most
             of a season stays, and a page tells how much of it.
     """
-    words = _PlaceWords(difference.names, zone)
+    words = _PlaceWords(difference, zone)
     dates: dict[tuple[str, str, str, str], list[date]] = defaultdict(list)
-    for squad, change, old, new, day in _changes(difference, words):
-        dates[squad, change, old, new].append(day)
-    if not counts_kept:
-        for one in difference.kept:
-            dates[words.holder(one), "kept", words.of(one), ""].append(words.day_of(one.starts))
-    lines = [DifferenceLine(*key, dates_in_words(days), len(days)) for key, days in dates.items()]
+    for squad, change, old, new, days in _changes(difference, words, counts_kept=counts_kept):
+        dates[squad, change, old, new] += days
+    in_words = cache(dates_in_words)
+    lines = [DifferenceLine(*key, in_words(tuple(days)), len(days)) for key, days in dates.items()]
     if counts_kept:
-        first = {one.squad_id: one for one in reversed(difference.kept)}
-        kept = Counter(map(attrgetter("squad_id"), difference.kept))
+        whose = words.meet(difference.kept_rows)
+        counted = zip(*np.unique(whose, return_counts=True), strict=True)
         lines += [
-            DifferenceLine(words.holder(first[squad]), "kept", "", "", "", count)
-            for squad, count in kept.items()
+            DifferenceLine(words.holder(int(one)), "kept", "", "", "", int(count))
+            for one, count in counted
         ]
-    return tuple(sorted(lines, key=lambda line: (line.squad_name, ORDER.index(line.change))))
+    place = {change: number for number, change in enumerate(ORDER)}
+    return tuple(sorted(lines, key=lambda line: (line.squad_name, place[line.change])))
 
 
 def by_squad(lines: Sequence[DifferenceLine]) -> tuple[SquadDifference, ...]:
@@ -122,55 +134,99 @@ def dates_in_words(days: Sequence[date]) -> str:
 
 
 def _changes(
-    difference: Difference, words: _PlaceWords
-) -> Iterator[tuple[str, str, str, str, date]]:
-    """Yield all but what is kept: whose, what, the old place, the new one, and on which date."""
-    for one, wanted in difference.moves:
-        yield words.holder(one), "moved", words.of(one), words.of(wanted), wanted.day
-    for wanted in difference.added:
-        yield words.squad_name(wanted), "added", "", words.of(wanted), wanted.day
-    for one in difference.withdrawn:
-        yield words.holder(one), "withdrawn", words.of(one), "", words.day_of(one.starts)
+    difference: Difference, words: _PlaceWords, *, counts_kept: bool
+) -> Iterator[tuple[str, str, str, str, list[date]]]:
+    """Yield all changes: whose, what, the old place, the new one, and on which dates."""
+    places, _unused = words.places_of(difference.moved_rows[:, BOOKED_PLACE])
+    new, _unused = words.places_of(difference.moved_to[:, WANTED_PLACE])
+    whose = words.meet(difference.moved_rows)
+    for one, (old, there), days in _together(whose, (places, new), difference.moved_to[:, W_DAY]):
+        yield words.holder(one), "moved", words.write(old), words.write(there), days
+    added = difference.added_rows
+    places, _unused = words.places_of(added[:, WANTED_PLACE])
+    for one, (there,), days in _together(added[:, W_SQUAD], (places,), added[:, W_DAY]):
+        yield words.squad_name(one), "added", "", words.write(there), days
+    for change, table in (("withdrawn", difference.withdrawn_rows), ("kept", difference.kept_rows)):
+        if change == "kept" and counts_kept:
+            continue
+        places, on = words.places_of(table[:, BOOKED_PLACE])
+        for one, (old,), days in _together(words.meet(table), (places,), on):
+            yield words.holder(one), change, words.write(old), "", days
     for piece in difference.closed:
         day = words.day_of(int(piece.during.starts_at.timestamp()))
-        yield piece.reason, "closed", "", piece.area.words, day
+        yield piece.reason, "closed", "", piece.area.words, [day]
+
+
+def _together(
+    whose: Column, places: Sequence[Column], days: Column
+) -> Iterator[tuple[int, tuple[int, ...], list[date]]]:
+    """Yield each squad with each of its places (or an old and a new one), and on which dates.
+
+    In the order in which they first come.
+    """
+    keys = np.stack((whose, *places), 1)
+    group = group_rows(keys)
+    _groups, first, count = np.unique(group, return_index=True, return_counts=True)
+    own = np.split(days[np.argsort(group, kind="stable")], np.cumsum(count)[:-1])
+    for n in np.argsort(first).tolist():
+        one, *there = keys[first[n]].tolist()
+        yield one, tuple(there), [date.fromordinal(day) for day in own[n].tolist()]
 
 
 class _PlaceWords:
     """Weekly places and holders in words, each written once: a season has them on many dates."""
 
-    def __init__(self, names: Names, zone: ZoneInfo) -> None:
-        self._names = names
+    def __init__(self, difference: Difference, zone: ZoneInfo) -> None:
+        self._names = difference.names
+        self._written = difference.written
         self._zone = zone
-        self._holders: dict[int | None, str] = {}
-        self.day_of = cache(self._day_of)
-        self._times_of = cache(self._wall_times)
-        self._write = cache(self._write_place)
+        self._holders: dict[int, str] = {}
+        self._slots: dict[tuple[int, int, int], int] = {}
+        self.day_of = days_in(zone)
+        self.write = cache(self._write_place)
 
-    def of(self, one: Booked | Wanted) -> str:
-        """Write weekday, times and ground."""
-        return self._write(one.area_id, *self._times_of(one.starts, one.ends))
+    def places_of(self, placed: Table) -> tuple[Column, Column]:
+        """Return numbers of weekly places, and dates as ordinals, of sessions.
 
-    def squad_name(self, wanted: Wanted) -> str:
+        Args:
+            placed: Columns for squad, area, start and end.
+        """
+        times = group_rows(placed[:, 2:])
+        _groups, first = np.unique(times, return_index=True)
+        known = [self._wall_times(*row) for row in placed[first, 2:].tolist()]
+        slots = [self._slots.setdefault(slot, len(self._slots)) for slot, _day in known]
+        days = [day.toordinal() for _slot, day in known]
+        slot_of, day_of = (np.array(each, dtype=np.int64)[times] for each in (slots, days))
+        return placed[:, 1] * MOST_SLOTS + slot_of, day_of
+
+    def meet(self, booked: Table) -> Column:
+        """Note what those are called who hold bookings, each as on the first one met.
+
+        Returns:
+            The numbers of squads; below 0 the number of a booking that is of none.
+        """
+        whose = np.where(booked[:, SQUAD] == 0, -booked[:, ID], booked[:, SQUAD])
+        _unused, first = np.unique(whose, return_index=True)
+        for one in booked_from(booked[np.sort(first)], self._written):
+            self._holders.setdefault(one.squad_id or -one.id, self._names.holder(one))
+        return whose
+
+    def holder(self, whose: int) -> str:
+        """Return who holds a booking, by what `meet` returned."""
+        return self._holders[whose]
+
+    def squad_name(self, squad: int) -> str:
         """Return who gets a session."""
-        return self._names.squads[wanted.squad_id].name
+        return self._names.squads[squad].name
 
-    def holder(self, one: Booked) -> str:
-        """Return who holds a booking."""
-        if one.squad_id is None:
-            return self._names.holder(one)
-        if one.squad_id not in self._holders:
-            self._holders[one.squad_id] = self._names.holder(one)
-        return self._holders[one.squad_id]
-
-    def _day_of(self, seconds: int) -> date:
-        return instant_of(seconds).astimezone(self._zone).date()
-
-    def _wall_times(self, starts: int, ends: int) -> tuple[int, int, int]:
+    def _wall_times(self, starts: int, ends: int) -> tuple[tuple[int, int, int], date]:
         day = self.day_of(starts)
         start, end = (minute_from_instant(instant_of(s), day, self._zone) for s in (starts, ends))
-        return day.weekday(), start, end
+        return (day.weekday(), start, end), day
 
-    def _write_place(self, area: int, weekday: int, start_min: int, end_min: int) -> str:
+    def _write_place(self, place: int) -> str:
+        """Write weekday, times and ground."""
+        area, slot = divmod(place, MOST_SLOTS)
+        weekday, start_min, end_min = list(self._slots)[slot]
         times = f"{clock_from_minute(start_min)}–{clock_from_minute(end_min)}"
         return f"{weekday_in_words(weekday)} {times}, {self._names.grounds[area].words}"

@@ -5,15 +5,14 @@ The same answer is shown before publishing and applied by it.
 
 from __future__ import annotations
 
-import hashlib
 from collections import defaultdict
-from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from functools import cache
-from operator import itemgetter
+from itertools import chain
 from typing import TYPE_CHECKING
 
-from sqlalchemy import BigInteger, select, type_coerce
+import numpy as np
+from sqlalchemy import BigInteger, case, func, select, type_coerce
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.seasons import training_dates
@@ -30,11 +29,27 @@ from clubplanner.services.proposals.dated import (
     Booked,
     Ground,
     Names,
-    Wanted,
     by_ground_key,
-    instant_of,
+    days_in,
     load_names,
 )
+from clubplanner.services.proposals.dated_tables import (
+    BOOKED_PLACE,
+    SHARE_OUT,
+    SQUAD,
+    STARTS,
+    W_DAY,
+    W_SQUAD,
+    W_STARTS,
+    WANTED_PLACE,
+    booked_from,
+    days_of,
+    first_of_each,
+    pair_up,
+    table_of,
+    weeks_of,
+)
+from clubplanner.services.proposals.difference_values import Closed, Difference
 from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.rows.snapshot import load_breaks, load_zone
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
@@ -42,15 +57,15 @@ from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-    from datetime import date, datetime
+    from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+    from datetime import datetime
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.services.proposals.dated_tables import Column, Table
     from clubplanner.services.proposals.proposals import GroundClosed, Proposal
 
-_Week = tuple[int, int]
 _COLUMNS = (
     BookingRow.id,
     BookingRow.sequence,
@@ -58,65 +73,11 @@ _COLUMNS = (
     BookingRow.area_id,
     type_coerce(BookingRow.starts_at, BigInteger),
     type_coerce(BookingRow.ends_at, BigInteger),
-    BookingRow.share_out_id,
+    func.coalesce(BookingRow.share_out_id, 0),
 )
 """Those of `Booked`, in its order."""
-
-
-@dataclass(frozen=True, slots=True)
-class Closed:
-    """Ground that is closed on one date."""
-
-    area: Ground
-    during: TimeRange
-    reason: str
-
-    def meets(self, one: Booked, ground: Ground) -> bool:
-        """Whether a booking on a ground lies on the closed one while it is closed."""
-        return (
-            ground.pitch_id == self.area.pitch_id
-            and bool(ground.cells & self.area.cells)
-            and one.starts < int(self.during.ends_at.timestamp())
-            and int(self.during.starts_at.timestamp()) < one.ends
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class Difference:
-    """What publishing changes.
-
-    Attributes:
-        kept: Bookings that stay as they are.
-        moves: Bookings that go elsewhere, with their new places.
-        added: New sessions.
-        withdrawn: Bookings that are given back.
-        closed: Ground that is closed, a piece a date.
-        names: Of the ground and the squads of all these.
-    """
-
-    kept: tuple[Booked, ...]
-    moves: tuple[tuple[Booked, Wanted], ...]
-    added: tuple[Wanted, ...]
-    withdrawn: tuple[Booked, ...]
-    closed: tuple[Closed, ...]
-    names: Names
-
-    def first_day(self, zone: ZoneInfo) -> date | None:
-        """Return the first date on which anything but closed ground changes; None for none."""
-        day_of = _days_in(zone)
-        gone = [one for one, _unused in self.moves] + list(self.withdrawn)
-        days = {day_of(one.starts) for one in gone}
-        days |= {wanted.day for _unused, wanted in self.moves} | {one.day for one in self.added}
-        return min(days, default=None)
-
-    @property
-    def digest(self) -> str:
-        """A short text that is the same while the difference is."""
-        parts = [f"k{one.id}.{one.sequence}" for one in self.kept]
-        parts += [f"m{one.id}.{one.sequence}>{wanted.place}" for one, wanted in self.moves]
-        parts += [f"a{wanted.place}" for wanted in self.added]
-        parts += [f"w{one.id}.{one.sequence}" for one in self.withdrawn]
-        return hashlib.sha256("|".join(parts).encode()).hexdigest()[:16]
+AT_ONCE = 500
+"""Rows that are tuples at the same time; see `services/reports/booked_time.py`."""
 
 
 def find_difference(
@@ -141,7 +102,7 @@ def find_difference(
     """
     zone = load_zone(session)
     names = load_names(session)
-    grounds, day_of = by_ground_key(names), _days_in(zone)
+    grounds, day_of = by_ground_key(names), days_in(zone)
     first, last = proposal.first, proposal.last
     if week is not None:
         first = max(first, week - timedelta(days=7))
@@ -152,21 +113,26 @@ def find_difference(
     loose, by_hand = _standing(session, proposal, (closed, names), (first, last), now)
     if proposal.sort.is_weekly or proposal.sort is Sort.TURNS:
         wanted = _without_stood_in(wanted, by_hand, day_of)
-    places: dict[tuple[int | None, int, int, int], Wanted] = {one.place: one for one in wanted}
-    kept, free = list[Booked](), list[Booked]()
-    for one in loose:
-        (free if places.pop(one.place, None) is None else kept).append(one)
-    moves, added = _pair(free, list(places.values()), day_of)
-    moved = {one.id for one, _unused in moves}
-    gone = [one for one in free if one.id not in moved]
-    this_minute = int(_minute(now).timestamp())
-    for one in _under_way(session, closed, names, now):
-        if one.squad_id is not None and one.starts < this_minute:
-            squad, area, starts, _unused = one.place
-            moves.append((one, Wanted(squad or 0, area, starts, this_minute, day_of(starts))))
-        else:
-            gone.append(one)
-    return Difference(tuple(kept), tuple(moves), tuple(added), tuple(gone), closed, names)
+    wanted = wanted[first_of_each(wanted[:, WANTED_PLACE])]
+    stays_here, there = pair_up(loose[:, BOOKED_PLACE], wanted[:, WANTED_PLACE])
+    kept = loose[np.sort(stays_here)]
+    free, left = np.delete(loose, stays_here, axis=0), np.delete(wanted, there, axis=0)
+    mine, target = _pair(free, left, day_of)
+    moved, moved_to = free[mine], left[target]
+    gone = np.delete(free, mine, axis=0)
+    ends_now, goes, written = _under_way(session, closed, names, now)
+    cut = [(*one.place[:3], int(_minute(now).timestamp()), day_of(one.starts).toordinal())
+           for one in booked_from(ends_now, written)]  # fmt: skip
+    return Difference(
+        kept,
+        np.concatenate((moved, ends_now)),
+        np.concatenate((moved_to, np.array(cut, dtype=np.int64).reshape(-1, 5))),
+        np.delete(left, target, axis=0),
+        np.concatenate((gone, goes)),
+        written,
+        closed,
+        names,
+    )
 
 
 def _closed_pieces(
@@ -189,7 +155,7 @@ def _wanted(
     known: tuple[Mapping[str, Ground], Names],
     between: tuple[date, date] | None,
     now: datetime,
-) -> list[Wanted]:
+) -> Table:
     """List every dated session, or those of some dates, that is to come and lies in no break."""
     grounds, names = known
     squads = {squad.key: squad for squad in names.squads.values()}
@@ -197,8 +163,8 @@ def _wanted(
     if between is not None:
         dates = {day for day in dates if between[0] <= day <= between[1]}
     seasons = load_squad_seasons(session)
-    times = _times_in(load_zone(session))
-    found = []
+    times = _times_in(load_zone(session), dates, int(now.timestamp()))
+    found, whose = [np.zeros((0, 3), dtype=np.int64)], []
     for item in proposal.sessions:
         squad, ground = squads.get(item.squad), grounds.get(item.ground)
         if squad is None or ground is None:
@@ -206,14 +172,14 @@ def _wanted(
             raise MissingError(
                 _("%(gone)s is no longer there; run the share-out again.", gone=gone)
             )
-        own = seasons.get(squad.id)
-        for day in dates.intersection(item.dates):
-            if own is None or own.has(day):
-                starts, ends = times(day, item.start_min, item.end_min)
-                found.append(Wanted(squad.id, ground.id, starts, ends, day))
-    by_now = int(now.timestamp())
-    to_come = [one for one in found if one.starts > by_now]
-    return sorted(to_come, key=itemgetter(2, 0))  # by start, then by squad
+        dated, own = times(item.dates, item.start_min, item.end_min), seasons.get(squad.id)
+        if own is not None:
+            dated = dated[[own.has(date.fromordinal(day)) for day in dated[:, 2].tolist()]]
+        found.append(dated)
+        whose.append((squad.id, ground.id, len(dated)))
+    owners = np.array(whose, dtype=np.int64).reshape(-1, 3)
+    table = np.hstack((np.repeat(owners[:, :2], owners[:, 2], axis=0), np.concatenate(found)))
+    return table[np.lexsort((table[:, W_SQUAD], table[:, W_STARTS]))]
 
 
 def _standing(
@@ -222,16 +188,14 @@ def _standing(
     known: tuple[Sequence[Closed], Names],
     between: tuple[date, date],
     now: datetime,
-) -> tuple[list[Booked], list[Booked]]:
+) -> tuple[Table, Table]:
     """Return the training to come that may be moved, and what stands in for a share-out's."""
     closed, names = known
     zone = load_zone(session)
     first = instant_from_wall(between[0], 0, zone)
     last = instant_from_wall(between[1], MINUTES_A_DAY, zone)
-    sorts = session.execute(select(ShareOutRow.id, ShareOutRow.sort))
-    came_by = {row.id: row.sort for row in sorts}
-    rows = session.execute(
-        select(*_COLUMNS, BookingRow.is_fixed)
+    rows = session.connection().execute(  # past the mapper: a season has a hundred thousand
+        select(*_COLUMNS, case((BookingRow.is_fixed, 1), else_=0))
         .where(
             BookingRow.purpose == Purpose.TRAINING,
             BookingRow.is_withdrawn.is_(False),
@@ -242,45 +206,53 @@ def _standing(
         )
         .order_by(BookingRow.starts_at, BookingRow.id)
     )
-    wanted = None
+    table = table_of(chain.from_iterable(rows.partitions(AT_ONCE)), len(_COLUMNS) + 1)
     if proposal.squads is not None:
-        own = select(SquadRow.id).where(SquadRow.key.in_(proposal.squads))
-        wanted = set(session.scalars(own))
-    stay = cache(lambda sort, is_fixed: stays(proposal.sort, sort, is_fixed=is_fixed))
-    loose, by_hand = [], []
-    for row in rows:
-        one, is_fixed = Booked(*row[:-1]), row[-1]
-        if wanted is not None and one.squad_id not in wanted:
-            continue
-        ground = names.grounds[one.area_id]
-        is_hit = bool(closed) and any(piece.meets(one, ground) for piece in closed)
-        if is_hit or not stay(came_by.get(one.share_out_id or 0), bool(is_fixed)):
-            loose.append(one)
-        elif one.share_out_id is not None:
-            by_hand.append(one)
-    return loose, by_hand
+        own = session.scalars(select(SquadRow.id).where(SquadRow.key.in_(proposal.squads)))
+        table = table[np.isin(table[:, SQUAD], own.all())]
+    sorts = session.execute(select(ShareOutRow.id, ShareOutRow.sort))
+    staying = [row.id for row in sorts if stays(proposal.sort, row.sort, is_fixed=False)]
+    stay = np.isin(table[:, SHARE_OUT], staying) | (
+        (table[:, -1] == 1) & stays(proposal.sort, None, is_fixed=True)
+    )
+    for piece in closed:
+        stay &= ~piece.among(table, names.grounds)
+    booked = table[:, :-1]
+    return booked[~stay], booked[stay & (booked[:, SHARE_OUT] != 0)]
 
 
 def _under_way(
     session: Session, closed: Sequence[Closed], names: Names, now: datetime
-) -> list[Booked]:
-    """Return the training that is going on right now on ground that closes."""
-    if not closed:
-        return []
-    rows = session.execute(
-        select(*_COLUMNS, BookingRow.written_holder).where(
-            BookingRow.purpose == Purpose.TRAINING,
-            BookingRow.is_withdrawn.is_(False),
-            BookingRow.starts_at <= now,
-            *BookingRow.not_over(now),
+) -> tuple[Table, Table, dict[int, str]]:
+    """Return the training that is going on right now on ground that closes.
+
+    Returns:
+        What ends now, what has not had a minute and goes, and who it is for by its number.
+    """
+    found: list[Booked] = []
+    if closed:
+        rows = session.execute(
+            select(*_COLUMNS, BookingRow.written_holder).where(
+                BookingRow.purpose == Purpose.TRAINING,
+                BookingRow.is_withdrawn.is_(False),
+                BookingRow.starts_at <= now,
+                *BookingRow.not_over(now),
+            )
         )
-    )
-    found = [Booked(*row) for row in rows]
-    return [
-        one
-        for one in found
-        if any(piece.meets(one, names.grounds[one.area_id]) for piece in closed)
-    ]
+        found = [
+            one
+            for one in (Booked(*row) for row in rows)
+            if any(piece.meets(one, names.grounds[one.area_id]) for piece in closed)
+        ]
+    this_minute = int(_minute(now).timestamp())
+    ends: list[list[int]] = []
+    goes: list[list[int]] = []
+    for one in found:
+        is_cut = bool(one.squad_id) and one.starts < this_minute
+        row = one.id, one.sequence, one.squad_id or 0, one.area_id, one.starts, one.ends
+        (ends if is_cut else goes).append([*row, one.share_out_id or 0])
+    written = {one.id: one.written for one in found}
+    return table_of(ends, len(_COLUMNS)), table_of(goes, len(_COLUMNS)), written
 
 
 def stays(sort: Sort, came_by: str | None, *, is_fixed: bool) -> bool:
@@ -298,74 +270,73 @@ def stays(sort: Sort, came_by: str | None, *, is_fixed: bool) -> bool:
     return is_fixed or (sort in (Sort.REST, Sort.TURNS) and came_by in apart)
 
 
-def _without_stood_in(
-    wanted: Sequence[Wanted], by_hand: Sequence[Booked], day_of: Callable[[int], date]
-) -> list[Wanted]:
+def _without_stood_in(wanted: Table, by_hand: Table, day_of: Callable[[int], date]) -> Table:
     """Leave out a session of the week for each one that a person has moved: the nearest."""
-    if not by_hand:
-        return list(wanted)
-    week_in = cache(week_of)
-    left: dict[tuple[int | None, _Week], list[Wanted]] = defaultdict(list)
-    for target in wanted:
-        left[target.squad_id, week_in(target.day)].append(target)
-    gone = set()
-    for one in by_hand:
-        same = left[one.squad_id, week_in(day_of(one.starts))]
+    if not len(by_hand):
+        return wanted
+    asked = np.flatnonzero(np.isin(wanted[:, W_SQUAD], by_hand[:, SQUAD]))
+    left: dict[tuple[int, int], list[tuple[int, int]]] = defaultdict(list)
+    weeks = weeks_of(wanted[asked, W_DAY]).tolist()
+    rows = zip(asked.tolist(), wanted[asked].tolist(), weeks, strict=True)
+    for number, row, week in rows:
+        left[row[W_SQUAD], week].append((number, row[W_STARTS]))
+    gone = []
+    weeks = weeks_of(days_of(by_hand[:, STARTS], day_of)).tolist()
+    for row, week in zip(by_hand.tolist(), weeks, strict=True):
+        same = left[row[SQUAD], week]
         if same:
-            nearest = min(same, key=lambda target: abs(target.starts - one.starts))
+            nearest = min(same, key=lambda target: abs(target[1] - row[STARTS]))
             same.remove(nearest)
-            gone.add(nearest)
-    return [target for target in wanted if target not in gone]
+            gone.append(nearest[0])
+    return np.delete(wanted, gone, axis=0)
 
 
-def _pair(
-    booked: Sequence[Booked], wanted: Sequence[Wanted], day_of: Callable[[int], date]
-) -> tuple[list[tuple[Booked, Wanted]], list[Wanted]]:
-    """Pair a squad's bookings with its new ones: of the same date first, then of the same week."""
-    week_in = cache(week_of)
-    free: dict[tuple[int | None, _Week], list[Booked]] = defaultdict(list)
-    for one in booked:
-        free[one.squad_id, week_in(day_of(one.starts))].append(one)
-    mates: dict[int, Booked] = {}
-    for n, target in enumerate(wanted):
-        own = free[target.squad_id, week_in(target.day)]
-        same = next((one for one in own if day_of(one.starts) == target.day), None)
-        if same is not None:
-            own.remove(same)
-            mates[n] = same
-    for n, target in enumerate(wanted):
-        own = free[target.squad_id, week_in(target.day)]
-        if n not in mates and own:
-            mates[n] = own.pop(0)
-    moves = [(mates[n], target) for n, target in enumerate(wanted) if n in mates]
-    return moves, [target for n, target in enumerate(wanted) if n not in mates]
+def _pair(booked: Table, wanted: Table, day_of: Callable[[int], date]) -> tuple[Column, Column]:
+    """Pair a squad's bookings with its new ones: of the same date first, then of the same week.
 
-
-def week_of(day: date) -> _Week:
-    """Return year and number of a date's week, Monday first."""
-    return day.isocalendar()[:2]
+    Returns:
+        Their places in both tables, in the order of what is wanted.
+    """
+    squads, days = booked[:, SQUAD], days_of(booked[:, STARTS], day_of)
+    own, dates = wanted[:, W_SQUAD], wanted[:, W_DAY]
+    mine, target = pair_up(np.stack((squads, days), 1), np.stack((own, dates), 1))
+    free, left = np.arange(len(booked)), np.arange(len(wanted))
+    free, left = np.delete(free, mine), np.delete(left, target)
+    here, there = pair_up(
+        np.stack((squads[free], weeks_of(days[free])), 1),
+        np.stack((own[left], weeks_of(dates[left])), 1),
+    )
+    mine, target = np.concatenate((mine, free[here])), np.concatenate((target, left[there]))
+    order = np.argsort(target, kind="stable")
+    return mine[order], target[order]
 
 
 def _minute(instant: datetime) -> datetime:
     return instant.replace(second=0, microsecond=0)
 
 
-def _days_in(zone: ZoneInfo) -> Callable[[int], date]:
-    """Return what gives the local date of an instant in seconds; few are told of many sessions."""
+def _times_in(
+    zone: ZoneInfo, dates: Collection[date], by_now: int
+) -> Callable[[tuple[date, ...], int, int], Table]:
+    """Return what gives the times of a weekly session; few are told of many sessions.
+
+    Args:
+        zone: The club's time zone.
+        dates: The only dates that count.
+        by_now: Seconds of the present; what has begun does not count.
+
+    Returns:
+        Of dates and two wall times makes seconds, seconds and the date's ordinal, by date.
+    """
 
     @cache
-    def day_of(seconds: int) -> date:
-        return instant_of(seconds).astimezone(zone).date()
-
-    return day_of
-
-
-def _times_in(zone: ZoneInfo) -> Callable[[date, int, int], tuple[int, int]]:
-    """Return what gives seconds of two wall times of a date; few are told of many sessions."""
-
-    @cache
-    def times(day: date, start_min: int, end_min: int) -> tuple[int, int]:
-        during = range_from_wall(day, start_min, end_min, zone)
-        return int(during.starts_at.timestamp()), int(during.ends_at.timestamp())
+    def times(own: tuple[date, ...], start_min: int, end_min: int) -> Table:
+        rows = []
+        for day in sorted(set(own).intersection(dates)):
+            during = range_from_wall(day, start_min, end_min, zone)
+            starts = int(during.starts_at.timestamp())
+            if starts > by_now:
+                rows.append((starts, int(during.ends_at.timestamp()), day.toordinal()))
+        return table_of(rows, 3)
 
     return times

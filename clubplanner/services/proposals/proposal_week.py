@@ -6,7 +6,10 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from functools import cache
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
+
+import numpy as np
+from sqlalchemy import select
 
 from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.times import (
@@ -22,6 +25,13 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _, term
 from clubplanner.outputs.charts.week_chart import draw_week
 from clubplanner.outputs.charts.week_values import NARROW, SCREEN, Look, Sign
+from clubplanner.services.proposals.dated_tables import (
+    ID,
+    STARTS,
+    W_STARTS,
+    booked_from,
+    wanted_from,
+)
 from clubplanner.services.proposals.differences import find_difference
 from clubplanner.services.proposals.proposals import load_proposal
 from clubplanner.services.rows.snapshot import load_bookings, load_venues, load_zone
@@ -33,19 +43,22 @@ from clubplanner.services.showing.drawn_weeks import (
     drawn_ranges,
     shown_booking,
 )
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import PitchRow
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
+    from sqlalchemy import ColumnElement
+
     from clubplanner.domain.ground.grounds import Pitch, Venue
-    from clubplanner.services.proposals.dated import Booked, Ground, Wanted
-    from clubplanner.services.proposals.differences import Difference
+    from clubplanner.services.proposals.dated import Ground, Wanted
+    from clubplanner.services.proposals.dated_tables import Table
+    from clubplanner.services.proposals.difference_values import Difference
     from clubplanner.services.proposals.proposals import Proposal
     from clubplanner.store.engine import Store
-
-    _Session = TypeVar("_Session", Booked, Wanted)
 
 PITCHES = 4
 """Pitches of one leaf, as on the page of a week."""
@@ -167,14 +180,38 @@ def see_proposal_week(
         except MissingError as missing:
             fault = str(missing)
         during = range_from_wall(monday, 0, DAYS * MINUTES_A_DAY, zone)
-        standing = () if other is not None else load_bookings(session, during)
-    shown = [one for one in changed.shown if one.during.overlaps(during)]
+        shown = [one for one in changed.shown if one.during.overlaps(during)]
+        drawn = _drawn(wish, venues, shown)
+        standing = () if other is not None else load_bookings(session, during, which=_on(drawn))
     shown += [
         shown_booking(b, address=booking_address(b.number))
         for b in standing
         if b.number not in changed.replaced
     ]
-    return _page(wish, proposal, venues, monday, shown, zone, fault)
+    return _page(wish, proposal, drawn, monday, shown, zone, fault)
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """Where is drawn: a venue, a leaf of its pitches, and how much changes at every venue."""
+
+    venues: Sequence[Venue]
+    venue: Venue
+    pitches: Sequence[Pitch]
+    changes: Counter[str | None]
+
+
+def _drawn(wish: ProposalWeekWish, venues: Sequence[Venue], changed: Iterable[Shown]) -> _Drawn:
+    at = {pitch.key: venue.key for venue in venues for pitch in venue.pitches}
+    changes = Counter(at.get(one.pitch_key) for one in changed if one.sign is not Sign.NONE)
+    venue = _venue(venues, wish.venue_key, changes)
+    start = min(max(0, wish.pitch), max(0, len(venue.pitches) - 1)) // PITCHES * PITCHES
+    return _Drawn(venues, venue, venue.pitches[start : start + PITCHES], changes)
+
+
+def _on(drawn: _Drawn) -> ColumnElement[bool]:
+    keys = [pitch.key for pitch in drawn.pitches]
+    return BookingRow.pitch_id.in_(select(PitchRow.id).where(PitchRow.key.in_(keys)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,8 +241,7 @@ def _of_week(
     address: Callable[[int], str],
 ) -> _Changed:
     """Return what a proposal changes in a week."""
-    replaced = {row.id for row, _wanted in difference.moves}
-    replaced |= {row.id for row in difference.withdrawn}
+    replaced = {*difference.moved_rows[:, ID].tolist(), *difference.withdrawn_rows[:, ID].tolist()}
     week = range_from_wall(monday, 0, DAYS * MINUTES_A_DAY, zone)
     shown = _of_difference(difference, proposal, week, zone, address)
     return _Changed(list(shown), frozenset(replaced))
@@ -234,13 +270,12 @@ def _of_difference(
         number = numbers.get((squad, wanted.day, wall.hour * 60 + wall.minute, ground))
         return "" if number is None else address(number)
 
-    gone = [one for one, _wanted in difference.moves] + list(difference.withdrawn)
-    for one in _within(gone, week):
+    gone = np.concatenate((difference.moved_rows, difference.withdrawn_rows))
+    for one in booked_from(_within(gone, STARTS, week), difference.written):
         area = names.grounds[one.area_id]
         yield _piece(area, one.during, names.holder(one), Sign.GONE)
-    moved = [wanted for _one, wanted in difference.moves]
-    for sign, sessions in ((Sign.MOVED, moved), (Sign.ADDED, difference.added)):
-        for wanted in _within(sessions, week):
+    for sign, rows in ((Sign.MOVED, difference.moved_to), (Sign.ADDED, difference.added_rows)):
+        for wanted in wanted_from(_within(rows, W_STARTS, week)):
             who, area = names.squads[wanted.squad_id].name, names.grounds[wanted.area_id]
             yield _piece(area, wanted.during, who, sign, address=leads_to(wanted))
     for piece in difference.closed:
@@ -252,9 +287,11 @@ def _leads_nowhere(_number: int) -> str:
     return ""
 
 
-def _within(sessions: Iterable[_Session], week: TimeRange) -> Iterator[_Session]:
+def _within(table: Table, starts: int, week: TimeRange) -> Table:
+    """Return what lies in a range; after the column of the start comes that of the end."""
     first, last = (int(at.timestamp()) for at in (week.starts_at, week.ends_at))
-    return (one for one in sessions if one.starts < last and first < one.ends)
+    found: Table = table[(table[:, starts] < last) & (table[:, starts + 1] > first)]
+    return found
 
 
 def _piece(
@@ -337,17 +374,13 @@ def _monday_of(day: date) -> date:
 def _page(
     wish: ProposalWeekWish,
     proposal: Proposal,
-    venues: Sequence[Venue],
+    drawn: _Drawn,
     monday: date,
     shown: Sequence[Shown],
     zone: ZoneInfo,
     fault: str,
 ) -> ProposalWeekPage:
-    at = {pitch.key: venue.key for venue in venues for pitch in venue.pitches}
-    changes = Counter(at.get(one.pitch_key) for one in shown if one.sign is not Sign.NONE)
-    venue = _venue(venues, wish.venue_key, changes)
-    start = min(max(0, wish.pitch), max(0, len(venue.pitches) - 1)) // PITCHES * PITCHES
-    pitches = venue.pitches[start : start + PITCHES]
+    venue, pitches, changes = drawn.venue, drawn.pitches, drawn.changes
     keys = {pitch.key for pitch in pitches}
     here = [one for one in shown if one.pitch_key in keys]
     days = [monday + timedelta(days=n) for n in range(DAYS)]
@@ -367,7 +400,7 @@ def _page(
         venue=Choice(venue.key, venue.name),
         venues=tuple(
             Choice(v.key, f"{v.name} ({changes[v.key]})" if changes[v.key] else v.name)
-            for v in venues
+            for v in drawn.venues
         ),
         pitches=tuple(pitch.name for pitch in venue.pitches),
         monday=monday,

@@ -382,10 +382,10 @@ def closure_from_json(saved: Mapping[str, Any]) -> GroundClosed:
 
 
 def _dates(texts: Sequence[str]) -> tuple[date, ...]:
-    return tuple(map(_date, texts))
+    return _read_dates(tuple(texts))
 
 
-@lru_cache(maxsize=4096)
-def _date(text: str) -> date:
-    """Read a date; a season's few are each named by thousands of sessions."""
-    return date.fromisoformat(text)
+@lru_cache(maxsize=1024)
+def _read_dates(texts: tuple[str, ...]) -> tuple[date, ...]:
+    """Read dates; a season has few lists of them, each named by hundreds of sessions."""
+    return tuple(map(date.fromisoformat, texts))

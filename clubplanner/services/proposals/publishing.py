@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.services.proposals.dated import Booked, Names, Wanted
-    from clubplanner.services.proposals.differences import Closed, Difference
+    from clubplanner.services.proposals.difference_values import Closed, Difference
     from clubplanner.store.engine import Store
 
 A_DAY_S = 24 * 60 * 60

@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.money.amounts import rounded
-from clubplanner.domain.money.charging import charge_floodlights
+from clubplanner.domain.money.charging import charge_floodlights, floodlight_tariffs
 from clubplanner.domain.money.lines import exact_amount
 from clubplanner.domain.money.tariffs import Spot
+from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.reports.report_values import LampCost
 from clubplanner.services.rows.money_rows import load_tariffs, load_terms
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
     from datetime import date
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.money.tariffs import Tariff
     from clubplanner.services.reports.pitch_times import Lit, Measured
+
+NOTHING = Fraction(0)
 
 
 def cost_lamps(session: Session, measured: Measured, zone: ZoneInfo) -> tuple[LampCost, ...]:
@@ -47,15 +52,31 @@ def cost_lamps(session: Session, measured: Measured, zone: ZoneInfo) -> tuple[La
 def _costs(
     session: Session, lit: Iterable[Lit], zone: ZoneInfo
 ) -> dict[tuple[str, date], Fraction]:
-    """Return what tariffs say of each pitch and month, exact; none where no tariff says any."""
-    months: dict[tuple[str, int], date] = {}
-    spans = []
-    for one in lit:
-        months[one.place.pitch_key, int(one.during.starts_at.timestamp())] = one.month
-        spans.append((Spot(one.place.venue_key, one.place.pitch_key), one.during))
+    """Return what tariffs say of each pitch and month, exact; none where no tariff says any.
+
+    Many pitches burn for the same time by the same tariffs, which is charged once.
+    """
+    tariffs = load_tariffs(session)
+    known: dict[tuple[tuple[Tariff, ...], int, int], Fraction | None] = {}
     costs: dict[tuple[str, date], Fraction] = {}
-    for charge in charge_floodlights(spans, load_tariffs(session), zone):
-        pitch = charge.use.spot.pitch
-        month = months[pitch, int(charge.use.during.starts_at.timestamp())]
-        costs[pitch, month] = costs.get((pitch, month), Fraction(0)) + exact_amount(charge)
+    for one in lit:
+        spot = Spot(one.place.venue_key, one.place.pitch_key)
+        holding = floodlight_tariffs(spot, tariffs)
+        for starts, ends in one.spans if holding else ():
+            burnt = holding, starts, ends
+            if burnt not in known:
+                known[burnt] = _charged(spot, *burnt, zone)
+            cost = known[burnt]
+            if cost is not None:
+                month = spot.pitch, one.month
+                costs[month] = costs.get(month, NOTHING) + cost
     return costs
+
+
+def _charged(
+    spot: Spot, tariffs: Sequence[Tariff], starts: int, ends: int, zone: ZoneInfo
+) -> Fraction | None:
+    """Return what is charged from one second to another; None where no tariff says any of it."""
+    span = TimeRange(datetime.fromtimestamp(starts, UTC), datetime.fromtimestamp(ends, UTC))
+    charges = charge_floodlights([(spot, span)], tariffs, zone)
+    return sum(map(exact_amount, charges), NOTHING) if charges else None

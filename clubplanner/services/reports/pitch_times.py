@@ -1,28 +1,25 @@
 """What became of each pitch's time: open, closed, held, empty, and lit.
 
-Such figures need bookings laid side by side in time, which a database is slow at: they are read
-once as plain numbers and measured in arrays, all pitches at once.
+Such figures need bookings laid side by side in time, which a database is slow at: they are measured
+in arrays, all pitches at once.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
-from itertools import chain
+from datetime import timedelta
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
-from sqlalchemy import BigInteger, case, select, type_coerce
 
-from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.rules.times.light import usable_until
 from clubplanner.domain.times.daylight import LightKind, find_light
-from clubplanner.domain.times.spans import Spans, join_spans, spans_of
-from clubplanner.domain.times.times import TimeRange, each_date, instant_from_wall
+from clubplanner.domain.times.spans import Spans, join_spans
+from clubplanner.domain.times.times import each_date, instant_from_wall
 from clubplanner.domain.times.windows import join_windows
 from clubplanner.services.reports.report_values import PitchTime
 from clubplanner.services.reports.slices import midnights
-from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -30,10 +27,10 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from numpy.typing import NDArray
-    from sqlalchemy.orm import Session
 
     from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.domain.times.spans import Seconds
+    from clubplanner.services.reports.booked_time import BookedTime
     from clubplanner.services.reports.report_values import Place
     from clubplanner.services.reports.slices import Slice
     from clubplanner.services.reports.use_sums import AreaOf
@@ -57,11 +54,18 @@ class Ground:
 
 @dataclass(frozen=True, slots=True)
 class Lit:
-    """When the floodlights of a pitch burnt without a break, within a month."""
+    """When the floodlights of a pitch burnt within a month.
+
+    Attributes:
+        place: The pitch.
+        month: First date of the month.
+        spans: First second of each time they burnt without a break, and that at which it was over,
+            since 1970.
+    """
 
     place: Place
     month: date
-    during: TimeRange
+    spans: tuple[tuple[int, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +104,7 @@ class _Held:
 
 
 def measure_pitches(
-    session: Session,
+    booked: BookedTime,
     grounds: Sequence[Ground],
     areas: Mapping[int, AreaOf],
     slices: Sequence[Slice],
@@ -110,7 +114,7 @@ def measure_pitches(
     """Measure each pitch, month by month.
 
     Args:
-        session: A reading session.
+        booked: What touches the time of the slices.
         grounds: The pitches.
         areas: Every area by its number.
         slices: The months, in order.
@@ -119,7 +123,7 @@ def measure_pitches(
     """
     if not grounds:
         return Measured((), ())
-    held = _load_held(session, grounds, areas, slices)
+    held = _held(booked, grounds, areas)
     hours = _LightAndHours(days, zone)
     open_hours = _on_one_line([hours.open_on(one.pitch, one.venue) for one in grounds])
     lit = _burning(grounds, held, hours)
@@ -145,14 +149,12 @@ def _lit_within(
     starts = np.maximum(lit.starts - lanes * LANE, bounds[0])
     ends = np.minimum(lit.ends - lanes * LANE, bounds[1])
     left = ends > starts
-    rows = zip(lanes[left].tolist(), starts[left].tolist(), ends[left].tolist(), strict=True)
+    spans = list(zip(starts[left].tolist(), ends[left].tolist(), strict=True))
+    burnt, first = np.unique(lanes[left], return_index=True)
+    bounds_of = pairwise([*first.tolist(), len(spans)])
     return [
-        Lit(
-            grounds[lane].place,
-            month,
-            TimeRange(datetime.fromtimestamp(start, UTC), datetime.fromtimestamp(end, UTC)),
-        )
-        for lane, start, end in rows
+        Lit(grounds[lane].place, month, tuple(spans[start:end]))
+        for lane, (start, end) in zip(burnt.tolist(), bounds_of, strict=True)
     ]
 
 
@@ -194,79 +196,85 @@ def _on_one_line(each: Sequence[Spans]) -> Spans:
     )
 
 
-def _load_held(
-    session: Session,
-    grounds: Sequence[Ground],
-    areas: Mapping[int, AreaOf],
-    slices: Sequence[Slice],
-) -> _Held:
-    """Return the bookings that touch the slices, read as numbers alone."""
-    query = select(
-        BookingRow.pitch_id,
-        BookingRow.area_id,
-        type_coerce(BookingRow.starts_at, BigInteger),
-        type_coerce(BookingRow.ends_at, BigInteger),
-        case((BookingRow.purpose == Purpose.CLOSED, 1), else_=0),
-    ).where(
-        *BookingRow.running_between(slices[0].starts_at, slices[-1].ends_at),
-        BookingRow.is_withdrawn.is_(False),
-    )
-    numbers = chain.from_iterable(session.execute(query))
-    table = np.fromiter(numbers, dtype=np.int64).reshape(-1, 5)
+def _held(booked: BookedTime, grounds: Sequence[Ground], areas: Mapping[int, AreaOf]) -> _Held:
     lanes = np.zeros(max(one.number for one in grounds) + 1, dtype=np.int64)
     lanes[[one.number for one in grounds]] = np.arange(len(grounds))
     sizes = np.zeros(max(areas, default=0) + 1, dtype=np.int64)
     sizes[list(areas)] = [area.patches for area in areas.values()]
-    return _Held(lanes[table[:, 0]], table[:, 2], table[:, 3], sizes[table[:, 1]], table[:, 4] == 1)
+    return _Held(
+        lanes[booked.pitches], booked.starts, booked.ends, sizes[booked.areas], booked.is_closed
+    )
 
 
 class _LightAndHours:
     """Opening hours and light of pitches, worked out once for all that have the same."""
 
     def __init__(self, days: tuple[date, date], zone: ZoneInfo) -> None:
-        self._first, self._last = days
         self._zone = zone
-        self._open: dict[tuple[str, bool, bool], Spans] = {}
-        self._lamps: dict[str, Seconds] = {}
-        self.days = list(each_date(self._first - A_DAY, self._last))
+        self._open: dict[object, Spans] = {}
+        self._windows: dict[object, NDArray[np.int64]] = {}
+        self._until: dict[object, Seconds] = {}
+        self._lamps: dict[object, Seconds] = {}
+        self.days = list(each_date(days[0] - A_DAY, days[1]))
         """From the day before the first: its evening may reach over midnight."""
-        self.midnights = np.array(midnights(self.days[0], self._last, zone), dtype=np.int64)
+        self.midnights = np.array(midnights(self.days[0], days[1], zone), dtype=np.int64)
 
     def open_on(self, pitch: Pitch, venue: Venue) -> Spans:
         """Return when somebody could be on a pitch: while it is open and light enough."""
-        kind = venue.key, pitch.is_lit, pitch.is_indoor
+        kind = venue.opening, *_sky(venue), pitch.is_lit, pitch.is_indoor
         if kind not in self._open:
-            self._open[kind] = spans_of(self._pairs(pitch, venue))
+            if venue.opening not in self._windows:
+                self._windows[venue.opening] = np.array(
+                    list(self._hours(venue)), dtype=np.int64
+                ).reshape(-1, 3)
+            at, starts, ends = self._windows[venue.opening].T
+            light = self._light(pitch, venue)[at]
+            self._open[kind] = join_spans(starts, np.minimum(ends, light))
         return self._open[kind]
 
-    def _pairs(self, pitch: Pitch, venue: Venue) -> Iterator[tuple[int, int]]:
+    def _hours(self, venue: Venue) -> Iterator[tuple[int, int, int]]:
+        """Yield the place of a date of the report, and when the venue opens and shuts on it."""
         windows = join_windows(venue.opening)
-        for day in each_date(self._first, self._last):
-            today = [window for window in windows if window.weekday == day.weekday()]
-            light = usable_until(pitch, venue, day, self._zone) if today else None
-            until = FOREVER if light is None else int(light.timestamp())
-            for window in today:
-                start, end = (
-                    int(instant_from_wall(day, minute, self._zone).timestamp())
-                    for minute in (window.start_min, window.end_min)
-                )
-                yield start, min(end, until)
+        for at, day in enumerate(self.days[1:], 1):
+            for window in windows:
+                if window.weekday == day.weekday():
+                    start, end = (
+                        int(instant_from_wall(day, minute, self._zone).timestamp())
+                        for minute in (window.start_min, window.end_min)
+                    )
+                    yield at, start, end
+
+    def _light(self, pitch: Pitch, venue: Venue) -> Seconds:
+        """Return until when there is light enough on a pitch, a place a date."""
+        kind = *_sky(venue), pitch.is_lit, pitch.is_indoor
+        if kind not in self._until:
+            instants = [usable_until(pitch, venue, day, self._zone) for day in self.days]
+            self._until[kind] = np.array(
+                [FOREVER if at is None else int(at.timestamp()) for at in instants], dtype=np.int64
+            )
+        return self._until[kind]
 
     def lamps(self, pitch: Pitch, venue: Venue) -> Seconds:
         """Return two rows, a place a date: when it gets dark, and when the lights are out."""
-        if venue.key not in self._lamps:
-            pairs = [self._dark(pitch, venue, day) for day in self.days]
-            self._lamps[venue.key] = np.array(pairs, dtype=np.int64).T
-        return self._lamps[venue.key]
+        kind = _sky(venue)
+        if kind not in self._lamps:
+            dark = np.array([self._dark(venue, day) for day in self.days], dtype=np.int64)
+            out = np.where(dark == FOREVER, FOREVER, self._light(pitch, venue))
+            self._lamps[kind] = np.stack((dark, out))
+        return self._lamps[kind]
 
-    def _dark(self, pitch: Pitch, venue: Venue, day: date) -> tuple[int, int]:
+    def _dark(self, venue: Venue, day: date) -> int:
         light = find_light(day, venue.lon, venue.lat, self._zone)
         if light.kind in (LightKind.ALL_DAY, LightKind.UNKNOWN):
-            return FOREVER, FOREVER
+            return FOREVER
         dark = light.usable_until(venue.dusk_margin_minutes)
         dark_from = instant_from_wall(day, 0, self._zone) if dark is None else dark
-        out = usable_until(pitch, venue, day, self._zone)
-        return int(dark_from.timestamp()), FOREVER if out is None else int(out.timestamp())
+        return int(dark_from.timestamp())
+
+
+def _sky(venue: Venue) -> tuple[object, ...]:
+    """Return all of a venue that its light depends on."""
+    return venue.lon, venue.lat, venue.dusk_margin_minutes, venue.lights_off_min
 
 
 def _burning(grounds: Sequence[Ground], held: _Held, hours: _LightAndHours) -> Spans:

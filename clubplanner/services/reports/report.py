@@ -12,6 +12,7 @@ from clubplanner.domain.times.seasons import training_dates
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
 from clubplanner.services.history.asked import asked_hours
+from clubplanner.services.reports.booked_time import load_booked
 from clubplanner.services.reports.lamp_costs import cost_lamps
 from clubplanner.services.reports.lost_sessions import find_lost
 from clubplanner.services.reports.pitch_times import Ground, Measured, measure_pitches
@@ -71,11 +72,12 @@ def make_report(store: Store, first: date, last: date, now: datetime) -> Report:
         ground = _load_ground(session, venues)
         months = cut_into_months(first, last, zone)
         users = load_users(session)
-        uses, on_ground = sum_uses(session, cut_at(months, now), ground.areas, users)
+        booked = load_booked(session, months)
+        uses, on_ground = sum_uses(booked, cut_at(months, now), ground.areas, users)
         measured = Measured((), ())
         if not is_held(session):
             days = first, last
-            measured = measure_pitches(session, ground.pitches, ground.areas, months, days, zone)
+            measured = measure_pitches(booked, ground.pitches, ground.areas, months, days, zone)
         return Report(
             club=club.name,
             first=first,
@@ -86,7 +88,7 @@ def make_report(store: Store, first: date, last: date, now: datetime) -> Report:
             on_ground=on_ground,
             times=measured.times,
             asked=_asked(session, uses, users.values(), first, last),
-            lost=find_lost(session, months, ground.by_keys, venues, zone),
+            lost=find_lost(session, months, ground.areas, venues, zone),
             lamps=cost_lamps(session, measured, zone),
             clubs=tuple(one.name for one in load_clubs(session, ended=True)),
         )
@@ -103,11 +105,10 @@ def _check(first: date, last: date) -> None:
 
 @dataclass(frozen=True, slots=True)
 class _Grounds:
-    """The ground of a report: pitches in the club's order, areas by number and by keys."""
+    """The ground of a report: pitches in the club's order, areas by number."""
 
     pitches: list[Ground]
     areas: dict[int, AreaOf]
-    by_keys: dict[tuple[str, str], AreaOf]
 
 
 def _load_ground(session: Session, venues: Sequence[Venue]) -> _Grounds:
@@ -123,7 +124,7 @@ def _load_ground(session: Session, venues: Sequence[Venue]) -> _Grounds:
             for area in pitch.areas:
                 of_area[pitch.key, area.key] = AreaOf(place, _patches(area, whole))
     by_number = {number: of_area[key] for key, number in _area_numbers(session).items()}
-    return _Grounds(grounds, by_number, of_area)
+    return _Grounds(grounds, by_number)
 
 
 def _patches(area: Area, whole: int) -> int:

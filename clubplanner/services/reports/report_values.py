@@ -163,7 +163,7 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Lost:
-    """Sessions that were called off and had nothing else that day.
+    """Sessions that were called off and had nothing else that day: one, or several alike.
 
     Attributes:
         cause: What kind of thing it was.

@@ -1,4 +1,4 @@
-"""Who had which ground for how long, month by month, added up by the database.
+"""Who had which ground for how long, month by month.
 
 A session that reaches over midnight into another month, or out of the report's dates, is cut there:
 each part counts where it lies. How many sessions there are is counted where they begin.
@@ -7,37 +7,24 @@ each part counts where it lies. How many sessions there are is counted where the
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from sqlalchemy import (
-    BigInteger,
-    Integer,
-    case,
-    cast,
-    column,
-    func,
-    literal,
-    select,
-    values,
-)
+import numpy as np
+from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.services.reports.booked_time import NOBODY, PURPOSES
 from clubplanner.services.reports.report_values import Amount, GroundUse, Place, Use, User, Who
 from clubplanner.services.rows.own_club import club_names_by_key, own_squads
-from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS, BookingRow
-from clubplanner.store.tables.columns import Instant, seconds_between
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
-    from sqlalchemy import CTE, ColumnElement
     from sqlalchemy.orm import Session
 
+    from clubplanner.services.reports.booked_time import BookedTime, Numbers
     from clubplanner.services.reports.slices import Slice
-
-LONGEST = timedelta(hours=LONGEST_BOOKING_HOURS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +36,7 @@ class AreaOf:
 
 
 def sum_uses(
-    session: Session,
+    booked: BookedTime,
     slices: Sequence[Slice],
     areas: Mapping[int, AreaOf],
     users: Mapping[int, User],
@@ -60,7 +47,7 @@ def sum_uses(
     year of 2,000 squads on 300 pitches has half a million.
 
     Args:
-        session: A reading session; who is held to a club's squads gets those.
+        booked: What touches the time of the slices.
         slices: Parts of time, none overlapping.
         areas: Every area by its number.
         users: Squads by their numbers.
@@ -68,66 +55,55 @@ def sum_uses(
     Returns:
         One for each user, purpose and part of time that has anything, and one for each pitch.
     """
-    by_user: dict[tuple[int, Purpose, int | None, str], list[int]] = {}
-    by_place: dict[tuple[int, Purpose, str], list[int]] = {}
-    places = {of.place.pitch_key: of.place for of in areas.values()}
-    for part, area, squad, purpose, name, seconds, begun in _summed(session, slices):
-        of = areas[area]
-        for row in (
-            by_user.setdefault((part, purpose, squad, name), [0, 0, 0]),
-            by_place.setdefault((part, purpose, of.place.pitch_key), [0, 0, 0]),
-        ):
-            row[0] += seconds
-            row[1] += seconds * of.patches
-            row[2] += begun
-    return (
-        tuple(
-            Use(
-                users[squad] if squad is not None else _user(purpose, name),
-                slices[part].month,
-                purpose,
-                slices[part].is_past,
-                Amount(*row),
+    sizes = np.zeros(max(areas, default=0) + 1, dtype=np.int64)
+    sizes[list(areas)] = [area.patches for area in areas.values()]
+    one_of_each = np.unique(booked.pitches, return_index=True)[1]
+    places = {
+        pitch: areas[area].place
+        for pitch, area in zip(
+            booked.pitches[one_of_each].tolist(), booked.areas[one_of_each].tolist(), strict=True
+        )
+    }
+    uses: list[Use] = []
+    on_ground: list[GroundUse] = []
+    for one in slices:
+        first, after = int(one.starts_at.timestamp()), int(one.ends_at.timestamp())
+        during = (booked.starts < after) & (booked.ends > first) & ~booked.is_closed
+        starts, ends = booked.starts[during], booked.ends[during]
+        seconds = np.minimum(ends, after) - np.maximum(starts, first)
+        amounts = np.stack((seconds, seconds * sizes[booked.areas[during]], starts >= first))
+        purposes = booked.purposes[during]
+        who = purposes, booked.squads[during], booked.holders[during]
+        for (purpose, squad, holder), amount in _added(who, amounts):
+            kind = PURPOSES[purpose]
+            user = users[squad] if squad != NOBODY else _user(kind, booked.names[holder])
+            uses.append(Use(user, one.month, kind, one.is_past, amount))
+        for (purpose, pitch), amount in _added((purposes, booked.pitches[during]), amounts):
+            on_ground.append(
+                GroundUse(places[pitch], one.month, PURPOSES[purpose], one.is_past, amount)
             )
-            for (part, purpose, squad, name), row in by_user.items()
-        ),
-        tuple(
-            GroundUse(
-                places[pitch], slices[part].month, purpose, slices[part].is_past, Amount(*row)
-            )
-            for (part, purpose, pitch), row in by_place.items()
-        ),
-    )
+    return tuple(uses), tuple(on_ground)
 
 
-def _summed(session: Session, slices: Sequence[Slice]) -> Iterable[Any]:
-    """Return part of time, area, squad, purpose, who else; seconds, and how many begin."""
-    parts = _parts(slices)
-    seconds = cast(func.sum(_seconds_within(parts)), BigInteger)
-    begun = func.sum(
-        case((BookingRow.starts_at >= parts.c.starts_at, literal(1)), else_=literal(0))
-    )
-    holder = case((BookingRow.squad_id.is_(None), BookingRow.written_holder), else_="").label(
-        "holder_of_others"
-    )
-    kinds = (parts.c.part, BookingRow.area_id, BookingRow.squad_id, BookingRow.purpose, holder)
-    query = (
-        select(*kinds, seconds, begun)
-        .select_from(parts)
-        .join(
-            BookingRow,
-            (BookingRow.starts_at < parts.c.ends_at)
-            & (BookingRow.ends_at > parts.c.starts_at)
-            & (BookingRow.starts_at > parts.c.earliest),
-        )
-        .where(
-            BookingRow.is_withdrawn.is_(False),
-            BookingRow.purpose != Purpose.CLOSED,
-            *own_squads(session, BookingRow.squad_id),
-        )
-        .group_by(*kinds[:4], "holder_of_others")
-    )
-    return session.execute(query)
+def _added(kinds: Sequence[Numbers], amounts: Numbers) -> Iterator[tuple[tuple[int, ...], Amount]]:
+    """Add up what is of the same kind, exactly.
+
+    Args:
+        kinds: Arrays of numbers, 0 or more, that together say of which kind each is.
+        amounts: Three rows: seconds, patches × seconds, and how many begin.
+
+    Yields:
+        A kind and what there is of it, by kind.
+    """
+    key = np.zeros(amounts.shape[1], dtype=np.int64)
+    for numbers in kinds:
+        key = key * (int(numbers.max(initial=0)) + 1) + numbers
+    _keys, first, group = np.unique(key, return_index=True, return_inverse=True)
+    added = np.zeros((len(first), 3), dtype=np.int64)
+    np.add.at(added, group, amounts.T)
+    told = zip(*(numbers[first].tolist() for numbers in kinds), strict=True)
+    for kind, amount in zip(told, added.tolist(), strict=True):
+        yield kind, Amount(*amount)
 
 
 def load_users(session: Session) -> dict[int, User]:
@@ -147,36 +123,3 @@ def load_users(session: Session) -> dict[int, User]:
 def _user(purpose: Purpose, name: str) -> User:
     kind = Who.HIRER if purpose is Purpose.HIRE else Who.OTHER
     return User(kind, name, name)
-
-
-def _parts(slices: Sequence[Slice]) -> CTE:
-    """Return parts of time as a table, by their place in the list.
-
-    `earliest` bounds the start of what can reach into a part: no booking is longer than the guard
-    lets it be, so the index on the start is read from there on, and not all the past.
-    """
-    return (
-        values(
-            column("part", Integer),
-            column("starts_at", Instant),
-            column("ends_at", Instant),
-            column("earliest", Instant),
-            name="parts",
-        )
-        .data(
-            [
-                (number, one.starts_at, one.ends_at, one.starts_at - LONGEST)
-                for number, one in enumerate(slices)
-            ]
-        )
-        .cte("parts_asked")
-    )
-
-
-def _seconds_within(parts: CTE) -> ColumnElement[Any]:
-    """Return how long a booking is within a part of time."""
-    start = case(
-        (BookingRow.starts_at < parts.c.starts_at, parts.c.starts_at), else_=BookingRow.starts_at
-    )
-    end = case((BookingRow.ends_at > parts.c.ends_at, parts.c.ends_at), else_=BookingRow.ends_at)
-    return seconds_between(start, end)

@@ -45,7 +45,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.services.proposals.dated import Names, Wanted
-    from clubplanner.services.proposals.differences import Difference
+    from clubplanner.services.proposals.difference_values import Difference
     from clubplanner.services.proposals.proposals import Proposal
     from clubplanner.store.engine import Store
 

@@ -77,17 +77,21 @@ def load_states(
     numbers = asked.keys() | {one.booking.number for one in gone}
     places = places_in_words(venues)
     steps = _load_steps(session, numbers, places)
-    conditions = _conditions_meanwhile(session, asked.values())
+    conditions: dict[str, list[Closure]] = defaultdict(list)
+    for one in _conditions_meanwhile(session, asked.values()):
+        conditions[one.pitch_key].append(one)
     found = {
-        number: _state(booking, steps[number], _there(booking, conditions), places)
+        number: _state(
+            booking, steps[number], _there(booking, conditions[booking.pitch_key]), places
+        )
         for number, booking in asked.items()
     }
     off = []
-    for one in sorted(gone, key=lambda each: each.booking.during):
-        number = one.booking.number
-        state = found.get(number) or _state(one.booking, steps[number], (), places)
+    for mate in sorted(gone, key=lambda each: each.booking.during):
+        number = mate.booking.number
+        state = found.get(number) or _state(mate.booking, steps[number], (), places)
         if not state.is_dropped and state.was is not None and state.since is not None:
-            off.append((one, state))
+            off.append((mate, state))
     return _paired(session, found, off, window_round(asked.values()), places, zone)
 
 
@@ -120,9 +124,7 @@ def _there(booking: Booking, conditions: Sequence[Closure]) -> tuple[Closure, ..
     return tuple(
         one
         for one in conditions
-        if one.pitch_key == booking.pitch_key
-        and one.cells & booking.cells
-        and one.during.overlaps(booking.during)
+        if one.cells & booking.cells and one.during.overlaps(booking.during)
     )
 
 

@@ -11,7 +11,7 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError
-from clubplanner.services.proposals.differences import Difference, find_difference, week_of
+from clubplanner.services.proposals.differences import find_difference
 from clubplanner.services.proposals.proposal_week import ProposalWeekWish, see_proposal_week
 from clubplanner.services.proposals.proposals import load_proposal
 from clubplanner.services.proposals.publishing import publish_share_out
@@ -23,6 +23,7 @@ from tests.stores import make_wish, put_booking
 
 if TYPE_CHECKING:
     from clubplanner.services.proposals.dated import Booked
+    from clubplanner.services.proposals.difference_values import Difference
     from clubplanner.services.proposals.proposal_week import ProposalWeekPage
     from clubplanner.store.engine import Store
 
@@ -118,9 +119,13 @@ def test_one_week_is_worked_out_as_among_all(club_store: Store) -> None:
         ]
     assert whole.moves
     for monday, part in zip(weeks, parts, strict=True):
-        week = week_of(monday)
+        week = _week_of(monday)
         assert _of_week(part, week) == _of_week(whole, week)
         assert len(part.moves) <= 2 * 2, "this week and the one before it alone"
+
+
+def _week_of(day: date) -> tuple[int, int]:
+    return day.isocalendar()[:2]
 
 
 def _of_week(difference: Difference, week: tuple[int, int]) -> set[object]:
@@ -131,9 +136,9 @@ def _of_week(difference: Difference, week: tuple[int, int]) -> set[object]:
     found: set[object] = {
         (kind, one.id, place)
         for kind, one, place in rows
-        if week_of(one.during.starts_at.date()) == week
+        if _week_of(one.during.starts_at.date()) == week
     }
-    return found | {one.place for one in difference.added if week_of(one.day) == week}
+    return found | {one.place for one in difference.added if _week_of(one.day) == week}
 
 
 def test_ground_that_is_gone_is_told_and_what_stands_is_drawn(club_store: Store) -> None:
