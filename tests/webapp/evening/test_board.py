@@ -114,7 +114,7 @@ def test_the_evening_is_taken_away_as_it_stands(app: Flask, desk: FlaskClient) -
         ["Date", "From", "Until", "Who", "Where", "To know"],
         ["2026-11-25", "18:00", "19:15", "U12 Kestrels", "Clubhouse third, Top pitch", ""],
         ["2026-11-25", "18:00", "19:15", "Frost", "Road half, Low pitch", "closed"],
-        ["2026-11-25", "19:00", "20:00", "U14 Harriers", "Canal half, Low pitch", ""],
+        ["2026-11-25", "19:00", "20:00", "U14 Harriers", "Clubhouse half, Low pitch", ""],
     ]
     passer = app.test_client()
     assert passer.get(f"{BOARD}&as=csv").status_code == 404
