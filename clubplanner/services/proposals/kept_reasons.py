@@ -17,7 +17,14 @@ from clubplanner.sharing.reasons.telling import told
 from clubplanner.sharing.reasons.telling_changes import told_change
 from clubplanner.sharing.reasons.telling_places import place_told
 from clubplanner.sharing.values.facts import NOTHING_SAID, Facts
-from clubplanner.sharing.values.outcome import LEFT_OUT, CutShort, Kind, Level, ended_in_words
+from clubplanner.sharing.values.outcome import (
+    LEFT_FREE,
+    LEFT_OUT,
+    CutShort,
+    Kind,
+    Level,
+    ended_in_words,
+)
 from clubplanner.sharing.values.words import listed
 
 if TYPE_CHECKING:
@@ -70,6 +77,7 @@ class RefusalShown:
         is_left_out: Whether something was not looked into for lack of time.
         exchange: What `answer` is told of, where it is an exchange.
         twins: Names of other squads of which the same is told.
+        has_free_place: Whether `answer` names a place that is free as the plan stands.
     """
 
     ask: str
@@ -81,6 +89,7 @@ class RefusalShown:
     is_left_out: bool = False
     exchange: ExchangeShown | None = None
     twins: tuple[str, ...] = ()
+    has_free_place: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,6 +220,7 @@ def _shown(refusal: Mapping[str, Any], names: str) -> RefusalShown:
         changes=changes,
         is_left_out=any(code == LEFT_OUT for code, _facts_, _text in said),
         exchange=_exchange(first[1]) if first[0] == EXCHANGE else None,
+        has_free_place=first[1].kind == LEFT_FREE,
     )
 
 

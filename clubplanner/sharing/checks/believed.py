@@ -53,7 +53,8 @@ NOT_CHECKED = (
     Believed(
         ("$.refusals[].reasons",),
         "that whoever is named for an exchange would have most left, that there is no exchange"
-        " where none is named, and what was left out for lack of time",
+        " where none is named, that a place named as free is the one liked best of those, and what"
+        " was left out for lack of time",
     ),
     Believed(
         ("$.refusals[].changes",),

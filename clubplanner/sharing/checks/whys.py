@@ -22,8 +22,9 @@ from clubplanner.sharing.values.facts import (
     day_name,
     day_names,
     holders_of,
+    spot_of,
 )
-from clubplanner.sharing.values.outcome import LEFT_OUT, Reason
+from clubplanner.sharing.values.outcome import LEFT_FREE, LEFT_OUT, Reason
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -120,11 +121,12 @@ class Whys:
         taken = own_days.union(*barred.values())
         alone = list(self._in_way.of(ask))
         free = [one for one in alone if one.place.day not in taken]
+        left_free = self._left_free(ask, free, told[0])
         if free:
-            crowded = self._crowded(ask, alone)
-            if told[0].code == "exchange":
+            crowded = None if left_free else self._crowded(ask, alone)
+            if told[0].code == "exchange" and left_free is None:
                 yield from self._exchanges.told(ask, told.pop(0))
-            true = [] if crowded is None else [crowded]
+            true = [one for one in (left_free, crowded) if one is not None]
             true += self._limits(ask, free)
             for day in sorted({one.place.day for one in free}):
                 here = [one for one in free if one.place.day == day]
@@ -136,9 +138,24 @@ class Whys:
                 true.append(Reason("rules", facts=facts))
         else:
             true = list(no_place(self._problem, self._places, ask, own_days, barred))
-        if free or not true[0].is_proved:
+        is_settled = left_free is not None if free else true[0].is_proved
+        if not is_settled:
             true.append(self._last)
         yield from _differ(ask, told, true)
+
+    def _left_free(self, ask: Ask, wanted: Sequence[Wanted], told: Reason) -> Reason | None:
+        """Return what is true of a place left free: the one told of, if that is one of them."""
+        if self._last.is_proved:
+            return None
+        spots = [
+            spot_of(self._problem, one.place)
+            for one in wanted
+            if not one.in_way and not self._in_way.is_beyond_limit(ask, one)
+        ]
+        if not spots:
+            return None
+        spot = told.facts.spot if told.facts.spot in spots else spots[0]
+        return Reason("open", facts=Facts(kind=LEFT_FREE, spot=spot))
 
     def _crowded(self, ask: Ask, alone: Sequence[Wanted]) -> Reason | None:
         """Tell whether it takes more to make room than one or two others can give up."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.sharing.places.placements import placement_of
-from clubplanner.sharing.reasons.held import blocked_by, count_in_way
+from clubplanner.sharing.reasons.held import blocked_by, free_of
 from clubplanner.sharing.reasons.make_way import make_way
 from clubplanner.sharing.rules.book import too_many
 from clubplanner.sharing.values.facts import NOTHING_SAID, Facts, Holder, spot_of
@@ -167,7 +167,7 @@ def _change(
     row: np.intp | int,
 ) -> Change:
     problem = held.terrain.problem
-    placement = placement_of(held.terrain, rows, int(row), _next_session(held, number))
+    placement = placement_of(held.terrain, rows, int(row), held.next_session(number))
     said = replace(facts, spot=spot_of(problem, placement))
     if code == "other surface":
         ground = problem.grounds[int(rows.ground[int(row)])]
@@ -175,16 +175,9 @@ def _change(
     return Change(code, changed, placement, facts=said)
 
 
-def _next_session(held: Held, number: int) -> int:
-    used = {item.session for item, ask in zip(held.placements, held.rows.ask) if ask == number}  # noqa: B905
-    return next(n for n in range(len(used) + 1) if n not in used)
-
-
 def _free(held: Held, number: int, ask: Ask) -> Candidates:
     """List the places of a changed ask that nobody is in the way of."""
-    rows = held.places_of(ask, number, keep_all=True)
-    rows = rows.take(count_in_way(held, rows) == 0)
-    return rows.take(~too_many(held.terrain, rows, held.rows)) if len(rows) else rows
+    return free_of(held, held.places_of(ask, number, keep_all=True))
 
 
 def _others_move(held: Held, number: int) -> Change | None:
@@ -203,7 +196,7 @@ def _others_move(held: Held, number: int) -> Change | None:
             for order in (holders, holders[::-1])[:count]:
                 steps = make_way(held, newcomer, order)
                 if steps is not None:
-                    place = placement_of(held.terrain, rows, row, _next_session(held, number))
+                    place = placement_of(held.terrain, rows, row, held.next_session(number))
                     return _if_they_move(held, number, place, steps)
     return None
 

@@ -116,6 +116,12 @@ class Held:
             self.known.clear()
         return ask_candidates(self.terrain, ask, number, keep_all=keep_all, known=self.known)
 
+    def next_session(self, number: int) -> int:
+        """Return the first of an ask's sessions that has no place."""
+        own = np.flatnonzero(self.rows.ask == number).tolist()
+        used = {self.placements[row].session for row in own}
+        return next(n for n in range(len(used) + 1) if n not in used)
+
     def view(self, number: int) -> View:
         """Tell what one of the problem's own asks could have."""
         if number not in self.views:
@@ -168,6 +174,12 @@ def in_the_way(terrain: Terrain, rows: Candidates, others: Candidates) -> NDArra
     """Tell which of some sessions are in the way of which rows: shape (rows, others)."""
     ground = ground_clashes(terrain, rows, others)
     return np.asarray(ground | people_clashes(terrain, rows, others))
+
+
+def free_of(held: Held, rows: Candidates) -> Candidates:
+    """Return those of some rows that nobody is in the way of, and that no limit keeps out."""
+    rows = rows.take(count_in_way(held, rows) == 0)
+    return rows.take(~too_many(held.terrain, rows, held.rows)) if len(rows) else rows
 
 
 def still_free(held: Held, number: int, gone: Sequence[int], come: Candidates) -> Candidates:

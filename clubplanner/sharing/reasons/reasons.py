@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.reasons.changes import helpful_changes
 from clubplanner.sharing.reasons.exchanges import first_answer
-from clubplanner.sharing.reasons.held import Held, hold
+from clubplanner.sharing.reasons.held import Held, free_of, hold
 from clubplanner.sharing.reasons.in_the_way import limits_and_holders
 from clubplanner.sharing.reasons.rule_words import barred_said, rule_reasons
 from clubplanner.sharing.rules.book import (
@@ -26,11 +27,12 @@ from clubplanner.sharing.rules.book import (
     say_rule,
 )
 from clubplanner.sharing.values.facts import Facts, Holder, day_names, spot_of
-from clubplanner.sharing.values.outcome import LEFT_OUT, Reason, Refusal
+from clubplanner.sharing.values.outcome import LEFT_FREE, LEFT_OUT, Reason, Refusal
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.outcome import Change
     from clubplanner.sharing.values.problem import Ask, Placement, Problem
@@ -168,8 +170,9 @@ def _reasons(held: Held, number: int, *, is_proved: bool) -> tuple[Reason, ...]:
     taken = own_days.union(*barred.values())
     rows = rows.take(np.array([day not in taken for day in rows.day.tolist()], dtype=bool))
     reasons: list[Reason] = []
+    left_free = None if is_proved else _left_free(held, number, rows)
     if len(rows):
-        answer = first_answer(held, number)
+        answer = left_free or first_answer(held, number)
         reasons += [] if answer is None else [answer]
         reasons += limits_and_holders(held, number, rows)
         days = barred_said(terrain, ask, barred)
@@ -181,5 +184,16 @@ def _reasons(held: Held, number: int, *, is_proved: bool) -> tuple[Reason, ...]:
         reasons += rule_reasons(terrain, ask, own_days, held.rows)
         if reasons[0].is_proved:
             return tuple(reasons)
-    reasons.append(Reason("proof", is_proved=True) if is_proved else Reason("open"))
+    if left_free is None:
+        reasons.append(Reason("proof", is_proved=True) if is_proved else Reason("open"))
     return tuple(reasons)
+
+
+def _left_free(held: Held, number: int, rows: Candidates) -> Reason | None:
+    """Name the place an ask likes best of those left free for it as it stands; None for none."""
+    terrain, free = held.terrain, free_of(held, rows)
+    if not len(free):
+        return None
+    row = int(np.argmax(free.score))
+    place = placement_of(terrain, free, row, held.next_session(number))
+    return Reason("open", facts=Facts(kind=LEFT_FREE, spot=spot_of(terrain.problem, place)))

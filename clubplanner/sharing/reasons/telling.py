@@ -23,6 +23,7 @@ from clubplanner.sharing.reasons.telling_rules import (
     rules_told,
     why_not_told,
 )
+from clubplanner.sharing.values.outcome import LEFT_FREE
 from clubplanner.sharing.values.words import clock, listed
 
 if TYPE_CHECKING:
@@ -174,7 +175,15 @@ def _proof(_facts: Facts) -> str:
     )
 
 
-def _open(_facts: Facts) -> str:
+def _open(facts: Facts) -> str:
+    if facts.kind == LEFT_FREE:
+        if facts.spot is None:
+            return ""
+        return _(
+            "%(place)s is free for this ask in this plan; the search ended, or the plan was "
+            "changed, before it was taken.",
+            place=place_told(facts.spot),
+        )
     return _("Whether others could move to make room was not settled in the time given.")
 
 

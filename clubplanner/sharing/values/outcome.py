@@ -30,6 +30,8 @@ __all__ = [
     "Traded",
 ]
 
+LEFT_FREE = "free"
+"""Kind of an "open" reason that names a place left free for the ask as it stands."""
 LEFT_OUT = "left out"
 """Code of a reason that says what was not looked into for lack of time."""
 GOOD_GAP = 0.05
@@ -122,7 +124,7 @@ class Reason:
             (others hold each place), "limit" (free ground whose use a week is at its limit),
             "person" (squad or coach is busy then), "pinned" (pinned sessions contradict
             something), "proof" (what is proved about making room), "open" (not settled in the time
-            given), "left out" (not looked into in the time given) or "wish" (a place liked better
+            given, or a place was left free that nobody took), "left out" (not looked into in the time given) or "wish" (a place liked better
             is not free).
         text: Words of earlier releases, which kept them; blank where there are facts.
         is_proved: Whether it is certain that this alone keeps the session out.

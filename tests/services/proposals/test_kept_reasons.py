@@ -88,3 +88,16 @@ def test_squads_of_which_something_else_is_told_are_apart() -> None:
     found = refusals_shown(refusals_as_json(explain(survey(problem), PLAN, is_proved=True)))
     assert [one.twins for one in found] == [(), ()]
     assert len(told_together(found)) == 2
+
+
+def test_a_place_left_free_is_kept_as_values_and_told_in_each_language() -> None:
+    """The page knows that nothing has to change."""
+    found = refusals_as_json(explain(survey(PROBLEM), (), is_proved=False))
+    owls = json.loads(json.dumps(found))[1]
+    one = refusal_shown(owls)
+    with speaking("de"):
+        other = refusal_shown(owls)
+    assert one.has_free_place
+    assert one.answer.startswith("Monday 18:00–19:00, top whole 1, is free for this ask")
+    assert other.answer.startswith("Montag 18:00–19:00, top whole 1, ist ")
+    assert not refusal_shown(kept()[0]).has_free_place

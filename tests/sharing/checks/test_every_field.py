@@ -22,7 +22,9 @@ from clubplanner.sharing.checks.verifying import untruths, verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.example.example_wants import with_wants
 from clubplanner.sharing.files.files import read_outcome, write_value
+from clubplanner.sharing.solving.kept import outcome_of_plan
 from clubplanner.sharing.solving.solve import solve
+from clubplanner.sharing.values.outcome import CutShort
 from clubplanner.sharing.values.wants import LoadLimit
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 from tests.sharing.checks.bending import bend, swap_members, values_of
@@ -104,6 +106,19 @@ def _strict() -> tuple[Problem, Outcome]:
     return problem, solve(problem, Effort(seconds=5))
 
 
+def _cut_short() -> tuple[Problem, Outcome]:
+    """Return one that left a place free for each of two asks, one of which misses two sessions."""
+    window = (Window(0, 1080, 1200), Window(1, 1080, 1140))
+    asks = [
+        make_ask("a", minutes=60, possible=window[:1]),
+        make_ask("b", minutes=60, possible=window[:1]),
+        make_ask("c", minutes=60, sessions=2, possible=window),
+    ]
+    problem = make_problem(make_pitch(cuts=("halves",)), *asks, days=make_days(2))
+    plan = [Placement("a", 0, "top-halves-0", 0, 1080, 1140)]
+    return problem, outcome_of_plan(problem, Effort(seconds=5), plan, CutShort.MEMORY)
+
+
 def _nowhere() -> tuple[Problem, Outcome]:
     """Return one that is impossible: nothing is large enough."""
     problem = make_problem(make_pitch(), *(make_ask(key, least_m2=9e4) for key in "ab"))
@@ -136,6 +151,7 @@ RESULTS: dict[str, Callable[[], tuple[Problem, Outcome]]] = {
     "busy coach": _busy_coach,
     "at its limit": _at_its_limit,
     "strict": _strict,
+    "cut short": _cut_short,
     "nowhere": _nowhere,
     "pins": _pins,
     "shared again": _shared_again,
@@ -193,7 +209,9 @@ def test_these_results_have_all_that_a_result_may_have() -> None:
     bodies = [_result(name)[1] for name in RESULTS]
     assert {item.kind for item in bodies} >= {Kind.PROVED_BEST, Kind.IMPOSSIBLE}
     codes = {reason.code for item in bodies for r in item.refusals for reason in r.reasons}
-    assert codes >= {"exchange", "crowded", "limit", "rules", "held", "person", "proof"}
+    assert codes >= {"exchange", "crowded", "limit", "rules", "held", "person", "proof", "open"}
+    reasons = [reason for item in bodies for r in item.refusals for reason in r.reasons]
+    assert any(reason.code == "open" and reason.facts.spot for reason in reasons)
     changes = {change.code for item in bodies for r in item.refusals for change in r.changes}
     assert changes >= {"shorter", "later finish", "earlier start", "rest", "free days"}
     assert any(item.traded for item in bodies)

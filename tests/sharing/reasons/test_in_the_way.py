@@ -20,6 +20,7 @@ from clubplanner.sharing.reasons.in_the_way import limits_and_holders
 from clubplanner.sharing.reasons.reasons import explain
 from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.rules.book import too_many
+from clubplanner.sharing.values.facts import spot_of
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 
 if TYPE_CHECKING:
@@ -175,3 +176,41 @@ def _on(reason: Reason, problem: Problem, day: int) -> bool:
     days = [*facts.days, *(one.day for one in facts.hours)]
     days += [one for said in facts.rules for one in said.days]
     return any(one.weekday == problem.days[day].weekday or one.name == name for one in days)
+
+
+def test_a_place_left_free_is_the_answer_and_said_with_its_place() -> None:
+    """Of two free ones the one liked better; who holds the rest stands after it."""
+    window = (Window(0, 1080, 1140),)
+    asks = make_ask("a", possible=window), make_ask("b", possible=window, least_share=0.5)
+    problem = make_problem(make_pitch(cuts=("halves",)), *asks)
+    plan = (Placement("a", 0, "top-halves-0", 0, 1080, 1140),)
+    (one,) = explain(survey(problem), plan, is_proved=False)
+    free, held = one.reasons
+    assert (free.code, free.facts.kind, free.is_proved) == ("open", "free", False)
+    assert free.facts.spot == spot_of(problem, Placement("b", 0, "top-halves-1", 0, 1080, 1140))
+    assert tell_reason(free) == (
+        "Monday 18:00–19:00, top halves 2, is free for this ask in this plan; the search ended, or "
+        "the plan was changed, before it was taken."
+    )
+    assert held.code == "held"
+    assert one.changes == ()
+
+
+def test_the_place_left_free_is_the_one_the_ask_likes_best() -> None:
+    """Both evenings are free, and the second is preferred."""
+    days = (Window(0, 1080, 1140), Window(1, 1080, 1140))
+    ask = make_ask("a", possible=days, preferred=days[1:])
+    problem = make_problem(make_pitch(), ask, days=make_days(2))
+    assert told(problem, (), "a")[0].startswith("Tuesday 18:00–19:00, top whole 1, is free")
+    again = replace(problem, asks=(replace(ask, preferred=days[:1]),))
+    assert told(again, (), "a")[0].startswith("Monday 18:00–19:00, top whole 1, is free")
+
+
+def test_ground_at_its_limit_is_not_called_free() -> None:
+    """Nobody holds it, and its use is spent."""
+    window = (Window(0, 1080, 1140),)
+    asks = make_ask("a", possible=window), make_ask("b", possible=window)
+    pitch = make_pitch(cuts=("halves",))
+    problem = make_problem(pitch, *asks, loads=(LoadLimit("top", most_sessions=1),))
+    plan = (Placement("a", 0, "top-halves-0", 0, 1080, 1140),)
+    assert not any("is free" in text for text in told(problem, plan, "b"))
