@@ -38,12 +38,14 @@ class PartDone:
     Attributes:
         placements: All sessions of its problem.
         levels: The aims that were worked on.
-        is_cut: Whether the clock or the brake ended it.
+        is_cut: Whether the clock or the brake ended it, or a part of the work on it.
+        steps: Steps of the search that it took.
     """
 
     placements: tuple[Placement, ...]
     levels: tuple[Level, ...]
     is_cut: bool
+    steps: float = 0.0
 
 
 MOST_OF_AN_ASK = 40
@@ -76,11 +78,13 @@ def work_on(part: Part, effort: Effort, brake: Brake) -> PartDone:
     if plans.is_best() or budget.clock_left <= 0:
         return plans.done(is_cut=budget.clock_left <= 0)
     guide = Guide(terrain, plans.slots)
-    is_guided = guide.solve(min(GUIDING_PART * effort.seconds, budget.clock_left))
+    until = budget.seconds + min(GUIDING_PART * effort.seconds, budget.clock_left)
+    is_guided = guide.solve(until - budget.seconds)
     if is_guided:
         plans.offer(guide.rounded(candidates))
+    budget.is_cut |= budget.seconds >= until
     if part.aims == 0 or plans.is_best():
-        return plans.done()
+        return plans.done(is_cut=budget.is_cut)
     if is_guided and not part.is_exact and len(plans.slots) > FEW_SLOTS:
         kept = guide.worth_keeping(candidates, MOST_OF_AN_ASK, plans.rows)
         plans = plans.within(kept)
@@ -127,7 +131,8 @@ class _Plans:
         search = Search(*args)
         search.names = search.names[: self._part.aims]
         search.run(sorted(self.rows))
-        return PartDone(search.placements(), tuple(search.levels), budget.is_cut)
+        levels = tuple(search.levels)
+        return PartDone(search.placements(), levels, budget.is_cut, budget.steps)
 
     def done(self, *, is_cut: bool = False) -> PartDone:
         """Return what there is, each aim with what each squad could have by itself."""

@@ -1,4 +1,10 @@
-"""A share-out too large for one model: parts in processes of their own, one plan of the whole."""
+"""A share-out too large for one model: parts in processes of their own, one plan of the whole.
+
+Which process is done first is chance, and decides nothing: parts are cut, and what comes of them is
+taken into the plan, in the order of their numbers, a few ahead of what is known. So the same again
+gives the same plan where the search's own steps end it; where the clock does, it may not, and
+`is_repeatable` says so.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +26,7 @@ from clubplanner.sharing.solving.crew import Crew
 from clubplanner.sharing.solving.kept import outcome_of_whole, sound_part
 from clubplanner.sharing.solving.sizes import hand_mb, hands, places_within, quick_places_within
 from clubplanner.sharing.solving.solve import outcome_of
-from clubplanner.sharing.values.budget import SEARCH_PART, Budget
+from clubplanner.sharing.values.budget import SEARCH_PART, STEPS_A_SECOND, Budget
 from clubplanner.sharing.values.levels import PLACING
 from clubplanner.sharing.values.outcome import CutShort, Kind, Progress
 
@@ -52,6 +58,11 @@ MOST_DEATHS = 4
 """So many processes that died, with nothing done in between, end the work."""
 FEWEST_PLACES = 1_000
 """No part is made smaller than this."""
+AHEAD = 1
+"""So many parts more than there are processes are cut before the first of them is known."""
+FIRST_SLACK = 0.9
+"""Part of its time that the first work on parts is planned with; looking at the problem has the
+rest."""
 WAIT_S = 0.2
 """How often the brake and the clock are looked at."""
 
@@ -107,7 +118,13 @@ class InParts:
         self._most_quick = quick_places_within(hand_mb(effort))
         self._crew = Crew(hands(effort), hand_mb(effort))
         self._given: dict[int, tuple[_Task, Part]] = {}
+        self._queue: deque[tuple[int, Part, Effort]] = deque()
+        self._early: dict[int, Report] = {}
+        self._most_given = hands(effort) + AHEAD
+        self._all_steps = effort.seconds * SEARCH_PART * STEPS_A_SECOND * hands(effort)
+        self._steps = 0.0
         self._deaths, self._death = 0, CutShort.NO
+        self._has_lost = False
         self._count = 0
         self._idle = 0
 
@@ -117,13 +134,22 @@ class InParts:
         try:
             self._work_through(deque(self._first_tasks()))
             for number, name in enumerate(names):
-                left = self._budget.clock_left
                 part = PLACING_PART if name == PLACING else 1 / (len(names) - number)
-                self._better(name, (1 - part) * left)
+                left, steps = self._budget.clock_left, self._steps_left
+                self._better(name, (1 - part) * left, (1 - part) * steps)
         finally:
             self._crew.close()
         if self._deaths:  # nothing was done since
             self.cut_short = self._death
+
+    @property
+    def is_repeatable(self) -> bool:
+        """Whether the same again gives the same plan: nothing was ended but by its own steps."""
+        return not (self._budget.is_cut or self._has_lost or self.cut_short is not CutShort.NO)
+
+    @property
+    def _steps_left(self) -> float:
+        return max(0.0, self._all_steps - self._steps)
 
     def levels(self) -> list[Level]:
         """Say how far the plan is on each aim, and what is proved."""
@@ -151,9 +177,10 @@ class InParts:
                 tasks += self._tasks_of_groups(piece)
         sizes = [max(1, self._rows(task.asks, task.pitches)) for task in tasks]
         part = FIRST_PART if any(task.piece is None for task in tasks) else 1.0
-        time = part * self._budget.clock_left * hands(self._budget.effort)
+        planned = FIRST_SLACK * SEARCH_PART * self._budget.effort.seconds
+        time = part * self._within_clock(planned) * hands(self._budget.effort)
         for task, size in zip(tasks, sizes, strict=True):
-            task.seconds = max(LEAST_FIRST_S, time * size / sum(sizes))
+            task.seconds = min(planned, max(LEAST_FIRST_S, time * size / sum(sizes)))
         order = sorted(range(len(tasks)), key=lambda n: (tasks[n].piece is None, -sizes[n]))
         return [tasks[n] for n in order]
 
@@ -168,35 +195,49 @@ class InParts:
 
     def _work_through(self, waiting: deque[_Task]) -> None:
         """Work on parts that have no pitch and no squad in common, all of them once."""
-        while (waiting or self._given) and not self._is_over:
-            while waiting and self._crew.is_free:
+        while waiting or self._given:
+            while waiting and len(self._given) < self._most_given:
                 self._give(waiting.popleft())
-            for report in self._crew.reports(WAIT_S):
-                waiting.extendleft(self._hear(report, PLACING))
+            report = self._next_report()
+            if report is None:
+                break
+            waiting.extendleft(self._hear(report, PLACING))
         self._let_end(PLACING)
 
-    def _better(self, name: str, until: float) -> None:
-        """Look again at what could do better on an aim, until so many seconds are left.
+    def _better(self, name: str, until: float, until_steps: float) -> None:
+        """Look again at what could do better on an aim, until so many seconds or steps are left.
 
         Where every piece was worked on whole, and to its end, there is nothing to look at again.
         """
         self._idle = 0
         waiting: deque[_Task] = deque()
-        while self._open and self._idle < PATIENCE and self._budget.clock_left > until:
-            if self._is_over:
+        while self._open and self._idle < PATIENCE and self._steps_left > until_steps:
+            if self._budget.clock_left <= until:
+                self._budget.is_cut = True
                 break
             if next(one for one in self.levels() if one.name == name).is_proved:
                 break
-            while self._crew.is_free:
+            while len(self._given) < self._most_given:
                 task = waiting.popleft() if waiting else self._near_task(name)
                 if task is None:
                     break
                 self._give(task)
-            if self._crew.is_idle:
+            report = self._next_report()
+            if report is None:
                 break
-            for report in self._crew.reports(WAIT_S):
-                waiting.extend(self._hear(report, name))
+            waiting.extend(self._hear(report, name))
         self._let_end(name)
+
+    def _next_report(self) -> Report | None:
+        """Wait for what comes of the part that was given first; None for none, or when over."""
+        while self._given and not self._is_over:
+            while self._queue and self._crew.is_free:
+                self._crew.give(*self._queue.popleft())
+            first = next(iter(self._given))
+            if first in self._early:
+                return self._early.pop(first)
+            self._early |= {report.number: report for report in self._crew.reports(WAIT_S)}
+        return None
 
     def _near_task(self, name: str) -> _Task | None:
         tasks = [task for task, _part in self._given.values()]
@@ -225,13 +266,18 @@ class InParts:
         pitches = [self._terrain.pitches[n] for n in task.pitches]
         is_exact = task.piece is not None
         part = self._cutter.cut(self.whole.plan, pitches, asks, task.aims, is_exact=is_exact)
-        seconds = min(task.seconds, max(1.0, self._budget.clock_left)) / SEARCH_PART
+        seconds = max(1.0, self._within_clock(task.seconds)) / SEARCH_PART
         self._count += 1
         self._given[self._count] = task, part
         seed = (self._budget.effort.seed + self._count) % 2**31
-        self._crew.give(
-            self._count, part, replace(self._budget.effort, seconds=seconds, workers=1, seed=seed)
-        )
+        effort = replace(self._budget.effort, seconds=seconds, workers=1, seed=seed)
+        self._queue.append((self._count, part, effort))
+
+    def _within_clock(self, seconds: float) -> float:
+        """Return what the clock leaves of some seconds; where that is less, it decides."""
+        left = self._budget.clock_left
+        self._budget.is_cut |= left < seconds
+        return min(left, seconds)
 
     def _hear(self, report: Report, name: str) -> list[_Task]:
         """Take what came of a part into the plan.
@@ -242,6 +288,7 @@ class InParts:
         task, part = self._given.pop(report.number)
         if report.fault:
             LOG.warning("a process that worked on a part of a share-out: %s", report.fault)
+        self._has_lost |= report.done is None or report.is_full
         if report.done is None:
             self._deaths += 1
             self._death = CutShort.MEMORY if report.is_full else CutShort.PROCESS
@@ -249,6 +296,7 @@ class InParts:
                 self.cut_short = self._death
             return self._instead(task, is_full=report.is_full)
         self._deaths = 0
+        self._steps += report.done.steps
         self._budget.is_cut |= report.done.is_cut and not report.is_full
         is_better = self.whole.take(report.done.placements, part.free)
         self._idle = 0 if is_better else self._idle + 1
@@ -278,13 +326,19 @@ class InParts:
 
     def _let_end(self, name: str) -> None:
         """Wait for what is being worked on; stop it where the time is over."""
-        is_told = False
+        while (report := self._next_report()) is not None:
+            self._hear(report, name)
+        if not self._given:
+            return
+        self._crew.stop()
+        for number, *_part in self._queue:
+            del self._given[number]
+        self._queue.clear()
         while self._given:
-            if self._is_over and not is_told:
-                self._crew.stop()
-                is_told = True
-            for report in self._crew.reports(WAIT_S):
-                self._hear(report, name)
+            for number in [number for number in self._given if number in self._early]:
+                self._hear(self._early.pop(number), name)
+            if self._given:
+                self._early |= {report.number: report for report in self._crew.reports(WAIT_S)}
 
     @property
     def _is_over(self) -> bool:
@@ -329,4 +383,4 @@ def solve_in_parts(
     work = InParts(terrain, look, budget, on_progress, sound_part(terrain.problem, start))
     work.run()
     found = outcome_of_whole(work.whole, budget, work.levels(), work.cut_short)
-    return replace(found, is_repeatable=False)  # which process is done first, is chance
+    return replace(found, is_repeatable=work.is_repeatable and not start)

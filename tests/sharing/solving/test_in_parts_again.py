@@ -1,0 +1,89 @@
+"""A share-out in parts comes out the same again, whichever process is done first."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+
+from clubplanner.sharing.example.example import example
+from clubplanner.sharing.solving import in_parts, sizes
+from clubplanner.sharing.solving.crew import Crew
+from clubplanner.sharing.solving.process import solve_here
+from clubplanner.sharing.values.brake import Brake
+from clubplanner.sharing.values.problem import Effort
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from clubplanner.sharing.solving.crew import Report
+    from clubplanner.sharing.values.outcome import Outcome
+
+PROBLEM = example(14, 4, 4, 1.3)
+AMPLE_S = 400.0
+"""Far more than the steps that are allowed below take: so the clock has no say."""
+FEW_STEPS = 0.004
+"""So few of them for each second end the work within some parts."""
+
+
+class _Slow(Crew):
+    """Processes that are heard of late, every so many reports: another one is first each time."""
+
+    every = 2
+
+    def reports(self, seconds: float) -> list[Report]:
+        """Hold reports back now and then."""
+        if self.every and sum(map(ord, str(self.pids))) % self.every:
+            time.sleep(0.2)
+        return super().reports(seconds)[::-1]
+
+
+@pytest.fixture(autouse=True)
+def in_small_parts(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Cut a club of a few squads into parts that are bettered one after the other."""
+    monkeypatch.setattr(sizes, "MOST_PLACES", 100)
+    monkeypatch.setattr(in_parts, "places_within", lambda _mb: 250)
+    monkeypatch.setattr(in_parts, "quick_places_within", lambda _mb: 250)
+    monkeypatch.setattr(in_parts, "STEPS_A_SECOND", FEW_STEPS)
+
+
+def share_out(seconds: float = AMPLE_S) -> Outcome:
+    """Share out without a start."""
+    return solve_here(PROBLEM, Effort(seconds=seconds), None, Brake())
+
+
+def without_time(outcome: Outcome) -> Outcome:
+    """Return it without how long it took."""
+    return replace(outcome, seconds=0.0)
+
+
+def test_the_same_again_gives_the_same_plan(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Order and budgets of parts are fixed, so which process is heard of first decides nothing."""
+    first = share_out()
+    monkeypatch.setattr(in_parts, "Crew", _Slow)
+    again = share_out()
+    assert first.is_repeatable
+    assert without_time(first) == without_time(again)
+
+
+def test_what_the_clock_ends_is_not_said_to_come_out_the_same() -> None:
+    """Too little time for the steps that are allowed."""
+    assert not share_out(1.0).is_repeatable
+
+
+def test_reports_are_taken_in_the_order_of_their_numbers(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever comes early waits until those before it are known."""
+    heard: list[int] = []
+    hear = in_parts.InParts._hear
+
+    def listen(self: in_parts.InParts, report: Report, name: str) -> Sequence[object]:
+        heard.append(report.number)
+        return hear(self, report, name)
+
+    monkeypatch.setattr(in_parts.InParts, "_hear", listen)
+    monkeypatch.setattr(in_parts, "Crew", _Slow)
+    share_out()
+    assert len(heard) > 3
+    assert heard == sorted(heard)
