@@ -36,7 +36,7 @@ class _Slow(Crew):
     def reports(self, seconds: float) -> list[Report]:
         """Hold reports back now and then."""
         if self.every and sum(map(ord, str(self.pids))) % self.every:
-            time.sleep(0.2)
+            time.sleep(0.05)
         return super().reports(seconds)[::-1]
 
 
@@ -47,6 +47,7 @@ def in_small_parts(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(in_parts, "places_within", lambda _mb: 250)
     monkeypatch.setattr(in_parts, "quick_places_within", lambda _mb: 250)
     monkeypatch.setattr(in_parts, "STEPS_A_SECOND", FEW_STEPS)
+    monkeypatch.setattr(in_parts, "PATIENCE", 3)
 
 
 def share_out(seconds: float = AMPLE_S) -> Outcome:
