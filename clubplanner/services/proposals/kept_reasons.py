@@ -10,6 +10,7 @@ import json
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from clubplanner.services.proposals.said import sentence_kept
 from clubplanner.sharing.files.file_shapes import record_of
 from clubplanner.sharing.files.json_shapes import Faults
 from clubplanner.sharing.reasons.exchanges import EXCHANGE
@@ -257,13 +258,17 @@ def _nameless(gain: Mapping[str, Any] | None) -> dict[str, Any] | None:
 
 
 def outcome_told(saved: Mapping[str, Any], kind: str, placed: int) -> str:
-    """Say how a share-out ended in the language spoken now; what was kept in words as it is.
+    """Say how a proposal ended in the language spoken now; what was kept in words as it is.
+
+    Earlier releases kept a sentence, and of a share-out of a stretch what it can be told from.
 
     Args:
         saved: What is kept of the proposal.
         kind: How its search ended.
         placed: How many sessions it gives a place.
     """
+    if "said" in saved:
+        return sentence_kept(saved["said"], None)
     if kind not in set(Kind) or "asked" not in saved or "moves" in saved or not saved["levels"]:
         return str(saved["sentence"])
     levels = tuple(Level(**level) for level in saved["levels"])

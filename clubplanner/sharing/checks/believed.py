@@ -29,7 +29,8 @@ NOT_CHECKED = (
     Believed(
         ("$.levels[].bound", "$.levels[].gap", "$.levels[].is_proved"),
         "bounds that are tighter than what prices come to, and with them gaps and proofs: they hold"
-        " what the search has proved, which is not done again",
+        " what the search has proved, which is not done again; nor that a search which proved too"
+        " little did not come to later aims that are missing",
     ),
     Believed(
         ("$.levels[].value", "$.levels[].name"),

@@ -98,6 +98,6 @@ def test_a_place_left_free_is_kept_as_values_and_told_in_each_language() -> None
     with speaking("de"):
         other = refusal_shown(owls)
     assert one.has_free_place
-    assert one.answer.startswith("Monday 18:00–19:00, top whole 1, is free for this ask")
-    assert other.answer.startswith("Montag 18:00–19:00, top whole 1, ist ")
+    assert one.answer.startswith("Monday 18:00–19:00, top whole 1 is free for this ask")
+    assert other.answer.startswith("Montag 18:00–19:00, top whole 1 ist ")
     assert not refusal_shown(kept()[0]).has_free_place

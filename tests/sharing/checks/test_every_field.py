@@ -179,6 +179,15 @@ def _is_believed(field: str) -> bool:
     return any(field == one or field.startswith((f"{one}.", f"{one}[")) for one in named)
 
 
+def _is_shorter(found: Outcome, outcome: Outcome) -> bool:
+    """Tell whether later aims are missing of a search that did not prove everything, and no more.
+
+    `NOT_CHECKED` says with the bounds that this is believed.
+    """
+    is_open = outcome.kind not in (Kind.PROVED_BEST, Kind.IMPOSSIBLE)
+    return is_open and found == replace(outcome, levels=outcome.levels[: len(found.levels)])
+
+
 @pytest.mark.parametrize("name", RESULTS)
 def test_what_is_bent_is_seen_or_said_not_to_be(name: str) -> None:
     """A bent file is refused, told to be untrue, or bent where the check says that it believes."""
@@ -190,7 +199,9 @@ def test_what_is_bent_is_seen_or_said_not_to_be(name: str) -> None:
         found, faults = read_outcome(bent.text.encode())
         if faults or found is None or found == outcome:
             continue
-        if next(untruths(problem, found), None) is None and not _is_believed(bent.field):
+        if _is_shorter(found, outcome) or _is_believed(bent.field):
+            continue
+        if next(untruths(problem, found), None) is None:
             passed.append(f"{bent.place} {bent.how}")
     assert len(bends) > 150
     assert passed == []

@@ -189,7 +189,7 @@ def test_a_place_left_free_is_the_answer_and_said_with_its_place() -> None:
     assert (free.code, free.facts.kind, free.is_proved) == ("open", "free", False)
     assert free.facts.spot == spot_of(problem, Placement("b", 0, "top-halves-1", 0, 1080, 1140))
     assert tell_reason(free) == (
-        "Monday 18:00–19:00, top halves 2, is free for this ask in this plan; the search ended, or "
+        "Monday 18:00–19:00, top halves 2 is free for this ask in this plan; the search ended, or "
         "the plan was changed, before it was taken."
     )
     assert held.code == "held"
@@ -201,9 +201,9 @@ def test_the_place_left_free_is_the_one_the_ask_likes_best() -> None:
     days = (Window(0, 1080, 1140), Window(1, 1080, 1140))
     ask = make_ask("a", possible=days, preferred=days[1:])
     problem = make_problem(make_pitch(), ask, days=make_days(2))
-    assert told(problem, (), "a")[0].startswith("Tuesday 18:00–19:00, top whole 1, is free")
+    assert told(problem, (), "a")[0].startswith("Tuesday 18:00–19:00, top whole 1 is free")
     again = replace(problem, asks=(replace(ask, preferred=days[:1]),))
-    assert told(again, (), "a")[0].startswith("Monday 18:00–19:00, top whole 1, is free")
+    assert told(again, (), "a")[0].startswith("Monday 18:00–19:00, top whole 1 is free")
 
 
 def test_ground_at_its_limit_is_not_called_free() -> None:
