@@ -19,6 +19,7 @@ from clubplanner.services.proposals.proposals import (
     keep_proposal,
     outcome_as_json,
 )
+from clubplanner.services.proposals.said import in_words
 from clubplanner.services.rows.snapshot import load_asks, load_breaks
 from clubplanner.services.rows.stretches import find_stretch
 from clubplanner.sharing.values.outcome import Kind, Outcome, Satisfaction
@@ -69,7 +70,7 @@ def propose_as_booked(store: Store) -> int:
         extra = outcome_as_json(Problem((), (), ()), outcome, Effort(seconds=1))
         first, last = stretch.starts_on, stretch.ends_on
         kind, words = Kind.GOOD.value, f"All {len(dated)} sessions asked for have a place."
-        draft = Draft(Sort.STRETCH, first, last, None, dated, (), kind, words, extra)
+        draft = Draft(Sort.STRETCH, first, last, None, dated, (), kind, in_words(words), extra)
         return keep_proposal(session, stretch, draft, NOW)
 
 

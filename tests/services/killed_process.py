@@ -38,6 +38,7 @@ from clubplanner.services.people.sent_forms import (
 )
 from clubplanner.services.places.ruling import Overruling
 from clubplanner.services.proposals.proposals import Draft, Sort, keep_proposal
+from clubplanner.services.proposals.said import in_words
 from clubplanner.services.rows.booking_rows import BookingWish
 from clubplanner.services.rows.snapshot import load_stretches
 from clubplanner.services.share_out import share_worker
@@ -97,7 +98,7 @@ def work_on_run(store: Store, now: datetime) -> None:
 
 def _keep_some_proposal(store: Store, *_unused: object, **_named: object) -> int:
     day = date(2026, 11, 25)
-    draft = Draft(Sort.EVENING, day, day, None, (), (), "optimal", "All placed.", {})
+    draft = Draft(Sort.EVENING, day, day, None, (), (), "optimal", in_words("All placed."), {})
     with store.write() as session:
         return keep_proposal(session, load_stretches(session)[0], draft, datetime.now(UTC))
 

@@ -13,6 +13,7 @@ from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.searching import search
 from clubplanner.commands.base.times import CLOCK
 from clubplanner.commands.share_out.proposal_words import proposal_in_words, proposal_value
+from clubplanner.commands.share_out.share_out_files import memory_option
 from clubplanner.domain.club.turnouts import MOST_PLAYERS
 from clubplanner.errors import RefusedError
 from clubplanner.services.giving.head_counts import say_who_comes
@@ -32,7 +33,7 @@ if TYPE_CHECKING:
 
 
 def effort_options(command: Callable[..., None]) -> Callable[..., None]:
-    """Add how long to try and from which seed."""
+    """Add how long to try, from which seed and with how much memory."""
     seconds = click.option(
         "--seconds",
         default=20.0,
@@ -41,7 +42,7 @@ def effort_options(command: Callable[..., None]) -> Callable[..., None]:
         help="About how long to try.",
     )
     seed = click.option("--seed", default=1, show_default=True, type=click.IntRange(0, 2**31 - 1))
-    return seconds(seed(command))
+    return seconds(seed(memory_option(command)))
 
 
 @click.command(name="run-again")
@@ -71,6 +72,7 @@ def again(
     drop: tuple[str, ...],
     seconds: float,
     seed: int,
+    memory_mb: int,
     as_json: bool,
 ) -> None:
     """Share out again what is published, changing as little as can be.
@@ -97,7 +99,7 @@ def again(
         ),
         dropped=frozenset(find_squad_key(store, words) for words in drop),
     )
-    effort, now = Effort(seconds=seconds, seed=seed), datetime.now(UTC)
+    effort, now = Effort(seconds=seconds, seed=seed, memory_mb=memory_mb), datetime.now(UTC)
     number, is_stopped = search(
         "Sharing out again",
         lambda note, brake: propose_reshare(store, scope, disruption, effort, now, note, brake),
@@ -113,13 +115,15 @@ def again(
 @json_option
 @click.pass_obj
 @tells_faults
-def evening_alone(context: Context, day: date, seconds: float, seed: int, as_json: bool) -> None:
+def evening_alone(
+    context: Context, day: date, seconds: float, seed: int, memory_mb: int, as_json: bool
+) -> None:
     """Share out what is free on DAY among the squads that lack a session in its week.
 
     It begins with what stands on that day, not with an earlier proposal.
     """
     store = context.open()
-    effort, now = Effort(seconds=seconds, seed=seed), datetime.now(UTC)
+    effort, now = Effort(seconds=seconds, seed=seed, memory_mb=memory_mb), datetime.now(UTC)
     done, is_stopped = search(
         "Sharing out the evening",
         lambda note, brake: share_evening_out(store, day, effort, now, note, brake=brake),
@@ -160,6 +164,7 @@ def tonight(
     reason: str,
     seconds: float,
     seed: int,
+    memory_mb: int,
     as_json: bool,
 ) -> None:
     """Share DAY out by who comes and with how many, as the page of the evening does.
@@ -183,7 +188,7 @@ def tonight(
         for words in close
     )
     say_who_comes(store, day, said, store.by, datetime.now(UTC))
-    effort, now = Effort(seconds=seconds, seed=seed), datetime.now(UTC)
+    effort, now = Effort(seconds=seconds, seed=seed, memory_mb=memory_mb), datetime.now(UTC)
     wish = Tonight(day, Disruption(closures=closures, fills=True))
     number, is_stopped = search(
         "Sharing out the evening",

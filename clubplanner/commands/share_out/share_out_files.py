@@ -67,7 +67,7 @@ memory_option = click.option(
     default=USUAL_MEMORY_MB,
     show_default=True,
     type=click.IntRange(LEAST_MEMORY_MB, MOST_MEMORY_MB),
-    help="Memory that it may use, in MB; what needs more is shared out in parts.",
+    help="Memory that it may use, in MB; of what needs more the best plan until then is kept.",
 )
 """How much memory a share-out may use."""
 
@@ -283,6 +283,7 @@ def explain(problem: Path, result: Path, ask: str, as_json: bool) -> None:
 @click.argument("result", type=_FILE)
 @click.argument("change", type=_FILE)
 @_with_effort
+@memory_option
 @click.option("--new-problem", type=_FILE, help="Write the problem as it then is here.")
 @click.option("--new-result", type=_FILE, help="Write the new result here, for check and explain.")
 @json_option
@@ -294,6 +295,7 @@ def reshare(
     seconds: float,
     workers: int,
     seed: int,
+    memory_mb: int,
     new_problem: Path | None,
     new_result: Path | None,
     as_json: bool,
@@ -304,7 +306,7 @@ def reshare(
     All that can be placed is placed; then the fewest squads are disturbed; then they move least.
     It begins with RESULT, so there is no --from.
     """
-    effort = Effort(seconds=seconds, workers=workers, seed=seed)
+    effort = Effort(seconds=seconds, workers=workers, seed=seed, memory_mb=memory_mb)
     files = read_named(problem), read_named(result), read_named(change)
     done, _is_stopped = search(
         "Sharing out again", lambda note, brake: reshare_file(*files, effort, note, brake)

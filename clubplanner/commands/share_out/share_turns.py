@@ -35,6 +35,7 @@ def turns(
     same_start: bool,
     seconds: float,
     seed: int,
+    memory_mb: int,
     as_json: bool,
 ) -> None:
     """Let squads take turns on the worse places over the weeks of STRETCH, which is published.
@@ -43,7 +44,7 @@ def turns(
     """
     store = context.open()
     wishes = TurnWishes(frozenset(find_squad_key(store, words) for words in still), same_start)
-    effort, now = Effort(seconds=seconds, seed=seed), datetime.now(UTC)
+    effort, now = Effort(seconds=seconds, seed=seed, memory_mb=memory_mb), datetime.now(UTC)
     number, is_stopped = search(
         "Planning turns",
         lambda note, brake: propose_turns(store, stretch, wishes, effort, now, note, brake),

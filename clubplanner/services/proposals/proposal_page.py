@@ -18,6 +18,7 @@ from clubplanner.services.proposals.difference_words import (
 )
 from clubplanner.services.proposals.differences import find_difference
 from clubplanner.services.proposals.fallen_away import tell_fallen_away
+from clubplanner.services.proposals.files_to_check import has_files
 from clubplanner.services.proposals.kept_reasons import outcome_told, refusals_shown
 from clubplanner.services.proposals.proof_words import proof_in_words
 from clubplanner.services.proposals.proposals import SORT_WORDS, Sort, load_proposal, saved_percent
@@ -107,12 +108,13 @@ class DifferenceShown:
 class ProposalPage:
     """What the page of a proposal shows.
 
-    `may_run_again` tells whether it can be run again around sessions that stay, `has_other_places`
-    whether it can be said what else its squads could have, and so put there by hand, `is_proved`
-    whether nothing better can be found for any of its aims, `proof` what proves its placing and
-    may be blank, `not_said` what nobody has said yet about the ground on which sessions were
-    placed, `week` how far apart sessions lie and how even evenings are; None for one evening, and
-    for proposals of earlier releases.
+    `may_run_again` tells whether it can be run again around sessions that stay,
+    `has_other_places` whether it can be said what else its squads could have, and so put there
+    by hand, `is_proved` whether nothing better can be found for any of its aims, `proof` what
+    proves its placing and may be blank, `has_files` and `has_prices` whether there are files to
+    check it with, and prices in them, `not_said` what nobody has said yet about the ground on
+    which sessions were placed, `week` how far apart sessions lie and how even evenings are;
+    None for one evening, and for proposals of earlier releases.
     """
 
     number: int
@@ -140,6 +142,8 @@ class ProposalPage:
     has_other_places: bool
     is_proved: bool
     proof: str
+    has_files: bool
+    has_prices: bool
     not_said: tuple[NotSaid, ...]
     week: WeekShown | None
 
@@ -176,7 +180,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         created_at=proposal.created_at,
         published_at=proposal.published_at,
         sentence=outcome_told(saved, proposal.kind, len(proposal.sessions))
-        if proposal.sort is Sort.STRETCH
+        if proposal.sort is Sort.STRETCH or "said" in saved
         else saved["sentence"],
         why=(*saved.get("why", ()), *fallen),
         hit=tuple(saved.get("hit", ())),
@@ -197,6 +201,8 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         has_other_places=proposal.has_other_places(today),
         is_proved=all(level["is_proved"] for level in saved["levels"]),
         proof=proof_in_words(saved),
+        has_files=has_files(saved),
+        has_prices=saved.get("certificate") is not None,
         not_said=not_said,
         week=week,
     )

@@ -20,6 +20,7 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, weekday_in_words
 from clubplanner.services.proposals.kept_reasons import refusals_as_json
 from clubplanner.services.proposals.proof_words import certificate_as_json
+from clubplanner.services.proposals.said import said_as_json
 from clubplanner.services.proposals.week_facts import week_as_json
 from clubplanner.services.rows.snapshot import stretch_from_row
 from clubplanner.services.rows.stretches import lone_day
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.times.seasons import Stretch
+    from clubplanner.services.proposals.said import Said
     from clubplanner.sharing.values.outcome import Outcome
     from clubplanner.sharing.values.problem import Effort, Placement, Problem
     from clubplanner.store.engine import Store
@@ -188,7 +190,7 @@ class Draft:
         sessions: What it gives them.
         closures: Ground that is closed when it is published.
         kind: How the search ended.
-        sentence: The same for a person.
+        said: How it came about and ended, to be told to a person.
         extra: What else is shown: levels, refusals, satisfactions and the like.
     """
 
@@ -199,7 +201,7 @@ class Draft:
     sessions: tuple[ProposedSession, ...]
     closures: tuple[GroundClosed, ...]
     kind: str
-    sentence: str
+    said: Said
     extra: Mapping[str, Any]
 
 
@@ -230,7 +232,7 @@ def keep_proposal(session: Session, stretch: Stretch, draft: Draft, now: datetim
             "levels": [],
             **draft.extra,
             "kind": draft.kind,
-            "sentence": draft.sentence,
+            "said": said_as_json(draft.said),
             "first": draft.first.isoformat(),
             "last": draft.last.isoformat(),
             "squads": None if draft.squads is None else sorted(draft.squads),

@@ -14,6 +14,7 @@ from clubplanner.domain.times.times import day_in_words
 from clubplanner.errors import MissingError, RefusedError, ShareOutError
 from clubplanner.language import _
 from clubplanner.services.problem.standing_plans import Disruption, Scope, Standing, load_standing
+from clubplanner.services.proposals.files_to_check import files_as_json
 from clubplanner.services.proposals.proposals import (
     Draft,
     GroundClosed,
@@ -23,11 +24,16 @@ from clubplanner.services.proposals.proposals import (
     sessions_from_placements,
     turns_in_force,
 )
+from clubplanner.services.proposals.said import said_of_reshare
 from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.services.rows.stretches import stretch_of, stretch_or_day
 from clubplanner.sharing.again.alteration import Alteration, Closure, faults_of
+from clubplanner.sharing.solving.process import (
+    OutOfMemoryError,
+    reshare_here,
+    reshare_in_child,
+)
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
-from clubplanner.sharing.solving.process import reshare_here, reshare_in_child
 from clubplanner.sharing.values.problem import plain
 from clubplanner.sharing.values.validating import ProblemError
 from clubplanner.sharing.values.words import listed
@@ -55,6 +61,8 @@ def propose_reshare(
     now: datetime,
     on_progress: Callable[[Progress], None] | None = None,
     brake: Brake | None = None,
+    *,
+    is_apart: bool = False,
 ) -> int:
     """Share out again for what has come up, and keep the proposal; nothing is booked yet.
 
@@ -70,6 +78,7 @@ def propose_reshare(
         on_progress: Told of each aim that is done.
         brake: Given by a caller that is a process of its own: the search then runs in it and the
             brake ends it early, keeping the best. Without one the search gets its own process.
+        is_apart: Whether the search gets its own process with a brake, too.
 
     Returns:
         The number of the proposal.
@@ -87,7 +96,7 @@ def propose_reshare(
         names = {squad.key: squad.name for squad in load_squads(session)}
         turns = turns_in_force(session, stretch) if scope.sort is Sort.REST else None
     alteration = alteration_of(standing.problem, disruption)
-    result = _search(standing, alteration, effort, on_progress, brake)
+    result = _search(standing, alteration, effort, on_progress, brake, is_apart=is_apart)
     if result.outcome.contradictions:
         raise RefusedError(result.sentence)
     with store.write() as session:
@@ -142,19 +151,20 @@ def _search(
     effort: Effort,
     on_progress: Callable[[Progress], None] | None,
     brake: Brake | None,
+    *,
+    is_apart: bool,
 ) -> Reshared:
+    problem, placements = standing.problem, standing.placements
     try:
-        if brake is not None:
-            return reshare_here(
-                standing.problem, standing.placements, alteration, effort, on_progress, brake
-            )
-        return reshare_in_child(
-            standing.problem, standing.placements, alteration, effort, on_progress
-        )
+        if is_apart or brake is None:
+            return reshare_in_child(problem, placements, alteration, effort, on_progress, brake)
+        return reshare_here(problem, placements, alteration, effort, on_progress, brake)
     except ProblemError as fault:
         raise ShareOutError(
             _("These records cannot be shared out: %(fault)s", fault=fault)
         ) from fault
+    except OutOfMemoryError as fault:
+        raise ShareOutError(str(fault)) from fault
     except ProcessError as fault:
         LOG.exception("the optimiser's process failed")
         raise ShareOutError(_("The optimiser broke off; try again, or allow less time.")) from fault
@@ -173,6 +183,7 @@ def _draft(
     days = [day for one in standing.problem.days for day in one.dates]
     extra: dict[str, Any] = {
         **outcome_as_json(problem, result.outcome, effort),
+        **files_as_json(problem, result.outcome),
         "hit": [names[squad] for squad in result.hit],
         "disturbed": [names[squad] for squad in result.disturbed],
         "dropped": sorted(names[squad] for squad in disruption.dropped),
@@ -188,7 +199,7 @@ def _draft(
         sessions=sessions_from_placements(problem, result.outcome.placements),
         closures=tuple(_within(closure, min(days)) for closure in disruption.closures),
         kind=result.outcome.kind.value,
-        sentence=result.sentence,
+        said=said_of_reshare(result),
         extra=extra,
     )
 

@@ -22,6 +22,7 @@ from clubplanner.services.problem.standing_plans import (
     load_dated,
     placements_of_sessions,
 )
+from clubplanner.services.proposals.files_to_check import files_as_json
 from clubplanner.services.proposals.proposals import (
     SORT_WORDS,
     Draft,
@@ -32,6 +33,7 @@ from clubplanner.services.proposals.proposals import (
     outcome_as_json,
     sessions_from_placements,
 )
+from clubplanner.services.proposals.said import said_of_outcome, sentence_kept
 from clubplanner.services.rows.money_rows import load_tariffs
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import (
@@ -52,8 +54,8 @@ from clubplanner.services.rows.stretches import (
 )
 from clubplanner.services.share_out.one_venue import find_venue_key, only_at, published_sessions
 from clubplanner.sharing.reasons.telling import tell_outcome
+from clubplanner.sharing.solving.process import OutOfMemoryError, solve_here, solve_in_child
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
-from clubplanner.sharing.solving.process import solve_here, solve_in_child
 from clubplanner.sharing.values.validating import ProblemError
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow
@@ -156,8 +158,8 @@ def run_share_out(
         sessions=sessions_from_placements(problem, placements),
         closures=(),
         kind=outcome.kind.value,
-        sentence=outcome.sentence,
-        extra=outcome_as_json(problem, outcome, effort),
+        said=said_of_outcome(outcome),
+        extra={**outcome_as_json(problem, outcome, effort), **files_as_json(wanted, outcome)},
     )
     return _keep(store, stretch, draft, outcome, now)
 
@@ -213,8 +215,8 @@ def share_evening_out(
         sessions=sessions_from_placements(problem, outcome.placements),
         closures=(),
         kind=outcome.kind.value,
-        sentence=outcome.sentence,
-        extra=outcome_as_json(problem, outcome, effort),
+        said=said_of_outcome(outcome),
+        extra={**outcome_as_json(problem, outcome, effort), **files_as_json(problem, outcome)},
     )
     return _keep(store, stretch, draft, outcome, now)
 
@@ -304,6 +306,7 @@ def list_share_outs(
                 StretchRow.name,
                 # what a proposal holds is large, and taken apart for each of these
                 case((StretchRow.id.is_(None), ShareOutRow.outcome["first"].as_string())),
+                ShareOutRow.outcome["said"].as_json(),
                 ShareOutRow.outcome["sentence"].as_string(),
             )
             .outerjoin(ShareOutRow.stretch)
@@ -317,9 +320,9 @@ def list_share_outs(
                 lone_day(date.fromisoformat(first)).name if name is None else name,
                 created_at,
                 published_at,
-                sentence,
+                sentence_kept(said, sentence),
             )
-            for number, sort, created_at, published_at, name, first, sentence in rows
+            for number, sort, created_at, published_at, name, first, said, sentence in rows
         )
 
 
@@ -391,6 +394,8 @@ def _search(
         raise ShareOutError(
             _("These records cannot be shared out: %(fault)s", fault=fault)
         ) from fault
+    except OutOfMemoryError as fault:
+        raise ShareOutError(str(fault)) from fault
     except ProcessError as fault:
         LOG.exception("the optimiser's process failed")
         raise ShareOutError(_("The optimiser broke off; try again, or allow less time.")) from fault
@@ -404,4 +409,4 @@ def _keep(
 ) -> ShareOutDone:
     with store.write() as session:
         number = keep_proposal(session, stretch, draft, now)
-    return ShareOutDone(number, draft.kind, draft.sentence, outcome.placed, outcome.asked)
+    return ShareOutDone(number, draft.kind, draft.said.sentence, outcome.placed, outcome.asked)

@@ -27,6 +27,7 @@ from clubplanner.services.proposals.proposals import (
     load_proposal,
     sessions_from_placements,
 )
+from clubplanner.services.proposals.said import said_by_hand
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.rows.stretches import stretch_or_day
 from clubplanner.services.share_out.again import alteration_of
@@ -50,6 +51,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.times.seasons import Stretch
     from clubplanner.services.proposals.kept_reasons import RefusalShown
     from clubplanner.services.proposals.proposals import GroundClosed, Proposal
+    from clubplanner.services.proposals.said import Said
     from clubplanner.sharing.values.problem import Ask, Placement, Problem
     from clubplanner.store.engine import Store
 
@@ -200,13 +202,8 @@ def put_by_hand(store: Store, spot: Spot, choice: str, now: datetime) -> int:
     placements = tuple(sorted([*kept, *moved.values()], key=_order))
     pins = [p for p in base.pinned if (p.ask, p.session) not in moved]
     problem = with_pins(base.problem, [*pins, option.placement])
-    sentence = _(
-        "By hand: %(squad_name)s on %(where)s. %(count)s",
-        squad_name=base.ask.squad_name,
-        where=place_and_time(problem, option.placement),
-        count=_count(problem, placements),
-    )
-    return keep_changed(store, base, problem, placements, sentence, now)
+    said = said_by_hand(problem, option.placement, len(placements))
+    return keep_changed(store, base, problem, placements, said, now)
 
 
 def keep_changed(
@@ -214,7 +211,7 @@ def keep_changed(
     base: Base,
     problem: Problem,
     placements: Sequence[Placement],
-    sentence: str,
+    said: Said,
     now: datetime,
 ) -> int:
     """Keep a plan that was changed by hand as a new proposal, and return its number.
@@ -224,7 +221,7 @@ def keep_changed(
         base: The plan before.
         problem: Its problem, with what is pinned now.
         placements: The plan as it is now.
-        sentence: What was done, for a person.
+        said: What was done, to be told to a person.
         now: The present instant.
     """
     draft = Draft(
@@ -235,7 +232,7 @@ def keep_changed(
         sessions=sessions_from_placements(problem, placements),
         closures=base.closures,
         kind=_("by hand"),
-        sentence=sentence,
+        said=said,
         extra={
             **{name: base.saved[name] for name in KEPT if name in base.saved},
             **measures_as_json(problem, placements),
@@ -432,13 +429,3 @@ def _choice(option: Option) -> str:
 
 def _order(place: Placement) -> tuple[int, int, str, str]:
     return place.day, place.start_min, place.ground, place.ask
-
-
-def _count(problem: Problem, placements: tuple[Placement, ...]) -> str:
-    asked = sum(ask.sessions for ask in problem.asks)
-    return ngettext(
-        "%(num)s of %(asked)s sessions has a place. Nothing is proved about it.",
-        "%(num)s of %(asked)s sessions have a place. Nothing is proved about it.",
-        len(placements),
-        asked=asked,
-    )

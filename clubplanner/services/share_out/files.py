@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.problems import Problem as Fault
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError, ShareOutError
 from clubplanner.sharing.again.alteration import read_alteration
-from clubplanner.sharing.again.reshare import reshare
 from clubplanner.sharing.checks.certified import all_prices, gains_at_prices, is_certified
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
@@ -24,8 +23,14 @@ from clubplanner.sharing.reasons.reasons import explain_ask
 from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.reasons.telling_changes import tell_change
 from clubplanner.sharing.reasons.unmet import unmet_wishes
+from clubplanner.sharing.solving.process import (
+    OutOfMemoryError,
+    reshare_here,
+    reshare_in_child,
+    solve_here,
+    solve_in_child,
+)
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
-from clubplanner.sharing.solving.process import solve_here, solve_in_child
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -149,9 +154,12 @@ def reshare_file(
 ) -> Reshared:
     """Change a result that stands as little as can be for what has come up.
 
+    As for `share_file_out`: with a brake in the calling process, else in its own.
+
     Raises:
         FaultyInputError: With every fault of the files.
         RefusedError: If the result is not true of the problem.
+        ShareOutError: If the process ended without a result.
     """
     problem, faults = read_problem(problem_file.data)
     outcome, others = read_outcome(result_file.data)
@@ -163,7 +171,15 @@ def reshare_file(
     if problem is None or outcome is None or alteration is None:
         raise FaultyInputError(listed)
     _must_be_sound(problem, outcome, problem_file, result_file)
-    return reshare(problem, outcome.placements, alteration, effort, note, brake)
+    try:
+        if brake is not None:
+            return reshare_here(problem, outcome.placements, alteration, effort, note, brake)
+        return reshare_in_child(problem, outcome.placements, alteration, effort, note)
+    except OutOfMemoryError as fault:
+        raise ShareOutError(str(fault)) from fault
+    except ProcessError as fault:
+        LOG.exception("sharing out a file again failed")
+        raise ShareOutError("The share-out stopped without a result; try again.") from fault
 
 
 def untruths(problem_file: NamedFile, result_file: NamedFile) -> tuple[str, ...]:

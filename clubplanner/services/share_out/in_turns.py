@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant, range_from_wall
-from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _, ngettext, weekday_in_words
+from clubplanner.errors import MissingError, RefusedError, ShareOutError
+from clubplanner.language import _, weekday_in_words
 from clubplanner.services.problem.standing_plans import Disruption, Scope, Standing, load_weekly
 from clubplanner.services.proposals.proposals import Draft, ProposedSession, Sort, keep_proposal
+from clubplanner.services.proposals.said import Said
 from clubplanner.services.rows.snapshot import load_bookings, load_squads, load_zone
 from clubplanner.services.rows.stretches import find_stretch
+from clubplanner.sharing.solving.memory import MemoryWatch
 from clubplanner.sharing.turns.turn_groups import turn_groups
 from clubplanner.sharing.turns.turns import (
     MOST_BALANCE,
@@ -23,7 +25,8 @@ from clubplanner.sharing.turns.turns import (
     burdens_after,
     plan_turns,
 )
-from clubplanner.sharing.values.outcome import Progress
+from clubplanner.sharing.values.brake import Brake
+from clubplanner.sharing.values.outcome import CutShort, Progress, why_short
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -32,7 +35,6 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.times.seasons import Stretch
-    from clubplanner.sharing.values.brake import Brake
     from clubplanner.sharing.values.problem import Effort, Placement, Problem
     from clubplanner.store.engine import Store
 
@@ -82,7 +84,8 @@ def propose_turns(
         effort: How long to try.
         now: The present instant.
         on_progress: Told of each group that is planned.
-        brake: Once pulled, the groups that are left keep their places.
+        brake: Once pulled, the groups that are left keep their places; so do they once the search
+            has all the memory that it may have.
 
     Returns:
         The number of the proposal.
@@ -90,6 +93,7 @@ def propose_turns(
     Raises:
         MissingError: If there is no such stretch or squad.
         RefusedError: If nothing is published, or no squads can take turns.
+        ShareOutError: If memory ran out before anybody had a turn.
     """
     with store.read() as session:
         stretch = find_stretch(session, stretch_key)
@@ -102,13 +106,18 @@ def propose_turns(
     problem = standing.problem
     groups = turn_groups(problem, standing.placements, same_start=wishes.same_start)
     planned: list[_Planned] = []
-    for n, (group, members) in enumerate(groups):
-        if brake is not None and brake.is_pulled:
-            break
-        seconds = effort.seconds / len(groups)
-        planned.append(_plan(problem, group, members, wishes, had, seconds))
-        if on_progress is not None:
-            on_progress(_progress(problem, planned[-1], n + 1, len(groups)))
+    inner = Brake()
+    with MemoryWatch(inner, effort.memory_mb, follows=brake) as watch:
+        for n, (group, members) in enumerate(groups):
+            if inner.is_pulled:
+                break
+            seconds = effort.seconds / len(groups)
+            planned.append(_plan(problem, group, members, wishes, had, seconds, inner))
+            if on_progress is not None:
+                on_progress(_progress(problem, planned[-1], n + 1, len(groups)))
+    cut_short = CutShort.MEMORY if watch.is_full else CutShort.NO
+    if watch.is_full and not any(item.rota.changes for item in planned):
+        raise ShareOutError(why_short(cut_short))
     if not any(item.rota.changes for item in planned):
         raise RefusedError(
             _(
@@ -117,7 +126,7 @@ def propose_turns(
             )
         )
     with store.write() as session:
-        return keep_proposal(session, stretch, _draft(standing, planned, effort), now)
+        return keep_proposal(session, stretch, _draft(standing, planned, effort, cut_short), now)
 
 
 def _plan(
@@ -127,6 +136,7 @@ def _plan(
     wishes: TurnWishes,
     had: dict[tuple[str, int, str, int], int],
     seconds: float,
+    brake: Brake,
 ) -> _Planned:
     squads = [_squad_of(problem, item) for item in members]
     still = tuple(n if squad in wishes.still else None for n, squad in enumerate(squads))
@@ -141,7 +151,7 @@ def _plan(
         balance.append(min(carried, MOST_BALANCE))
     group = replace(group, still=still, balance=tuple(balance))
     try:
-        rota = plan_turns(group, len(dates), seconds)
+        rota = plan_turns(group, len(dates), seconds, brake=brake)
     except TurnsError as fault:
         raise RefusedError(str(fault)) from fault
     return _Planned(group, members, dates, rota)
@@ -164,7 +174,9 @@ def _had(session: Session, stretch: Stretch, until: date) -> dict[tuple[str, int
     return counts
 
 
-def _draft(standing: Standing, planned: Sequence[_Planned], effort: Effort) -> Draft:
+def _draft(
+    standing: Standing, planned: Sequence[_Planned], effort: Effort, cut_short: CutShort
+) -> Draft:
     problem = standing.problem
     sessions = _sessions(standing, planned)
     days = [day for one in problem.days for day in one.dates]
@@ -173,7 +185,6 @@ def _draft(standing: Standing, planned: Sequence[_Planned], effort: Effort) -> D
     count = sum(len(item.members) for item in planned)
     worst = max(max(item.rota.burdens) - min(item.rota.burdens) for item in planned)
     was = max(max(_unturned(item)) - min(_unturned(item)) for item in planned)
-    groups = ngettext("%(num)s group", "%(num)s groups", len(planned))
     return Draft(
         sort=Sort.TURNS,
         first=min(days),
@@ -182,23 +193,22 @@ def _draft(standing: Standing, planned: Sequence[_Planned], effort: Effort) -> D
         sessions=sessions,
         closures=(),
         kind="turns",
-        sentence=(
-            _(
-                "%(count)s sessions in %(groups)s take turns, with %(changes)s "
-                "in all. Within a group burdens come to lie at most %(worst)s "
-                "apart; without turns it would be up to %(was)s.",
-                count=count,
-                groups=groups,
-                changes=ngettext("%(num)s change of place", "%(num)s changes of place", changes),
-                worst=ngettext("%(num)s point", "%(num)s points", worst),
-                was=was,
-            )
+        said=Said(
+            "turns",
+            {
+                "count": count,
+                "groups": len(planned),
+                "changes": changes,
+                "worst": worst,
+                "was": was,
+                "cut_short": cut_short.value,
+            },
         ),
         extra={
             "turns": [_saved(problem, item) for item in planned],
             "effort": {"seconds": effort.seconds, "workers": 1, "seed": effort.seed},
             "seconds": 0.0,
-            "is_repeatable": True,
+            "is_repeatable": cut_short is CutShort.NO,
         },
     )
 

@@ -200,8 +200,10 @@ def _share_out(
         return done.number
     if request.work is Work.TONIGHT:
         wish = Tonight(scope.day, request.disruption, request.pins)
-        return propose_tonight(store, wish, effort, now, note, brake)
-    return propose_reshare(store, scope, request.disruption, effort, now, note, brake)
+        return propose_tonight(store, wish, effort, now, note, brake, is_apart=is_apart)
+    return propose_reshare(
+        store, scope, request.disruption, effort, now, note, brake, is_apart=is_apart
+    )
 
 
 def main(arguments: Sequence[str]) -> None:

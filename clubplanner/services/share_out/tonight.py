@@ -23,6 +23,7 @@ from clubplanner.services.problem.standing_plans import (
     load_standing,
 )
 from clubplanner.services.problem.tonight import Felt, with_numbers
+from clubplanner.services.proposals.files_to_check import files_as_json
 from clubplanner.services.proposals.proposals import (
     Draft,
     ProposedSession,
@@ -87,10 +88,12 @@ def propose_tonight(
     now: datetime,
     on_progress: Callable[[Progress], None] | None = None,
     brake: Brake | None = None,
+    *,
+    is_apart: bool = False,
 ) -> int:
     """Share an evening out and keep the proposal; nothing is booked until it is published.
 
-    The search runs in the calling process.
+    The search runs in the calling process, within its memory.
 
     Args:
         store: The database.
@@ -99,6 +102,7 @@ def propose_tonight(
         now: The present instant; what has begun by then stays.
         on_progress: Told how far it is.
         brake: Ends the search early and keeps the best plan so far.
+        is_apart: Whether the search gets its own process all the same.
 
     Returns:
         The number of the proposal.
@@ -116,7 +120,15 @@ def propose_tonight(
         _refuse_held(session, wish)
     _refuse_nothing(standing)
     felt = with_numbers(standing.problem, standing.placements, said, squads)
-    search = Search(standing, wish.disruption, wish.pins, effort, on_progress, brake or Brake())
+    search = Search(
+        standing,
+        wish.disruption,
+        wish.pins,
+        effort,
+        on_progress,
+        brake or Brake(),
+        is_apart=is_apart,
+    )
     plan = search.squeeze(felt)
     words = [*why_in_words(wish.disruption, standing.problem), *_less(felt, plan, said, squads)]
     with store.write() as session:
@@ -180,6 +192,7 @@ def _draft(
     names = {ask.squad: ask.squad_name for ask in (*standing.problem.asks, *plan.problem.asks)}
     extra: dict[str, Any] = {
         **outcome_as_json(plan.problem, plan.outcome, effort),
+        **(files_as_json(plan.problem, plan.outcome) if plan.is_untouched else {}),
         "hit": [names[squad] for squad in plan.hit],
         "disturbed": [names[squad] for squad in plan.disturbed],
         "why": list(words),
@@ -194,6 +207,6 @@ def _draft(
         sessions=sessions_from_placements(plan.problem, plan.outcome.placements),
         closures=wish.disruption.closures,
         kind=plan.outcome.kind.value,
-        sentence=plan.sentence,
+        said=plan.said,
         extra=extra,
     )

@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+import logging
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from clubplanner.errors import RefusedError, ShareOutError
 from clubplanner.language import _
 from clubplanner.services.problem.standing_plans import placements_of_sessions
+from clubplanner.services.proposals.said import said_of_outcome, said_of_reshare
 from clubplanner.services.share_out.again import alteration_of
 from clubplanner.sharing.again.alteration import alter
 from clubplanner.sharing.reasons.telling import tell_outcome
-from clubplanner.sharing.solving.process import reshare_here, solve_here
+from clubplanner.sharing.solving.process import (
+    OutOfMemoryError,
+    reshare_here,
+    reshare_in_child,
+    solve_here,
+    solve_in_child,
+)
+from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.values.validating import ProblemError
 
 if TYPE_CHECKING:
@@ -20,9 +29,12 @@ if TYPE_CHECKING:
     from clubplanner.services.problem.standing_plans import Disruption, Standing
     from clubplanner.services.problem.tonight import Felt
     from clubplanner.services.proposals.proposals import ProposedSession
+    from clubplanner.services.proposals.said import Said
     from clubplanner.sharing.values.brake import Brake
     from clubplanner.sharing.values.outcome import Outcome, Progress
     from clubplanner.sharing.values.problem import Effort, Placement, Problem
+
+LOG = logging.getLogger("clubplanner.services")
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,16 +44,20 @@ class Plan:
     Attributes:
         problem: As it was solved, ground closed and pins set.
         outcome: The plan and its proofs.
-        sentence: The same for a person.
+        sentence: The same for a person, contradictions of pins included.
+        said: How it ended, as it is kept.
         hit: Keys of squads that lose a place whatever is done.
         disturbed: Keys of squads that could have stayed and do not.
+        is_untouched: Whether the outcome is as one search gave it, so that it can be checked.
     """
 
     problem: Problem
     outcome: Outcome
     sentence: str
+    said: Said
     hit: tuple[str, ...] = ()
     disturbed: tuple[str, ...] = ()
+    is_untouched: bool = True
 
 
 class Search:
@@ -55,6 +71,8 @@ class Search:
         effort: Effort,
         on_progress: Callable[[Progress], None] | None,
         brake: Brake,
+        *,
+        is_apart: bool = False,
     ) -> None:
         self.placements = standing.placements
         self.alteration = replace(
@@ -62,6 +80,7 @@ class Search:
             pins=placements_of_sessions(pins, standing.problem),
         )
         self.effort, self.on_progress, self.brake = effort, on_progress, brake
+        self.is_apart = is_apart
 
     def squeeze(self, felt: Felt) -> Plan:
         """Search for the best plan; where somebody goes without, rather with less ground than none.
@@ -97,21 +116,43 @@ class Search:
             raise ShareOutError(
                 _("These records cannot be shared out: %(fault)s", fault=fault)
             ) from fault
+        except OutOfMemoryError as fault:
+            raise ShareOutError(str(fault)) from fault
+        except ProcessError as fault:
+            LOG.exception("the optimiser's process failed")
+            raise ShareOutError(
+                _("The optimiser broke off; try again, or allow less time.")
+            ) from fault
         if plan.outcome.contradictions:
             raise RefusedError(plan.sentence)
         return plan
 
     def _anew(self, problem: Problem) -> Plan:
         altered = alter(problem, self.alteration)
-        outcome = solve_here(altered, self.effort, self.on_progress, self.brake)
-        return Plan(altered, outcome, tell_outcome(outcome))
+        outcome = self._solve(altered, self.on_progress)
+        return Plan(altered, outcome, tell_outcome(outcome), said_of_outcome(outcome))
 
     def _again(self, problem: Problem) -> Plan:
-        found = reshare_here(
+        share_again = reshare_in_child if self.is_apart else reshare_here
+        found = share_again(
             problem, self.placements, self.alteration, self.effort, self.on_progress, self.brake
         )
         outcome = self._settle_new(found.problem, found.outcome)
-        return Plan(found.problem, outcome, found.sentence, found.hit, found.disturbed)
+        said = said_of_reshare(found)
+        return Plan(
+            found.problem,
+            outcome,
+            found.sentence,
+            said,
+            found.hit,
+            found.disturbed,
+            is_untouched=outcome is found.outcome,
+        )
+
+    def _solve(self, problem: Problem, on_progress: Callable[[Progress], None] | None) -> Outcome:
+        if self.is_apart:
+            return solve_in_child(problem, self.effort, on_progress, (), self.brake)
+        return solve_here(problem, self.effort, on_progress, self.brake)
 
     def _settle_new(self, problem: Problem, outcome: Outcome) -> Outcome:
         """Place those who had no place before by their wishes, everybody else staying.
@@ -123,7 +164,7 @@ class Search:
         if len(old) == len(outcome.placements):
             return outcome
         asks = tuple(replace(ask, pinned=_pins(ask.pinned, old, ask.key)) for ask in problem.asks)
-        better = solve_here(replace(problem, asks=asks), self.effort, None, self.brake)
+        better = self._solve(replace(problem, asks=asks), None)
         if better.contradictions or better.placed < outcome.placed:
             return outcome
         return replace(outcome, placements=better.placements, satisfactions=better.satisfactions)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.times.times import MINUTES_A_DAY
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
+from clubplanner.services.proposals.said import said_insisted
 from clubplanner.services.share_out.anew import with_pins
 from clubplanner.services.share_out.by_hand import keep_changed, load_plan
 from clubplanner.services.share_out.what_if_words import what_it_costs
@@ -21,10 +22,10 @@ from clubplanner.sharing.checks.checking import check
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.places.placements import rows_of_placements, with_lost_dates
 from clubplanner.sharing.reasons.telling import tell_reason
-from clubplanner.sharing.reasons.telling_places import day_told, place_told
+from clubplanner.sharing.reasons.telling_places import day_told
+from clubplanner.sharing.solving.process import OutOfMemoryError, reshare_in_child
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
-from clubplanner.sharing.solving.process import reshare_in_child
-from clubplanner.sharing.values.facts import day_name, spot_of
+from clubplanner.sharing.values.facts import day_name
 from clubplanner.sharing.values.problem import Effort, Placement
 from clubplanner.sharing.values.validating import ProblemError
 
@@ -144,12 +145,8 @@ def take_what_if(store: Store, number: int, wish: Wish, taken: str, now: datetim
         raise OutdatedError(
             _("Something has changed since this was shown, so it does not fit. Look at it again.")
         )
-    sentence = _(
-        "Insisted on: %(squad)s on %(where)s. Nothing is proved about the plan as a whole.",
-        squad=_name_of(problem, pin),
-        where=place_told(spot_of(problem, pin)),
-    )
-    return keep_changed(store, base, changed, placements, sentence, now)
+    said = said_insisted(problem, pin)
+    return keep_changed(store, base, changed, placements, said, now)
 
 
 def _name_of(problem: Problem, pin: Placement) -> str:
@@ -210,6 +207,8 @@ def _look(base: Base, wish: Wish, seconds: float) -> WhatIf:
         raise RefusedError(
             _("These records cannot be shared out: %(fault)s", fault=fault)
         ) from fault
+    except OutOfMemoryError as fault:
+        raise RefusedError(str(fault)) from fault
     except ProcessError as fault:
         raise RefusedError(_("The search broke off; try again.")) from fault
     if done.outcome.contradictions:

@@ -14,12 +14,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
-from clubplanner.language import _, marked, ngettext
+from clubplanner.language import marked
 from clubplanner.sharing.again.alteration import alter
 from clubplanner.sharing.again.moves import Move, list_moves
 from clubplanner.sharing.again.reshare_model import ReshareModel
 from clubplanner.sharing.again.reshare_pieces import Pieces
 from clubplanner.sharing.again.reshare_week import Week
+from clubplanner.sharing.again.telling import again_in_words
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.measures import satisfactions_of
 from clubplanner.sharing.model.solvers import new_solver
@@ -79,35 +80,21 @@ class Reshared:
         outcome = self.outcome
         if outcome.contradictions:
             return " ".join(map(tell_reason, outcome.contradictions))
-        placed = ngettext(
-            "%(num)s of %(asked)s sessions has a place",
-            "%(num)s of %(asked)s sessions have a place",
-            outcome.placed,
+        return again_in_words(
+            placed=outcome.placed,
             asked=outcome.asked,
+            hit=len(self.hit),
+            disturbed=len(self.disturbed),
+            is_fewest=self.is_fewest,
+            cut_short=outcome.cut_short,
         )
-        count = len(self.disturbed)
-        proofs = {level.name: level.is_proved for level in outcome.levels}
-        is_proved = not proofs or all(proofs.get(name) for name in NAMES[:2])
+
+    @property
+    def is_fewest(self) -> bool:
+        """Whether it is proved that no fewer squads could be disturbed."""
+        proofs = {level.name: level.is_proved for level in self.outcome.levels}
         # no aims: there is no place at all
-        fewest = _("proved fewest") if is_proved else _("not proved")
-        hit = ngettext(
-            "%(count)s squad loses a place by the change",
-            "%(count)s squads lose a place by the change",
-            len(self.hit),
-            count=len(self.hit),
-        )
-        if not self.hit:
-            hit = _("No squads lose a place by the change")
-        others = ngettext(
-            "%(count)s other squad is disturbed (%(fewest)s)",
-            "%(count)s other squads are disturbed (%(fewest)s)",
-            count,
-            count=count,
-            fewest=fewest,
-        )
-        if not count:
-            others = _("no other squads are disturbed (%(fewest)s)", fewest=fewest)
-        return f"{placed}. {hit}; {others}."
+        return not proofs or all(proofs.get(name, False) for name in NAMES[:2])
 
 
 def reshare(
@@ -117,6 +104,7 @@ def reshare(
     effort: Effort,
     on_progress: Callable[[Progress], None] | None = None,
     brake: Brake | None = None,
+    on_plan: Callable[[tuple[Placement, ...]], None] | None = None,
 ) -> Reshared:
     """Change a standing plan as little as can be for what has come up.
 
@@ -127,6 +115,7 @@ def reshare(
         effort: How hard to try.
         on_progress: Told when an aim is done; what it raises ends the search.
         brake: Ends the search early and keeps the best plan found so far.
+        on_plan: Given the first plan, and the best one whenever an aim is done.
 
     Returns:
         The new plan with its proof, and its differences from the standing one.
@@ -143,7 +132,16 @@ def reshare(
     against = contradictions(terrain)
     if against:
         return Reshared(altered, _outcome(terrain, budget, (), (), against), (), (), ())
-    work = _Work(terrain, standing, budget, on_progress)
+
+    def tell(progress: Progress) -> None:
+        if on_progress is not None:
+            on_progress(progress)
+        if on_plan is not None:
+            on_plan(work.placements(work.plan))
+
+    work = _Work(terrain, standing, budget, tell)
+    if on_plan is not None:
+        on_plan(work.placements(work.plan))
     work.run()
     plan = work.placements(work.plan)
     outcome = _outcome(terrain, budget, plan, work.levels, (), work.model)

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from clubplanner.sharing.again.alteration import alter
+from clubplanner.sharing.again.moves import list_moves
+from clubplanner.sharing.again.reshare import Reshared
 from clubplanner.sharing.checks.checking import check
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.parts.looking import look
@@ -14,6 +17,7 @@ from clubplanner.sharing.values.budget import Budget
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from clubplanner.sharing.again.alteration import Alteration
     from clubplanner.sharing.values.outcome import CutShort, Level, Outcome
     from clubplanner.sharing.values.problem import Effort, Placement, Problem
 
@@ -36,6 +40,44 @@ def outcome_of_plan(
     budget = Budget(effort, is_cut=True)
     budget.brake.pull()
     return outcome_of_whole(whole, budget, levels, cut_short)
+
+
+def reshared_of_plan(
+    problem: Problem,
+    standing: Sequence[Placement],
+    alteration: Alteration,
+    plan: Sequence[Placement],
+    effort: Effort,
+    cut_short: CutShort,
+) -> Reshared:
+    """Say what a plan comes to that sharing out again had when its process died.
+
+    Hit are squads that have a session which cannot stand any more by itself or beside the others
+    that stood; of those who move besides, nothing is proved.
+
+    Args:
+        problem: The problem as it was.
+        standing: The plan that stood.
+        alteration: What has come up.
+        plan: The plan; what of it is not sound is left out.
+        effort: What was allowed; nothing of it is left.
+        cut_short: Why there is no more.
+    """
+    altered = alter(problem, alteration)
+    outcome = outcome_of_plan(altered, effort, plan, cut_short)
+    squads = {ask.key: ask.squad for ask in altered.asks}
+    known = [item for item in standing if item.ask in squads]
+    hit = {squads[item.ask] for fault in check(altered, known) for item in fault.placements}
+    moves = list_moves(problem, altered, standing, outcome.placements)
+    moved = {squads[move.ask] for move in moves if move.old is not None and move.ask in squads}
+    order = list(dict.fromkeys(squads.values()))
+    return Reshared(
+        problem=altered,
+        outcome=outcome,
+        hit=tuple(squad for squad in order if squad in hit),
+        disturbed=tuple(squad for squad in order if squad in moved - hit),
+        moves=moves,
+    )
 
 
 def outcome_of_whole(

@@ -39,6 +39,10 @@ class ShareOutError(RuntimeError):
     """The process that shared out ended without a result."""
 
 
+class OutOfMemoryError(ShareOutError):
+    """It ended for lack of memory before there was a plan."""
+
+
 class _DiedError(ShareOutError):
     """The process died.
 
@@ -88,7 +92,7 @@ def solve_in_child(
     except _DiedError as death:
         plan = tuple(start) if death.plan is None else death.plan
         if not plan:
-            raise
+            raise _known(death) from death
         from clubplanner.sharing.solving.kept import outcome_of_plan
 
         why = CutShort.MEMORY if death.is_full else CutShort.PROCESS
@@ -102,8 +106,9 @@ def reshare_in_child(
     alteration: Alteration,
     effort: Effort,
     on_progress: Callable[[Progress], None] | None = None,
+    brake: Brake | None = None,
 ) -> Reshared:
-    """Share out again in a freshly started process.
+    """Share out again in a freshly started process, within its memory.
 
     Args:
         problem: The problem as it was.
@@ -111,16 +116,25 @@ def reshare_in_child(
         alteration: What has come up.
         effort: How hard to try.
         on_progress: As for `solve_in_child`.
+        brake: Ends the search early and keeps the best plan found so far.
 
     Returns:
-        The result, as `reshare` gives it.
+        The result, as `reshare` gives it; of a child that died, its best plan until then.
 
     Raises:
         ProblemError: If the altered problem has structural faults.
-        ShareOutError: If the child failed or died.
+        ShareOutError: If the child failed, or died before it had a plan.
     """
     arguments = (problem, tuple(standing), alteration, effort)
-    result: Reshared = _in_child(run_reshare_child, arguments, on_progress)
+    try:
+        result: Reshared = _in_child(run_reshare_child, arguments, on_progress, brake)
+    except _DiedError as death:
+        if death.plan is None:
+            raise _known(death) from death
+        from clubplanner.sharing.solving.kept import reshared_of_plan
+
+        why = CutShort.MEMORY if death.is_full else CutShort.PROCESS
+        return reshared_of_plan(problem, standing, alteration, death.plan, effort, why)
     return result
 
 
@@ -154,10 +168,20 @@ def reshare_here(
     on_progress: Callable[[Progress], None] | None,
     brake: Brake,
 ) -> Reshared:
-    """Share out again in the calling process, which is one for nothing else; see `reshare`."""
+    """Share out again in the calling process, within its memory; see `reshare`."""
     from clubplanner.sharing.again.reshare import reshare
 
-    return reshare(problem, standing, alteration, effort, on_progress, brake)
+    inner = Brake()
+    with MemoryWatch(inner, effort.memory_mb, follows=brake) as watch:
+        done = reshare(problem, standing, alteration, effort, on_progress, inner)
+    return _told_short(done, watch)
+
+
+def _told_short(done: Reshared, watch: MemoryWatch) -> Reshared:
+    """Let a result say where its memory ended the search."""
+    if not watch.is_full:
+        return done
+    return replace(done, outcome=replace(done.outcome, cut_short=CutShort.MEMORY))
 
 
 def _outcome_in_parts(
@@ -222,17 +246,34 @@ def _obey(pipe: Connection, brake: Brake) -> None:
 
 
 def run_reshare_child(
-    sender: Connection,
+    pipe: Connection,
     problem: Problem,
     standing: tuple[Placement, ...],
     alteration: Alteration,
     effort: Effort,
 ) -> None:
-    """Do the child's part of sharing out again."""
+    """Do the child's part of sharing out again; see `run_child`."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     from clubplanner.sharing.again.reshare import reshare
 
-    _report(sender, lambda tell: reshare(problem, standing, alteration, effort, tell))
+    limit_memory(effort.memory_mb)
+    brake = Brake()
+    threading.Thread(target=_obey, args=(pipe, brake), name="pipe", daemon=True).start()
+
+    def work(tell: Callable[[Progress], None]) -> Reshared:
+        with MemoryWatch(brake, effort.memory_mb) as watch:
+            done = reshare(
+                problem,
+                standing,
+                alteration,
+                effort,
+                tell,
+                brake,
+                lambda plan: pipe.send(("plan", plan)),
+            )
+        return _told_short(done, watch)
+
+    _report(pipe, work)
 
 
 def _report(sender: Connection, work: Callable[[Callable[[Progress], None]], object]) -> None:
@@ -296,6 +337,18 @@ def _tell_to_stop(pipe: Connection) -> None:
         pipe.send("stop")
     except OSError:
         return  # it has died, and is heard of as such
+
+
+def _known(death: _DiedError) -> ShareOutError:
+    """Return what is raised where a process died before it had a plan."""
+    if not death.is_full:
+        return death
+    return OutOfMemoryError(
+        _(
+            "The search needs more memory than it may have, and ended before it had a plan. "
+            "Allow more memory, or share out fewer squads at once."
+        )
+    )
 
 
 def _died(plan: tuple[Placement, ...] | None, exitcode: int | None, *, is_full: bool) -> _DiedError:

@@ -9,6 +9,7 @@ from ortools.sat.python import cp_model
 
 from clubplanner.sharing.model.solvers import new_solver
 from clubplanner.sharing.turns.permutations import perfect_matching
+from clubplanner.sharing.values.brake import Brake
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -38,6 +39,7 @@ def fairest_counts(
     seconds: float,
     slack: int = 0,
     before: Sequence[int | None] = (),
+    brake: Brake | None = None,
 ) -> Counts:
     """Find the fairest counts, and among them ones that need few changes.
 
@@ -50,6 +52,7 @@ def fairest_counts(
         slack: By how much burdens may pass the worst and the best of the fairest counts where
             that makes for fewer changes.
         before: The slot that each squad has before the first turn, or None; empty for none.
+        brake: Ends it early with the best counts so far.
 
     Returns:
         Counts with the least worst burden, and among those with the least sum of squares of
@@ -58,6 +61,7 @@ def fairest_counts(
     size = len(allowed)
     if not size:
         return Counts((), is_proved=True)
+    brake = brake or Brake()
     model = cp_model.CpModel()
     times = _add_times(model, allowed, periods)
     totals = _add_totals(model, times, burdens, carried, periods)
@@ -67,7 +71,7 @@ def fairest_counts(
     matching = perfect_matching(allowed) or ()
     values = {(i, j): periods * (matching[i] == j) for i, j in times}
     model.minimize(worst)
-    values, found, is_worst_proved = _solve(model, times, values, worst, seconds / 3)
+    values, found, is_worst_proved = _solve(model, times, values, worst, seconds / 3, brake)
     if found is not None:
         model.add(worst <= found)
     squares = []
@@ -76,7 +80,7 @@ def fairest_counts(
         model.add_multiplication_equality(square, [total - floor, total - floor])
         squares.append(square)
     model.minimize(sum(squares))
-    values, _, is_proved = _solve(model, times, values, worst, seconds / 3)
+    values, _, is_proved = _solve(model, times, values, worst, seconds / 3, brake)
     ends = [
         own + sum((row[j] or 0) * values[i, j] for j in range(size) if (i, j) in times)
         for i, (own, row) in enumerate(zip(carried, burdens, strict=True))
@@ -89,7 +93,7 @@ def fairest_counts(
         for total in _add_totals(model, times, burdens, carried, periods):
             model.add_linear_constraint(total, min(ends) - slack, max(ends) + slack)
     _minimize_slots(model, times, periods, before)
-    values, _, _ = _solve(model, times, values, None, seconds / 3)
+    values, _, _ = _solve(model, times, values, None, seconds / 3, brake)
     rows = (tuple(values.get((i, j), 0) for j in range(size)) for i in range(size))
     return Counts(tuple(rows), is_proved and is_worst_proved)
 
@@ -162,8 +166,11 @@ def _solve(
     values: dict[tuple[int, int], int],
     worst: cp_model.IntVar | None,
     seconds: float,
+    brake: Brake,
 ) -> tuple[dict[tuple[int, int], int], int | None, bool]:
     """Better the values; give them back with the worst burden and whether that is the optimum."""
+    if brake.is_pulled:
+        return values, None, False
     model.clear_hints()  # type: ignore[no-untyped-call]
     for key, variable in times.items():
         model.add_hint(variable, values[key])
@@ -172,7 +179,8 @@ def _solve(
     solver.parameters.random_seed = 1
     solver.parameters.linearization_level = 2
     solver.parameters.max_deterministic_time = max(0.1, seconds * STEPS_A_SECOND)
-    status = solver.solve(model)
+    with brake.holding(solver):
+        status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return values, None, False
     found = {key: solver.value(variable) for key, variable in times.items()}

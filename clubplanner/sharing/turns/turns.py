@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from clubplanner.sharing.turns.permutations import Turn
+    from clubplanner.sharing.values.brake import Brake
 
 MOST_BURDEN = 10_000
 MOST_BALANCE = 1_000_000
@@ -89,7 +90,11 @@ class Rota:
 
 
 def plan_turns(
-    group: TurnGroup, periods: int, seconds: float = 5.0, slack: int | None = None
+    group: TurnGroup,
+    periods: int,
+    seconds: float = 5.0,
+    slack: int | None = None,
+    brake: Brake | None = None,
 ) -> Rota:
     """Plan turns for all periods ahead.
 
@@ -103,6 +108,7 @@ def plan_turns(
         slack: By how many points burdens may pass the worst and the best of the fairest turns
             where that makes for fewer changes; None for half the largest burden of a turn, so that
             squads stay within about one turn of equal with a third of the changes.
+        brake: Ends it early with the best turns so far.
 
     Raises:
         TurnsError: If the group is faulty, or not every squad can have a slot at once.
@@ -116,7 +122,7 @@ def plan_turns(
         slack = max((burden or 0 for row in group.burdens for burden in row), default=0) // 2
     before = group.before or (None,) * len(group.squads)
     found = fairest_counts(
-        group.burdens, group.allowed, group.carried, periods, seconds, slack, before
+        group.burdens, group.allowed, group.carried, periods, seconds, slack, before, brake
     )
     turns = split(found.counts, before)
     return Rota(turns, burdens_after(group, turns), changes(turns, before), found.is_proved)

@@ -124,8 +124,8 @@ class Reason:
             (others hold each place), "limit" (free ground whose use a week is at its limit),
             "person" (squad or coach is busy then), "pinned" (pinned sessions contradict
             something), "proof" (what is proved about making room), "open" (not settled in the time
-            given, or a place was left free that nobody took), "left out" (not looked into in the time given) or "wish" (a place liked better
-            is not free).
+            given, or a place was left free that nobody took), "left out" (not looked into in the
+            time given) or "wish" (a place liked better is not free).
         text: Words of earlier releases, which kept them; blank where there are facts.
         is_proved: Whether it is certain that this alone keeps the session out.
         holders: Sessions of others that hold ground or people, for "held" and "person"; for
@@ -256,10 +256,11 @@ class Outcome:
     def sentence(self) -> str:
         """Say how it ended in words for the secretary."""
         words = _SENTENCES[self.kind](self)
-        return words if self.cut_short is CutShort.NO else f"{words} {_why_short(self.cut_short)}"
+        return words if self.cut_short is CutShort.NO else f"{words} {why_short(self.cut_short)}"
 
 
-def _why_short(cut_short: CutShort) -> str:
+def why_short(cut_short: CutShort) -> str:
+    """Say what ended a search early, and what to do."""
     if cut_short is CutShort.MEMORY:
         return _(
             "The search had all the memory that it may have and ended early; this is its best plan "

@@ -10,6 +10,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.errors import ClashError, MissingError, OutdatedError
 from clubplanner.language import _
 from clubplanner.services.problem.standing_plans import Scope
+from clubplanner.services.proposals.files_to_check import see_file_to_check
 from clubplanner.services.proposals.kept_reasons import told_together
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import Sort
@@ -33,7 +34,7 @@ from clubplanner.webapp.base.forms import Form, chosen_minute
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.base.taking_away import send_tables, wants_file
+from clubplanner.webapp.base.taking_away import send_file, send_tables, wants_file
 from clubplanner.webapp.share_out.proposal_weeks import drawn_week
 from clubplanner.webapp.share_out.sharing import effort_seconds, pages
 
@@ -86,6 +87,14 @@ def see(number: int) -> str | BaseResponse:
         page = see_share_out(store, number, app_state().clock())
         return send_tables(*proposal_tables(store, page))
     return _proposal_page(number, "")
+
+
+@pages.get("/<int:number>/to-check/<any(problem, result):which>.json")
+@for_secretary
+def file_to_check(number: int, which: str) -> BaseResponse:
+    """Give the problem or the result of a proposal as a file that anybody can check."""
+    file = see_file_to_check(app_state().store, number, which)
+    return send_file(file.data, file.name, "application/json")
 
 
 @pages.post("/<int:number>/publish")

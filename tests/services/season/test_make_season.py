@@ -18,6 +18,7 @@ from clubplanner.services.coach.ground_page import see_ground
 from clubplanner.services.history.past import past_balances
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.proposals.proposals import Draft, Sort, keep_proposal, load_proposal
+from clubplanner.services.proposals.said import in_words
 from clubplanner.services.rows.snapshot import (
     booking_from_row,
     load_asks,
@@ -297,7 +298,7 @@ def share_out(store: Store, percents: dict[str, int], *, is_published: bool = Tr
             sessions=(),
             closures=(),
             kind="optimal",
-            sentence="",
+            said=in_words(""),
             extra={"satisfactions": satisfactions},
         )
         number = keep_proposal(session, stretch, draft, NOW)
@@ -327,7 +328,15 @@ def test_a_share_out_of_the_new_stretch_keeps_it_from_being_taken_back(small: St
     with small.write() as session:
         stretch = load_stretches(session)[1]
         draft = Draft(
-            Sort.STRETCH, stretch.starts_on, stretch.ends_on, None, (), (), "optimal", "", {}
+            Sort.STRETCH,
+            stretch.starts_on,
+            stretch.ends_on,
+            None,
+            (),
+            (),
+            "optimal",
+            in_words(""),
+            {},
         )
         keep_proposal(session, stretch, draft, JULY)
     latest = list_changes(small, JULY, count=1)[0]

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from datetime import UTC, date, datetime, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar, Self
 
 import pytest
 
-from clubplanner.errors import MissingError, RefusedError
+from clubplanner.errors import MissingError, RefusedError, ShareOutError
+from clubplanner.language import speaking
 from clubplanner.outputs.charts.turn_chart import BAND, TurnRow, draw_turns
 from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposal_page import see_share_out
@@ -16,10 +17,12 @@ from clubplanner.services.proposals.proposal_week import ProposalWeekWish, see_p
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.proposals.turn_words import letter_of
+from clubplanner.services.share_out import in_turns
 from clubplanner.services.share_out.again import propose_reshare
 from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.by_hand import Spot, other_places
 from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
+from clubplanner.sharing.solving.memory import MemoryWatch
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.problem import Effort
 from tests.small_club import SETTINGS, kept_bookings, load_small_club, pitch_feature
@@ -222,3 +225,42 @@ def test_many_dates_go_into_bands_and_burdens_are_filled() -> None:
     assert drawing.count("A &lt;squad&gt;") == -(-20 // BAND)
     assert drawing.count('fill="#ffd166"') == 10
     assert drawing.count('width="3"') == 19
+
+
+class _Full(MemoryWatch):
+    """A watch that finds no memory left, from the start or once it is told."""
+
+    latest: ClassVar[list[_Full]] = []
+    from_start: ClassVar[bool] = True
+
+    def __enter__(self) -> Self:
+        self.latest[:] = [self]
+        if self.from_start:
+            self.fill()
+        return self
+
+    def __exit__(self, *_unused: object) -> None: ...
+
+    def fill(self) -> None:
+        """Find it full now."""
+        self.is_full = True
+        self._brake.pull()
+
+
+def test_turns_keep_their_memory(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without any turn yet it is told and nothing kept; else what is planned stays, and is told."""
+    monkeypatch.setattr(in_turns, "MemoryWatch", _Full)
+    with pytest.raises(ShareOutError, match="Allow more memory"):
+        propose_turns(store, "Winter", TurnWishes(), EFFORT, AUTUMN)
+    monkeypatch.setattr(_Full, "from_start", False)
+    number = propose_turns(
+        store, "Winter", TurnWishes(), EFFORT, AUTUMN, lambda _: _Full.latest[0].fill()
+    )
+    page = see_share_out(store, number, AUTUMN)
+    assert "take turns" in page.sentence
+    assert page.sentence.endswith("share out one venue at a time.")
+    assert "come out differently" in page.effort_words
+    with speaking("de"):
+        assert see_share_out(store, number, AUTUMN).sentence.endswith(
+            "eine Anlage nach der anderen."
+        )

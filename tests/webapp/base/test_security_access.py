@@ -241,6 +241,7 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /desk/share-outs": (SECRETARY,),
     "GET /desk/share-outs/<int:number>": (SECRETARY,),
     "GET /desk/share-outs/<int:number>/week": (SECRETARY,),
+    "GET /desk/share-outs/<int:number>/to-check/<any(problem, result):which>.json": (SECRETARY,),
     "POST /desk/share-outs/<int:number>/publish": (SECRETARY,),
     "POST /desk/share-outs/evening": (SECRETARY,),
     "GET /desk/share-outs/again": (SECRETARY,),

@@ -5,11 +5,16 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
+from clubplanner.config import Config
+from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.files import NamedFile, untruths
+from clubplanner.sharing.values.problem import Effort
+from clubplanner.webapp import create_app
 from tests.builders import LONDON, NOW, make_range
 from tests.services.proposals.test_publishing import HARRIERS, KESTRELS, propose
 from tests.stores import make_wish, put_booking
 from tests.webapp.asked_runs import LIST
-from tests.webapp.conftest import send, token
+from tests.webapp.conftest import ADDRESS, send, sign_in, token
 
 if TYPE_CHECKING:
     from flask.testing import FlaskClient
@@ -78,3 +83,22 @@ def test_taken_ground_is_told_on_the_proposals_page(desk: FlaskClient, club_stor
     assert answer.status_code == 409
     assert "is held by Choir" in answer.text
     assert "Publish</button>" in answer.text
+
+
+def test_problem_and_result_are_taken_away_and_checked(small: Store) -> None:
+    """The page offers both files and says what they prove; the check takes them as they come."""
+    run_share_out(small, "winter", Effort(seconds=2), NOW)
+    desk = sign_in(create_app(small, Config("", ADDRESS), lambda: NOW), small)
+    page = desk.get("/desk/share-outs/1").text
+    assert "To check it elsewhere" in page
+    files = []
+    for which in ("problem", "result"):
+        path = f"/desk/share-outs/1/to-check/{which}.json"
+        assert path in page
+        answer = desk.get(path)
+        assert answer.mimetype == "application/json"
+        assert f"proposal-1-{which}.json" in answer.headers["Content-Disposition"]
+        files.append(NamedFile(which, answer.data))
+    assert untruths(*files) == ()
+    assert desk.get("/desk/share-outs/1/to-check/other.json").status_code == 404
+    assert desk.get("/desk/share-outs/9/to-check/problem.json").status_code == 404

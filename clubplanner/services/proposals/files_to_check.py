@@ -1,0 +1,143 @@
+"""The problem and the result of a proposal, kept as the files that a stranger can check it with.
+
+`share-out check` reads them. They are kept as they were when the proposal was made: records change,
+and what was proved then is about the records of then. Nobody is named in them but squads: coaches
+are numbered, and bookings that stand have no holder.
+"""
+
+from __future__ import annotations
+
+import base64
+import binascii
+import zlib
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from clubplanner.errors import MissingError
+from clubplanner.language import _
+from clubplanner.services.proposals.proposals import see_proposal
+from clubplanner.sharing.files.files import write_value
+from clubplanner.sharing.values.problem import digest
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from clubplanner.sharing.values.certificate import Certificate
+    from clubplanner.sharing.values.facts import Facts
+    from clubplanner.sharing.values.outcome import Change, Outcome, Reason
+    from clubplanner.sharing.values.problem import Ask, Problem
+    from clubplanner.store.engine import Store
+
+KEPT = "to_check"
+PROBLEM, RESULT = "problem", "result"
+MOST_BYTES = 1_500_000
+"""Files that are larger than this when packed are not kept: a proposal is read often."""
+BOOKED = "Booked"
+"""What every booking that stands is called in the file."""
+
+
+@dataclass(frozen=True, slots=True)
+class FileToCheck:
+    """A file to take away.
+
+    Attributes:
+        name: What to call it.
+        data: JSON, UTF-8.
+    """
+
+    name: str
+    data: bytes
+
+
+def files_as_json(problem: Problem, outcome: Outcome) -> dict[str, Any]:
+    """Return what a proposal keeps of its problem and its result; nothing where that is too much.
+
+    Args:
+        problem: The problem.
+        outcome: Its result, in which nothing was changed since the search.
+    """
+    texts = dict(zip((PROBLEM, RESULT), map(write_value, _nameless(problem, outcome)), strict=True))
+    packed = {name: _pack(text) for name, text in texts.items()}
+    return {KEPT: packed} if sum(map(len, packed.values())) <= MOST_BYTES else {}
+
+
+def has_files(saved: Mapping[str, Any]) -> bool:
+    """Tell whether a proposal as it is kept has files to check it with."""
+    return KEPT in saved
+
+
+def see_file_to_check(store: Store, number: int, which: str) -> FileToCheck:
+    """Return the problem or the result of a proposal as a file.
+
+    Args:
+        store: The database.
+        number: Which proposal.
+        which: `PROBLEM` or `RESULT`.
+
+    Raises:
+        MissingError: If there is no such proposal, or it has no such file.
+    """
+    kept = see_proposal(store, number).saved.get(KEPT, {})
+    try:
+        data = _unpack(kept[which])
+    except (KeyError, binascii.Error, zlib.error) as fault:
+        raise MissingError(
+            _("This proposal has no files to check it with; share out again to get them.")
+        ) from fault
+    return FileToCheck(f"proposal-{number}-{which}.json", data)
+
+
+def _pack(text: str) -> str:
+    """Pack a text into capital letters and digits, in which no name can stand as a word."""
+    return base64.b32encode(zlib.compress(text.encode(), 9)).decode("ascii")
+
+
+def _unpack(packed: str) -> bytes:
+    return zlib.decompress(base64.b32decode(packed))
+
+
+def _nameless(problem: Problem, outcome: Outcome) -> tuple[Problem, Outcome]:
+    """Number coaches, and leave out for whom ground is booked, in a problem and its result."""
+    known = dict.fromkeys(ask.coach for ask in problem.asks if ask.coach)
+    names = {coach: f"coach {n}" for n, coach in enumerate(known, 1)}
+    plain = replace(
+        problem,
+        asks=tuple(_ask(ask, names) for ask in problem.asks),
+        standing=tuple(replace(one, label=BOOKED) for one in problem.standing),
+    )
+    refusals = tuple(
+        replace(
+            refusal,
+            reasons=tuple(_reason(reason, names) for reason in refusal.reasons),
+            changes=tuple(_change(change, names) for change in refusal.changes),
+        )
+        for refusal in outcome.refusals
+    )
+    certificate = outcome.certificate and _certificate(outcome.certificate, names)
+    return plain, replace(
+        outcome, refusals=refusals, certificate=certificate, problem_digest=digest(plain)
+    )
+
+
+def _ask(ask: Ask, names: Mapping[str, str]) -> Ask:
+    return replace(ask, coach=names[ask.coach]) if ask.coach else ask
+
+
+def _facts(facts: Facts, names: Mapping[str, str]) -> Facts:
+    return replace(facts, person=names.get(facts.person, facts.person))
+
+
+def _reason(reason: Reason, names: Mapping[str, str]) -> Reason:
+    return replace(reason, facts=_facts(reason.facts, names))
+
+
+def _change(change: Change, names: Mapping[str, str]) -> Change:
+    return replace(change, ask=_ask(change.ask, names), facts=_facts(change.facts, names))
+
+
+def _certificate(certificate: Certificate, names: Mapping[str, str]) -> Certificate:
+    prices = tuple(
+        replace(price, coach=names.get(price.coach, price.coach)) if price.coach else price
+        for price in certificate.person_prices
+    )
+    return replace(certificate, person_prices=prices)
