@@ -34,6 +34,8 @@ from tests.sharing.builders import make_ask, make_pitch, make_problem
 from tests.small_club import SETTINGS, load_small_club
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from clubplanner.store.engine import Store
     from tests.stores import Filled
 
@@ -48,7 +50,7 @@ def _again() -> Said:
     return said_of_reshare(reshare(PROBLEM, before.placements, closed, Effort(seconds=2)))
 
 
-SAID = {
+SAID: dict[str, Callable[[], Said]] = {
     "ended": lambda: said_of_outcome(solve(PROBLEM, Effort(seconds=2))),
     "again": _again,
     "by hand": lambda: said_by_hand(PROBLEM, PLACE, 1),
