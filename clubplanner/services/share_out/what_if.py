@@ -149,11 +149,6 @@ def take_what_if(store: Store, number: int, wish: Wish, taken: str, now: datetim
     return keep_changed(store, base, changed, placements, said, now)
 
 
-def _name_of(problem: Problem, pin: Placement) -> str:
-    """Return whose session it is."""
-    return next(ask.squad_name for ask in problem.asks if ask.key == pin.ask)
-
-
 def _with_changes(
     problem: Problem, standing: Sequence[Placement], taken: str
 ) -> tuple[Placement, ...]:
