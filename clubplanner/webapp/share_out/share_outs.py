@@ -10,7 +10,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.errors import ClashError, MissingError, OutdatedError
 from clubplanner.language import _
 from clubplanner.services.problem.standing_plans import Scope
-from clubplanner.services.proposals.files_to_check import see_file_to_check
+from clubplanner.services.proposals.files_to_check import PROBLEM, RESULT, see_file_to_check
 from clubplanner.services.proposals.kept_reasons import told_together
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import Sort
@@ -89,12 +89,18 @@ def see(number: int) -> str | BaseResponse:
     return _proposal_page(number, "")
 
 
-@pages.get("/<int:number>/to-check/<any(problem, result):which>.json")
+@pages.get("/<int:number>/problem.json")
 @for_secretary
-def file_to_check(number: int, which: str) -> BaseResponse:
-    """Give the problem or the result of a proposal as a file that anybody can check."""
-    file = see_file_to_check(app_state().store, number, which)
-    return send_file(file.data, file.name, "application/json")
+def problem_to_check(number: int) -> BaseResponse:
+    """Give the problem of a proposal as a file, to check its result with."""
+    return _send_to_check(number, PROBLEM)
+
+
+@pages.get("/<int:number>/result.json")
+@for_secretary
+def result_to_check(number: int) -> BaseResponse:
+    """Give the result of a proposal as a file that anybody can check."""
+    return _send_to_check(number, RESULT)
 
 
 @pages.post("/<int:number>/publish")
@@ -109,6 +115,11 @@ def publish(number: int) -> str | BaseResponse:
         return make_response(_proposal_page(number, str(fault)), 409)
     flash(_("Published: %(sentence)s", sentence=published.sentence))
     return redirect(url_for("share_outs.see", number=number))
+
+
+def _send_to_check(number: int, which: str) -> BaseResponse:
+    file = see_file_to_check(app_state().store, number, which)
+    return send_file(file.data, file.name, "application/json")
 
 
 def start(wanted: RunRequest) -> BaseResponse:

@@ -93,12 +93,11 @@ def test_problem_and_result_are_taken_away_and_checked(small: Store) -> None:
     assert "To check it elsewhere" in page
     files = []
     for which in ("problem", "result"):
-        path = f"/desk/share-outs/1/to-check/{which}.json"
+        path = f"/desk/share-outs/1/{which}.json"
         assert path in page
         answer = desk.get(path)
         assert answer.mimetype == "application/json"
         assert f"proposal-1-{which}.json" in answer.headers["Content-Disposition"]
         files.append(NamedFile(which, answer.data))
     assert untruths(*files) == ()
-    assert desk.get("/desk/share-outs/1/to-check/other.json").status_code == 404
-    assert desk.get("/desk/share-outs/9/to-check/problem.json").status_code == 404
+    assert desk.get("/desk/share-outs/9/problem.json").status_code == 404
