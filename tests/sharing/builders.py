@@ -202,13 +202,15 @@ def make_finely_cut(days: int, asks: int = 80, seed: int = 1) -> Problem:
     )
     wanted = []
     for number in range(asks):
-        least = [1.0, chance.choice([0.0, 1 / 9, 1 / 3]), 1 / 9][number % 3]
+        sizes = [(1.0,), (0.0, 1 / 9, 1 / 3), (1 / 9,)][number % 3]
+        least = sizes[0] if len(sizes) == 1 else chance.choice(sizes)
+        minutes = chance.choice([60, 75, 90])
         own = sorted(chance.sample(range(days), min(days, chance.choice([2, 3, 3, 4, 5]))))
         wanted.append(
             make_ask(
                 f"s{number}",
                 least_share=least,
-                minutes=chance.choice([60, 75, 90]),
+                minutes=minutes,
                 possible=tuple(Window(day, 1020, 1320) for day in own),
             )
         )

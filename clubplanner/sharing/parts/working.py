@@ -15,8 +15,10 @@ from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.places.merging import merge
 from clubplanner.sharing.places.placements import placements_of_rows
 from clubplanner.sharing.places.plans_to_go_on_from import rows_to_go_on_from
+from clubplanner.sharing.places.refilling import refilled
 from clubplanner.sharing.search.search import Search
 from clubplanner.sharing.values.budget import Budget
+from clubplanner.sharing.values.levels import PLACING
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -58,7 +60,8 @@ def work_on(part: Part, effort: Effort, brake: Brake) -> PartDone:
     """Work on a part; its plan is never worse than the one that it starts from.
 
     First a plan is made one session after the other. Where that leaves something to better, a
-    relaxation is rounded, and the search goes on from the best of these; a part that proves nothing
+    relaxation is rounded. A quick plan is bettered by taking sessions out and putting others in;
+    otherwise the search goes on from the best of these; a part that proves nothing
     is searched with those places alone that the relaxation does not call too dear.
     """
     budget = Budget(effort, brake=brake)
@@ -79,6 +82,8 @@ def work_on(part: Part, effort: Effort, brake: Brake) -> PartDone:
     is_guided = guide.solve(min(GUIDING_PART * effort.seconds, budget.clock_left))
     if is_guided:
         plans.offer(guide.rounded(candidates))
+    if part.aims == 0:
+        plans.refill(budget)
     if part.aims == 0 or plans.is_best():
         return plans.done()
     if is_guided and not part.is_exact and len(plans.slots) > FEW_SLOTS:
@@ -108,6 +113,12 @@ class _Plans:
             self._of(self.rows)
         ):
             self.rows = fresh
+
+    def refill(self, budget: Budget) -> None:
+        """Better the plan in placing sessions, one taken out for another."""
+        most = self._worth.most()[PLACING]
+        rows = refilled(self._terrain, self._candidates, self.rows, most, budget)
+        self.offer(np.array(rows, dtype=np.int64))
 
     def is_best(self) -> bool:
         """Whether no plan of the part can be better, by what each squad could have by itself."""

@@ -32,8 +32,9 @@ if TYPE_CHECKING:
 MOST_BESIDE, MOST_OTHERS = 4, 8
 """How many sessions beside those in the way are taken out at most, and how many asks that miss a
 session are tried with them."""
-ROUNDS, TRY_STEPS = 2_000, 7e-6
-"""How often sessions are taken out at most, and the steps that each look for a place counts."""
+PATIENCE, TRY_STEPS = 1_000, 7e-6
+"""So many rounds in a row without a better plan end it; the steps that each look for a place
+counts."""
 PART = 0.4
 """Part of the steps, and of the time, left that it may take."""
 FOR_THE_BARE, SEEDS = 0.2, 3
@@ -68,7 +69,7 @@ def refilled(
         budget.is_cut |= is_late
         return not is_late and refiller.tries * TRY_STEPS < steps
 
-    refiller.run(ROUNDS, enough, has_left)
+    refiller.run(enough, has_left)
     budget.steps += refiller.tries * TRY_STEPS
     return refiller.rows
 
@@ -118,20 +119,22 @@ class Refiller:
         """The plan, in order."""
         return sorted(row for own in self._plan for row in own)
 
-    def run(self, rounds: int, enough: int, has_left: Callable[[], bool]) -> None:
+    def run(self, enough: int, has_left: Callable[[], bool], patience: int = PATIENCE) -> None:
         """Better the plan.
 
         Args:
-            rounds: How often sessions are taken out.
             enough: Points in placing sessions that no plan can pass.
             has_left: Tells whether there may be more.
+            patience: So many rounds in a row without a better plan end it.
         """
-        for _ in range(rounds):
+        idle = 0
+        while idle < patience and self.points < enough and has_left():
             open_ = self._open()
-            if not open_ or self.points >= enough or not has_left():
+            if not open_:
                 return
             before = self.points
             gone, come = self._round(open_)
+            idle = 0 if self.points > before else idle + 1
             if self.points < before:
                 for row in come:
                     self._remove(row)

@@ -48,7 +48,7 @@ def test_a_refilled_plan_is_sound_and_places_no_less(problem) -> None:  # type: 
     worth = PlanWorth(terrain, slots, best_alone(terrain, rows))
     first = fill_plan(terrain, rows).tolist()
     refiller = Refiller(terrain, rows, first, seed=1)
-    refiller.run(40, 10**9, lambda: True)
+    refiller.run(10**9, lambda: True, 40)
     points = [
         worth.values([slot_of[row] for row in plan])[PLACING] for plan in (first, refiller.rows)
     ]
@@ -87,7 +87,7 @@ def test_a_squad_with_nothing_gets_one_of_two_sessions() -> None:
     plan = [row for row in range(len(rows)) if rows.ask[row] == 0]
     assert len(plan) == 2
     refiller = Refiller(terrain, rows, plan, seed=1)
-    refiller.run(20, 10**9, lambda: True)
+    refiller.run(10**9, lambda: True, 20)
     assert sorted(rows.ask[refiller.rows].tolist()) == [0, 1]
 
 
@@ -102,7 +102,7 @@ def test_pinned_sessions_stay() -> None:
     rows = list_candidates(terrain)
     first = fill_plan(terrain, rows).tolist()
     refiller = Refiller(terrain, rows, first, seed=1)
-    refiller.run(20, 10**9, lambda: True)
+    refiller.run(10**9, lambda: True, 20)
     assert refiller.rows == first
     assert rows.session[first].tolist() == [0]
 
@@ -120,4 +120,4 @@ def test_a_finely_cut_pitch_has_nearly_the_best_plan_without_a_model(days: int) 
         assert 0 < budget.steps < budget.all_steps / 2
         assert not budget.is_cut
     assert plans[0] == plans[1]
-    assert len(plans[0]) >= 0.95 * BEST_KNOWN[days]
+    assert len(first) < 0.95 * BEST_KNOWN[days] <= len(plans[0])
