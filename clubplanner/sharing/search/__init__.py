@@ -1,6 +1,8 @@
 """Running the search, and bettering a plan piece by piece.
 
-A plan is searched relaxed, laid out, put right, polished. For placing, where there is time, whole
+A first plan is made one session after the other and bettered by taking sessions out and putting
+others in (`places/refilling.py`); it is told before the model of the whole is written, which takes
+seconds on finely cut ground. Then a plan is searched relaxed, laid out, put right, polished. For placing, where there is time, whole
 evenings of pitches come before the polish: they bound it and make a plan (`evenings.py`). Equal
 parts of a pitch share one variable and count by weight; which third is whose is decided afterwards,
 a pitch and evening at a time. Where that fails, exact rows are added and those concerned placed

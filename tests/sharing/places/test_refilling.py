@@ -68,7 +68,7 @@ def test_ground_is_shared_where_the_rules_say_so() -> None:
     occupied = Occupied(terrain, rows)
     windows = Windows(occupied, numbers)
     for one in range(0, len(rows), 7):
-        shared = [occupied.shares(one, other) for other in numbers]
+        shared = [occupied.shares(one, other) for other in numbers.tolist()]
         assert shared == clash[one].tolist()
         occupied.take(one)
         assert (~occupied.is_free(windows)).tolist() == shared
