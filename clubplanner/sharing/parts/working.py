@@ -21,7 +21,7 @@ from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.levels import PLACING
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Collection, Iterable
 
     from numpy.typing import NDArray
 
@@ -52,6 +52,8 @@ MOST_OF_AN_ASK = 40
 """Slots of each ask with which a part is searched that proves nothing."""
 FEW_SLOTS = 1_500
 """A part with no more slots than this is searched with all of them."""
+FIRST_REFILL_PART, REFILL_PART = 0.2, 0.4
+"""Part of what is left that bettering a quick plan may take before the relaxation, and after it."""
 GUIDING_PART = 0.3
 """Part of the time that the relaxation may take."""
 
@@ -78,12 +80,15 @@ def work_on(part: Part, effort: Effort, brake: Brake) -> PartDone:
         plans.offer(fill_plan(terrain, candidates, start))
     if plans.is_best() or budget.clock_left <= 0:
         return plans.done(is_cut=budget.clock_left <= 0)
+    if part.aims == 0:  # before the relaxation, for which there may be no time
+        plans.refill(plans.rows, budget, FIRST_REFILL_PART)
     guide = Guide(terrain, plans.slots)
     is_guided = guide.solve(min(GUIDING_PART * effort.seconds, budget.clock_left))
     if is_guided:
-        plans.offer(guide.rounded(candidates))
-    if part.aims == 0:
-        plans.refill(budget)
+        rounded = guide.rounded(candidates)
+        plans.offer(rounded)
+        if part.aims == 0:
+            plans.refill(rounded.tolist(), budget)
     if part.aims == 0 or plans.is_best():
         return plans.done()
     if is_guided and not part.is_exact and len(plans.slots) > FEW_SLOTS:
@@ -114,11 +119,11 @@ class _Plans:
         ):
             self.rows = fresh
 
-    def refill(self, budget: Budget) -> None:
-        """Better the plan in placing sessions, one taken out for another."""
+    def refill(self, rows: Iterable[int], budget: Budget, part: float = REFILL_PART) -> None:
+        """Better a plan in placing sessions, and take it where it is better than the best."""
         most = self._worth.most()[PLACING]
-        rows = refilled(self._terrain, self._candidates, self.rows, most, budget)
-        self.offer(np.array(rows, dtype=np.int64))
+        found = refilled(self._terrain, self._candidates, rows, most, budget, part)
+        self.offer(np.array(found, dtype=np.int64))
 
     def is_best(self) -> bool:
         """Whether no plan of the part can be better, by what each squad could have by itself."""

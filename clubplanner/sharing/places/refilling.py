@@ -36,7 +36,7 @@ PATIENCE, TRY_STEPS = 1_000, 7e-6
 """So many rounds in a row without a better plan end it; the steps that each look for a place
 counts."""
 PART = 0.4
-"""Part of the steps, and of the time, left that it may take."""
+"""Part of the steps, and of the time, left that it takes where nothing else is said."""
 FOR_THE_BARE, SEEDS = 0.2, 3
 """How often a squad that has nothing is given a place by force; otherwise, of so many asks that
 miss a session, the one that takes the least."""
@@ -47,7 +47,12 @@ ANY_PLACE = 0.2
 
 
 def refilled(
-    terrain: Terrain, candidates: Candidates, plan: Iterable[int], enough: int, budget: Budget
+    terrain: Terrain,
+    candidates: Candidates,
+    plan: Iterable[int],
+    enough: int,
+    budget: Budget,
+    part: float = PART,
 ) -> list[int]:
     """Better a plan in placing sessions, for a part of what is left of an effort.
 
@@ -57,11 +62,12 @@ def refilled(
         plan: Rows none of which is in another's way; pinned ones stay.
         enough: Points in placing sessions that no plan can pass.
         budget: Gets the steps taken.
+        part: Part of the steps, and of the time, left that it may take.
 
     Returns:
         A plan that places no less, in order.
     """
-    steps, clock = budget.left * PART, budget.clock_left * (1 - PART)
+    steps, clock = budget.left * part, budget.clock_left * (1 - part)
     refiller = Refiller(terrain, candidates, plan, budget.effort.seed)
 
     def has_left() -> bool:
