@@ -39,7 +39,8 @@ from clubplanner.sharing.places.placements import rows_of_placements
 from clubplanner.sharing.reasons.held import hold
 from clubplanner.sharing.reasons.reasons import explain
 from clubplanner.sharing.solving.process import solve_in_child
-from tests.sharing.builders import planned
+from clubplanner.sharing.solving.solve import solve
+from tests.sharing.builders import make_finely_cut, planned
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
@@ -333,8 +334,27 @@ def _count_sound(problem: Problem, ask: Ask) -> int:
     return count
 
 
+def run_finely_cut(options: argparse.Namespace) -> None:
+    """Tell how soon, in seconds of the processor, the finely cut pitch has which plan."""
+    for days in (1, 5):
+        problem = make_finely_cut(days)
+        started = time.process_time()
+        told: list[str] = []
+
+        def tell(
+            plan: tuple[Placement, ...], started: float = started, told: list[str] = told
+        ) -> None:
+            told.append(f"{len(plan)} at {time.process_time() - started:.1f} s")
+
+        outcome = solve(problem, Effort(options.seconds, 1, options.seed), on_plan=tell)
+        took, plans = time.process_time() - started, ", ".join(told)
+        print(f"\nfinely-cut: 80 asks on 63 cells, {days} days, seconds of the processor: {plans}; "
+              f"{outcome.placed} placed in {took:.1f} s")  # fmt: skip
+
+
 OTHERS: dict[str, Callable[[argparse.Namespace], None]] = {
     "explaining": run_explaining,
+    "finely-cut": run_finely_cut,
     "listing": run_listing,
     "reshare": run_reshare,
     "reasons": run_reasons,

@@ -173,6 +173,50 @@ def _invent_ask(chance: random.Random, number: int) -> Ask:
     )
 
 
+def make_finely_cut(days: int, asks: int = 80, seed: int = 1) -> Problem:
+    """Invent a pitch of 63 cells, each of them let by itself, a third of the asks for all of it."""
+    chance = random.Random(seed)  # noqa: S311 - invented squads, nothing secret
+    cuts = [("whole", 9, 7), ("thirds", 3, 7), ("ninths", 1, 7), ("cells", 1, 1)]
+    grounds = tuple(
+        Ground(
+            key=f"{cut}-{column}-{row}",
+            pitch="top",
+            venue="park",
+            name=f"{cut} {column} {row}",
+            cells=sum(
+                1 << (7 * (column + c) + row + r) for c in range(width) for r in range(height)
+            ),
+            share={"whole": 12, "thirds": 4}.get(cut),
+            cut=cut,
+            area_m2=100.0 * width * height,
+            share_of_pitch=width * height / 63,
+            surface="grass",
+            has_goal=True,
+            is_lit=True,
+            is_indoor=False,
+            formats=frozenset({"5v5"}),
+        )
+        for cut, width, height in cuts
+        for column in range(0, 9, width)
+        for row in range(0, 7, height)
+    )
+    wanted = []
+    for number in range(asks):
+        sizes = [(1.0,), (0.0, 1 / 9, 1 / 3), (1 / 9,)][number % 3]
+        least = sizes[0] if len(sizes) == 1 else chance.choice(sizes)
+        minutes = chance.choice([60, 75, 90])
+        own = sorted(chance.sample(range(days), min(days, chance.choice([2, 3, 3, 4, 5]))))
+        wanted.append(
+            make_ask(
+                f"s{number}",
+                least_share=least,
+                minutes=minutes,
+                possible=tuple(Window(day, 1020, 1320) for day in own),
+            )
+        )
+    return make_problem(grounds, *wanted, days=make_days(days), step_minutes=15)
+
+
 def planned(
     squads: int, pitches: int, seed: int, pressure: float
 ) -> tuple[Problem, tuple[Placement, ...]]:

@@ -20,7 +20,7 @@ from clubplanner.sharing.rules.book import add_rows
 from clubplanner.sharing.rules.rule import Draft
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Sequence
+    from collections.abc import Collection, Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -96,9 +96,9 @@ class ShareModel:
         groups = cell_groups(masks) + [[n] for n in range(len(used))]
         for group in groups:
             items = [item for n in group for item in on_ground[used[n]]]
-            for moment in moments(self._occupied(slot for slot, _ in items)):
-                row = [variable for slot, variable in items if self._is_on(slot, moment)]
-                self._at_most_one(row)
+            variables = [variable for _, variable in items]
+            for there in self._at_once([slot for slot, _ in items]):
+                self._at_most_one([variables[n] for n in there])
 
     def aim(self, name: str) -> cp_model.LinearExprT:
         """Return an aim as an expression; what it needs is added on first use."""
@@ -115,14 +115,13 @@ class ShareModel:
             for ground in self.slots.grounds[slot]
         )
 
-    def _occupied(self, members: Iterable[int]) -> list[tuple[int, int]]:
-        gap = self.terrain.problem.changeover_minutes
-        slots = self.slots
-        return [(int(slots.start[slot]), int(slots.end[slot]) + gap) for slot in members]
-
-    def _is_on(self, slot: int, moment: int) -> bool:
-        end = self.slots.end[slot] + self.terrain.problem.changeover_minutes
-        return bool(self.slots.start[slot] <= moment < end)
+    def _at_once(self, members: Sequence[int]) -> Iterator[list[int]]:
+        """For each moment that matters list which of some slots are on, by their place here."""
+        numbers = np.array(members, dtype=np.int64)
+        starts = self.slots.start[numbers]
+        ends = self.slots.end[numbers] + self.terrain.problem.changeover_minutes
+        for moment in moments(set(zip(starts.tolist(), ends.tolist(), strict=True))):
+            yield np.flatnonzero((starts <= moment) & (moment < ends)).tolist()
 
     def _at_most_one(self, row: Sequence[cp_model.IntVar]) -> None:
         if len(row) > 1:
@@ -142,22 +141,19 @@ class ShareModel:
 
     def _add_capacity(self, members: Sequence[int]) -> None:
         """Hold the weights in use at one moment, over the pitch and over each set of its parts."""
-        sets = {frozenset(self.slots.grounds[slot]) for slot in members}
-        sets.add(frozenset(ground for part in sets for ground in part))
-        for grounds in sorted(sets, key=sorted):
-            inside = [slot for slot in members if grounds.issuperset(self.slots.grounds[slot])]
-            parts = [(int(self.terrain.cells[g]), self._weight(g, inside)) for g in sorted(grounds)]
-            room = most_side_by_side(parts)
-            for moment in moments(self._occupied(inside)):
-                row = [slot for slot in inside if self._is_on(slot, moment)]
-                weights = [int(self.slots.weight[slot]) for slot in row]
-                limit = WHOLE if room is None else room
-                if sum(weights) > limit:
-                    terms = [self.chosen[slot] for slot in row]
-                    self.model.add(cp_model.LinearExpr.weighted_sum(terms, weights) <= limit)
-
-    def _weight(self, ground: int, members: Sequence[int]) -> int:
+        owners: dict[frozenset[int], list[int]] = {}
         for slot in members:
-            if ground in self.slots.grounds[slot]:
-                return int(self.slots.weight[slot])
-        return 0
+            owners.setdefault(frozenset(self.slots.grounds[slot]), []).append(slot)
+        weight = {g: int(self.slots.weight[own[0]]) for part, own in owners.items() for g in part}
+        sets = {*owners, frozenset(weight)}
+        for grounds in sorted(sets, key=sorted):
+            inside = sorted(s for part, own in owners.items() if part <= grounds for s in own)
+            parts = [(int(self.terrain.cells[g]), weight[g]) for g in sorted(grounds)]
+            room = most_side_by_side(parts)
+            limit = WHOLE if room is None else room
+            weights = self.slots.weight[inside].tolist()
+            for there in self._at_once(inside):
+                row = [weights[n] for n in there]
+                if sum(row) > limit:
+                    terms = [self.chosen[inside[n]] for n in there]
+                    self.model.add(cp_model.LinearExpr.weighted_sum(terms, row) <= limit)

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from clubplanner.sharing.parts.whole import Whole
 
 MOST_PITCHES = 12
+FOR_THE_BARE = 0.5
+"""How often, in placing, it is about a squad that has nothing, as long as there is one."""
 LEAST_ROWS_PART = 0.25
 """A neighbourhood has at least this part of the places that it may have."""
 
@@ -107,7 +109,10 @@ class Neighbourhoods:
         open_ = [n for n in self.open_asks() if self._keys[n] not in busy]
         seeks = aim_named(name).seeks
         if seeks is Seeks.OPEN:
-            return self._chance.choice(open_) if open_ else None
+            served = {asks[self._number[key]].squad for key, own in self._whole.plan.items() if own}
+            bare = [n for n in open_ if asks[n].squad not in served]
+            first = bare if bare and self._chance.random() < FOR_THE_BARE else open_
+            return self._chance.choice(first) if first else None
         if seeks is Seeks.BADLY_OFF:
             percents = self._whole.percents()
             short = [n for n in can if percents.get(asks[n].squad, 100) < 100]

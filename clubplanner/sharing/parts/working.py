@@ -15,11 +15,13 @@ from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.places.merging import merge
 from clubplanner.sharing.places.placements import placements_of_rows
 from clubplanner.sharing.places.plans_to_go_on_from import rows_to_go_on_from
+from clubplanner.sharing.places.refilling import refilled
 from clubplanner.sharing.search.search import Search
 from clubplanner.sharing.values.budget import Budget
+from clubplanner.sharing.values.levels import PLACING
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Collection, Iterable
 
     from numpy.typing import NDArray
 
@@ -52,6 +54,8 @@ MOST_OF_AN_ASK = 40
 """Slots of each ask with which a part is searched that proves nothing."""
 FEW_SLOTS = 1_500
 """A part with no more slots than this is searched with all of them."""
+FIRST_REFILL_PART, REFILL_PART = 0.2, 0.4
+"""Part of what is left that bettering a quick plan may take before the relaxation, and after it."""
 GUIDING_PART = 0.3
 """Part of the time that the relaxation may take."""
 
@@ -60,7 +64,8 @@ def work_on(part: Part, effort: Effort, brake: Brake) -> PartDone:
     """Work on a part; its plan is never worse than the one that it starts from.
 
     First a plan is made one session after the other. Where that leaves something to better, a
-    relaxation is rounded, and the search goes on from the best of these; a part that proves nothing
+    relaxation is rounded. A quick plan is bettered by taking sessions out and putting others in;
+    otherwise the search goes on from the best of these; a part that proves nothing
     is searched with those places alone that the relaxation does not call too dear.
     """
     budget = Budget(effort, brake=brake)
@@ -77,12 +82,17 @@ def work_on(part: Part, effort: Effort, brake: Brake) -> PartDone:
         plans.offer(fill_plan(terrain, candidates, start))
     if plans.is_best() or budget.clock_left <= 0:
         return plans.done(is_cut=budget.clock_left <= 0)
+    if part.aims == 0:  # before the relaxation, for which there may be no time
+        plans.refill(plans.rows, budget, FIRST_REFILL_PART)
     guide = Guide(terrain, plans.slots)
     until = budget.seconds + min(GUIDING_PART * effort.seconds, budget.clock_left)
     is_guided = guide.solve(until - budget.seconds)
     if is_guided:
-        plans.offer(guide.rounded(candidates))
+        rounded = guide.rounded(candidates)
+        plans.offer(rounded)
     budget.is_cut |= budget.seconds >= until
+    if is_guided and part.aims == 0:
+        plans.refill(rounded.tolist(), budget)
     if part.aims == 0 or plans.is_best():
         return plans.done(is_cut=budget.is_cut)
     if is_guided and not part.is_exact and len(plans.slots) > FEW_SLOTS:
@@ -112,6 +122,12 @@ class _Plans:
             self._of(self.rows)
         ):
             self.rows = fresh
+
+    def refill(self, rows: Iterable[int], budget: Budget, part: float = REFILL_PART) -> None:
+        """Better a plan in placing sessions, and take it where it is better than the best."""
+        most = self._worth.most()[PLACING]
+        found = refilled(self._terrain, self._candidates, rows, most, budget, part)
+        self.offer(np.array(found, dtype=np.int64))
 
     def is_best(self) -> bool:
         """Whether no plan of the part can be better, by what each squad could have by itself."""

@@ -44,14 +44,12 @@ class Index:
         """List the rows that cannot be in a plan with one."""
         place = int(self._terrain.pitch[self._rows.ground[row]]) * self._days
         friends = np.flatnonzero(people_shared(self._terrain)[self._rows.ask[row]]).tolist()
-        near = [self._by_place[place + int(self._rows.day[row])]]
-        near += [self._by_ask[ask] for ask in friends]
-        found = np.unique(np.concatenate(near))
         one = self._rows.take(np.array([row], dtype=np.int64))
-        rows = self._rows.take(found)
-        clash = ground_clashes(self._terrain, rows, one)[:, 0]
-        clash |= people_clashes(self._terrain, rows, one)[:, 0]
-        return np.asarray(found[clash])
+        there = self._by_place[place + int(self._rows.day[row])]
+        theirs = np.concatenate([self._by_ask[ask] for ask in friends])
+        on_ground = ground_clashes(self._terrain, self._rows.take(there), one)[:, 0]
+        of_people = people_clashes(self._terrain, self._rows.take(theirs), one)[:, 0]
+        return np.unique(np.concatenate([there[on_ground], theirs[of_people]]))
 
 
 def _grouped(keys: NDArray[np.int64], count: int) -> list[NDArray[np.int64]]:

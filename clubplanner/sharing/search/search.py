@@ -15,6 +15,7 @@ from clubplanner.sharing.model.solvers import new_solver
 from clubplanner.sharing.places.first_plan import fill_plan
 from clubplanner.sharing.places.placements import placements_of_rows
 from clubplanner.sharing.places.plans_to_go_on_from import sound_rows
+from clubplanner.sharing.places.refilling import refilled
 from clubplanner.sharing.search.evenings import Evenings
 from clubplanner.sharing.search.polish import Polisher
 from clubplanner.sharing.search.watch import Watch
@@ -47,7 +48,9 @@ be laid out is put right."""
 LEAST_STEPS = 1.0
 """With fewer steps left the model of the whole is not taken up again."""
 MOST_SLOTS = 40_000
-"""With more slots than this there is no model of the whole."""
+MODEL_SLOTS_A_SECOND = 8_000
+"""With more slots than the one, or for each second of the effort than the other, there is no model
+of the whole."""
 
 
 class Search:
@@ -77,9 +80,7 @@ class Search:
         self.levels: list[Level] = []
         self.names = level_names(terrain.problem)
         self.worth = PlanWorth(terrain, slots, best)
-        self.share = (
-            ShareModel(terrain, slots, best, candidates) if len(slots) <= MOST_SLOTS else None
-        )
+        self.share: ShareModel | None = None
         self.rows: frozenset[int] = frozenset()
         self.before: dict[str, int] = {}
         self._best = best
@@ -100,6 +101,8 @@ class Search:
             starts.append(fill_plan(self.terrain, self.candidates, start))
         self._starts = [frozenset(rows.tolist()) for rows in starts]
         self.rows = max(self._starts, key=lambda rows: self.worth.rank(self._slots(rows)))
+        self._refill()
+        self._write_model()
         for name in self.names:
             aim = aim_named(name)
             if aim.is_of_week and not self.before:
@@ -138,6 +141,30 @@ class Search:
         most_slots = SLOTS_A_SECOND * self.budget.effort.seconds
         return self.share is not None and len(self.slots) <= most_slots
 
+    def _write_model(self) -> None:
+        """Write the model of the whole where that can be done, and there is time for it."""
+        if self._is_late or len(self.slots) > min(
+            MOST_SLOTS, MODEL_SLOTS_A_SECOND * self.budget.effort.seconds
+        ):
+            return
+        self.share = ShareModel(self.terrain, self.slots, self._best, self.candidates)
+
+    @property
+    def _is_late(self) -> bool:
+        """Whether the clock or the brake ends the search; it then counts as cut."""
+        is_late = self.budget.clock_left <= 0
+        self.budget.is_cut |= is_late
+        return is_late
+
+    def _refill(self) -> None:
+        """Better the first plan before there is a model, and tell of it."""
+        most = self.worth.most()[PLACING]
+        if not self._reaches(PLACING, most):
+            rows = refilled(self.terrain, self.candidates, self.rows, most, self.budget)
+            self.rows = frozenset(rows)
+            self._starts.append(self.rows)
+        self._note(PLACING)(self._values()[PLACING], most)
+
     def _by_evenings(self, bound: int) -> int:
         """Work on placing by whole evenings of pitches; return what no plan can pass."""
         budget, note = self.budget, self._note(PLACING)
@@ -162,7 +189,7 @@ class Search:
         """
         points = 0 if name == PLACING else self._values()[PLACING]
         bound, sign, share = self.worth.most(points)[name], aim_named(name).sign, self.share
-        if share is None or self._reaches(name, bound):
+        if share is None or self._reaches(name, bound) or self._is_late:
             return bound
         aim = share.aim(name)
         share.model.maximize(aim) if sign > 0 else share.model.minimize(aim)
