@@ -159,7 +159,7 @@ def test_what_others_count_by_waits_for_the_disk(
         first = pool.submit(rename, kept, "First")
         assert disk.reached.wait(60)
         reader = pool.submit(read)
-        while len(kept.disk._changed._waiters) < 1:  # type: ignore[union-attr, attr-defined]
+        while len(kept.disk._changed._waiters) < 1:  # type: ignore[union-attr]
             assert not reader.done()
         with kept.read() as session:
             assert session.get_one(ClubRow, 1).name == "First"

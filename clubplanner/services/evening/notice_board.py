@@ -262,8 +262,9 @@ def board_tables(page: BoardPage) -> tuple[Table, Table]:
         Column(_("To know")),
     )
     rows = [
-        (page.day, *(max(0, minute) for minute in row.minutes), row.who, row.where, _to_know(row))
+        (page.day, max(0, starts), ends, row.who, row.where, _to_know(row))
         for row in page.rows
+        for starts, ends in (row.minutes,)
     ]
     return (
         Table(_("Notice board"), columns, rows, f"{page.venue_name}, {page.day_words}"),
