@@ -3,58 +3,21 @@
 from __future__ import annotations
 
 import json
-import re
 import sqlite3
 from contextlib import closing, contextmanager
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.resources import invented_club_files
 from tests.commands.held_to_schemas import hold_to_schema
+from tests.use.winter import HIRED, write_club
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
-    from pathlib import Path
 
     from tests.use.program import Done, Program
 
-IN_WINTER = date(2026, 11, 16)
-"""A Monday of the invented club's winter: the week that today's is made to be."""
 SQUAD, OTHER, THIRD = "u13-kestrels", "u14-harriers", "u15-buzzards"
 LARGE, SMALL = "105x68", "35 x 20"
-HIRED = """
-[[bookings]]
-who = "Sunrise yoga"
-purpose = "hire"
-venue = "Osier Lane"
-pitch = "Top pitch"
-date = {day}
-from = "06:00"
-to = "07:30"
-"""
-"""What took place last month, for a statement."""
-
-
-def write_club(folder: Path, today: date) -> list[str]:
-    """Write the invented club's files, its year moved so that today lies in its winter.
-
-    Returns:
-        The files' names.
-    """
-    this_monday = today - timedelta(days=today.weekday())
-    moved = this_monday - IN_WINTER
-
-    def move(found: re.Match[str]) -> str:
-        return str(date.fromisoformat(found[0]) + moved)
-
-    names = []
-    for path in invented_club_files():
-        text = path.read_text("utf-8")
-        is_settings = path.suffix == ".toml"
-        text = re.sub(r"\b\d{4}-\d{2}-\d{2}\b", move, text) if is_settings else text
-        (folder / path.name).write_text(text, "utf-8")
-        names.append(path.name)
-    return names
 
 
 def bookings_ahead(program: Program, squad: str) -> list[int]:
