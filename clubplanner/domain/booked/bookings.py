@@ -88,6 +88,53 @@ class Booking:
         )
 
 
+def draft_booking(
+    number: int,
+    during: TimeRange,
+    purpose: Purpose,
+    *,
+    pitch_key: str = "",
+    area_key: str = "",
+    cells: int = 0,
+    squad_key: str | None = None,
+    holder: str = "",
+    note: str = "",
+    is_fixed: bool = True,
+    changed_at: datetime | None = None,
+) -> Booking:
+    """Return a booking that no records hold, for the rules to look at.
+
+    Args:
+        number: One that no booking has that it is looked at beside.
+        during: As in `Booking`, as is all that follows; without a pitch it stands nowhere yet.
+        purpose: Why.
+        pitch_key: The pitch.
+        area_key: The area of that pitch.
+        cells: Its cells.
+        squad_key: Whose.
+        holder: Who, in words.
+        note: What else people should know.
+        is_fixed: Whether share-outs leave it alone.
+        changed_at: When it was last changed; None for when it begins.
+    """
+    return Booking(
+        number=number,
+        uid="",
+        pitch_key=pitch_key,
+        area_key=area_key,
+        cells=cells,
+        during=during,
+        purpose=purpose,
+        squad_key=squad_key,
+        holder=holder,
+        note=note,
+        is_withdrawn=False,
+        sequence=0,
+        changed_at=during.starts_at if changed_at is None else changed_at,
+        is_fixed=is_fixed,
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Clash:
     """Ground that somebody else holds.

@@ -16,7 +16,12 @@ from sqlalchemy import func, select
 
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, ngettext
-from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
+from clubplanner.services.addresses.links import (
+    LONGEST_SECRET,
+    SECRET_BYTES,
+    hash_secret,
+    new_link,
+)
 from clubplanner.services.rows.coach_rows import WITH_COACHES, coaches_from_row
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.own_club import is_own_coach, own_squads
@@ -268,16 +273,12 @@ def subjects_of(session: Session, wish: HandOutWish) -> list[Subject]:
 def link_row(subject: Subject, secret_hash: str, holder: str, now: datetime) -> LinkRow:
     """Return a new address of a squad or coach."""
     is_squad = subject.reader is Reader.FAMILIES
-    return LinkRow(
+    return new_link(
+        secret_hash,
+        holder,
+        now,
         squad_id=subject.number if is_squad else None,
         person_id=None if is_squad else subject.number,
-        secret_hash=secret_hash,
-        holder=holder,
-        email="",
-        reminder_minutes=None,
-        mail_id=None,
-        created_at=now,
-        revoked_at=None,
     )
 
 

@@ -52,23 +52,34 @@ def create_squad_link(store: Store, squad_key: str, holder: str, now: datetime) 
     secret = secrets.token_urlsafe(SECRET_BYTES)
     with store.write() as session:
         squad = find_squad(session, squad_key)
-        session.add(
-            LinkRow(
-                squad_id=squad.id,
-                secret_hash=hash_secret(secret),
-                holder=holder,
-                email="",
-                reminder_minutes=None,
-                mail_id=None,
-                created_at=now,
-                revoked_at=None,
-            )
-        )
+        session.add(new_link(hash_secret(secret), holder, now, squad_id=squad.id))
         describe_change(
             session,
             _("made an address of %(subject)s for %(holder)s", subject=squad.name, holder=holder),
         )
     return secret
+
+
+def new_link(
+    secret_hash: str,
+    holder: str,
+    now: datetime,
+    *,
+    squad_id: int | None = None,
+    person_id: int | None = None,
+) -> LinkRow:
+    """Return a new address of a squad or of a coach, to which no mails go."""
+    return LinkRow(
+        squad_id=squad_id,
+        person_id=person_id,
+        secret_hash=secret_hash,
+        holder=holder,
+        email="",
+        reminder_minutes=None,
+        mail_id=None,
+        created_at=now,
+        revoked_at=None,
+    )
 
 
 def draw_squad_code(address: str, holder: str) -> str:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose, draft_booking
 from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import TimeRange, Window, instant_from_wall
 from clubplanner.services.places.places import Need, ask_for
@@ -77,19 +77,11 @@ def need_of_ask(session: Session, row: WaitingAskRow, now: datetime) -> Need | N
 
 def _empty_booking(row: WaitingAskRow, start: datetime, now: datetime) -> Booking:
     """Return a session that stands nowhere yet, at the earliest time asked for."""
-    return Booking(
+    return draft_booking(
         number=-row.id,
-        uid="",
-        pitch_key="",
-        area_key="",
-        cells=0,
         during=TimeRange(start, start + timedelta(minutes=row.minutes)),
         purpose=Purpose.TRAINING,
         squad_key=row.squad.key,
         holder=row.squad.name,
-        note="",
-        is_withdrawn=False,
-        sequence=0,
         changed_at=now,
-        is_fixed=True,
     )

@@ -14,7 +14,7 @@ from zlib import crc32
 
 from sqlalchemy import select
 
-from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose, draft_booking
 from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.rules.book import hindrances
 from clubplanner.domain.times.times import clock_in_zone, day_in_short, each_date
@@ -264,21 +264,14 @@ class Looking:
 
 
 def _booking(holder: str, area: AreaRow, during: TimeRange, number: int) -> Booking:
-    return Booking(
+    return draft_booking(
         number=number,
-        uid="",
         pitch_key=area.pitch.key,
         area_key=area.key,
         cells=area.cells,
         during=during,
         purpose=Purpose.HIRE,
-        squad_key=None,
         holder=holder,
-        note="",
-        is_withdrawn=False,
-        sequence=0,
-        changed_at=during.starts_at,
-        is_fixed=True,
     )
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose, draft_booking
 from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, Window
 from clubplanner.errors import MissingError, RefusedError
@@ -128,21 +128,12 @@ def _booking(scene: Scene, wish: FreeWish, during: TimeRange) -> Booking:
     squad = scene.squads.get(wish.squad_key)
     if wish.squad_key and squad is None:
         raise MissingError(_("There is no such squad; look at the list of squads."))
-    return Booking(
+    return draft_booking(
         number=NOWHERE,
-        uid="",
-        pitch_key="",
-        area_key="",
-        cells=0,
         during=during,
         purpose=Purpose.HIRE if squad is None else Purpose.TRAINING,
         squad_key=None if squad is None else squad.key,
         holder="" if squad is None else squad.name,
-        note="",
-        is_withdrawn=False,
-        sequence=0,
-        changed_at=during.starts_at,
-        is_fixed=True,
     )
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose, draft_booking
 from clubplanner.domain.ground.grounds import goals_on, usable_ground
 from clubplanner.domain.ground.places import Place
 from clubplanner.domain.rules.book import (
@@ -286,20 +286,11 @@ def _holds_match(was_pitch: Pitch, was_key: str, pitch: Pitch, area: Area) -> bo
 
 def with_closed(scene: Scene, pitch_key: str, cells: int, during: TimeRange) -> Scene:
     """Return a scene in which some ground is closed."""
-    closed = Booking(
+    closed = draft_booking(
         number=0,
-        uid="",
         pitch_key=pitch_key,
-        area_key="",
         cells=cells,
         during=during,
         purpose=Purpose.CLOSED,
-        squad_key=None,
-        holder="",
-        note="",
-        is_withdrawn=False,
-        sequence=0,
-        changed_at=during.starts_at,
-        is_fixed=True,
     )
     return scene.with_booked(closed)

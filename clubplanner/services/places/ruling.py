@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose, draft_booking
 from clubplanner.domain.rules.book import hindrances
 from clubplanner.domain.rules.case import Case
 from clubplanner.errors import HinderedError
@@ -74,9 +74,8 @@ def booking_as_wished(session: Session, wish: BookingWish, number: int | None = 
         area = load_area(session, wish.area_id)
         keys = area.pitch.key, area.key
     squad = None if wish.squad_id is None else session.get(SquadRow, wish.squad_id)
-    return Booking(
+    return draft_booking(
         number=NOWHERE if number is None else number,
-        uid="",
         pitch_key=keys[0],
         area_key=keys[1],
         cells=ground.cells,
@@ -85,9 +84,6 @@ def booking_as_wished(session: Session, wish: BookingWish, number: int | None = 
         squad_key=None if squad is None else squad.key,
         holder=wish.holder,
         note=wish.note,
-        is_withdrawn=False,
-        sequence=0,
-        changed_at=wish.during.starts_at,
         is_fixed=wish.is_fixed,
     )
 

@@ -21,7 +21,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext, weekday_in_words
-from clubplanner.services.addresses.links import SECRET_BYTES, hash_secret
+from clubplanner.services.addresses.links import SECRET_BYTES, hash_secret, new_link
 from clubplanner.services.places.scenes import load_scenes
 from clubplanner.services.rows.booking_rows import flush
 from clubplanner.services.rows.named import find_squad
@@ -230,16 +230,5 @@ def _make_address(session: Session, squad: SquadRow, now: datetime) -> tuple[str
     if has_address(session, squad):
         return "", ""
     secret, holder = secrets.token_urlsafe(SECRET_BYTES), _("the squad")
-    session.add(
-        LinkRow(
-            squad_id=squad.id,
-            secret_hash=hash_secret(secret),
-            holder=holder,
-            email="",
-            reminder_minutes=None,
-            mail_id=None,
-            created_at=now,
-            revoked_at=None,
-        )
-    )
+    session.add(new_link(hash_secret(secret), holder, now, squad_id=squad.id))
     return secret, holder

@@ -239,7 +239,7 @@ def save_pitch(
             row.key = pitch.key
             session.flush()
         writer = ClubWriter(session, now)
-        writer.write_pitch(venue_key, pitch)
+        writer.pitches.write_pitch(venue_key, pitch)
         if writer.problems:
             raise FaultyInputError(
                 [Problem("name", item.code, item.message) for item in writer.problems]

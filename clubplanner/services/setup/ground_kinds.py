@@ -162,7 +162,7 @@ class _Writer:
         if read.pitch is not None:
             try:
                 refuse_taken_name(self.session, read.pitch)
-                self.rows.write_pitch(self.venue.key, read.pitch)
+                self.rows.pitches.write_pitch(self.venue.key, read.pitch)
             except FaultyInputError as fault:
                 found += fault.problems
         self.problems += [Problem(f"name_{wish.row}", one.code, one.message) for one in found]

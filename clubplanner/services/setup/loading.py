@@ -172,7 +172,7 @@ def write_reading(writer: ClubWriter, reading: Reading, *, places_venues: bool =
     for settings in reading.settings:
         writer.write_settings(settings)
     for _unused, grounds in reading.grounds:
-        writer.write_pitches(grounds.venue_key, grounds.pitches, places_venue=places_venues)
+        writer.pitches.write_pitches(grounds.venue_key, grounds.pitches, places_venue=places_venues)
     if reading.squads:
         writer.write_squads(
             [squad for _unused, squads in reading.squads for squad in squads.squads],

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.booked.bookings import Booking, Purpose, draft_booking
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
@@ -204,21 +204,14 @@ def _new(number: int, wanted: Wanted, names: Names) -> Booking:
 def _blank(
     number: int, pitch: str, area: str, cells: int, during: TimeRange, holder: str
 ) -> Booking:
-    return Booking(
+    return draft_booking(
         number=number,
-        uid="",
         pitch_key=pitch,
         area_key=area,
         cells=cells,
         during=during,
         purpose=Purpose.CLOSED,
-        squad_key=None,
         holder=holder,
-        note="",
-        is_withdrawn=False,
-        sequence=0,
-        changed_at=during.starts_at,
-        is_fixed=True,
     )
 
 

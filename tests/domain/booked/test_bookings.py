@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.booked.bookings import Clash, Purpose, find_overlapping
+from clubplanner.domain.booked.bookings import Clash, Purpose, draft_booking, find_overlapping
 from clubplanner.geometry.shapes import interior_overlap_m2
 from tests.builders import make_booking, make_pitch, make_range
 from tests.strategies import time_ranges
@@ -96,3 +96,18 @@ def test_a_clash_says_who_holds_what_until_when() -> None:
 def test_purposes_are_kept_under_these_words() -> None:
     """Records and files hold them, so they stay as they are."""
     assert [purpose.value for purpose in Purpose] == ["training", "match", "hire", "closed"]
+
+
+def test_a_draft_of_a_booking_holds_its_ground_like_any_other() -> None:
+    """It has no identity in calendars yet, is not withdrawn, and changed when it begins."""
+    pitch, during = make_pitch(), make_range()
+    half = pitch.area("half-1")
+    draft = draft_booking(
+        -1, during, Purpose.CLOSED, pitch_key=pitch.key, area_key=half.key, cells=half.cells
+    )
+    assert find_overlapping(pitch.key, half.cells, during, [draft]) == (draft,)
+    assert (draft.uid, draft.sequence, draft.is_withdrawn, draft.is_fixed) == ("", 0, False, True)
+    assert draft.changed_at == during.starts_at
+    assert draft_booking(0, during, Purpose.CLOSED, changed_at=during.ends_at).changed_at == (
+        during.ends_at
+    )

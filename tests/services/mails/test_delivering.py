@@ -24,7 +24,7 @@ from clubplanner.services.mails.transport import Fate, send_mail
 from clubplanner.services.mails.turning_off import see_mail_choice, turn_mails
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from tests.builders import A_WEDNESDAY, make_range
-from tests.mail_server import SENDER, Postbox, mail_server
+from tests.mail_server import SENDER, Postbox
 from tests.records import place_of
 from tests.small_club import (
     KESTRELS,
@@ -36,7 +36,6 @@ from tests.small_club import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
     from email.message import EmailMessage
 
     from clubplanner.store.engine import Store
@@ -57,13 +56,6 @@ WITH_ADDRESSES = (
 def store(empty_store: Store) -> Store:
     """Give the small club, its coaches with mail addresses, nothing to tell."""
     return load_small_club(empty_store, squads=WITH_ADDRESSES)
-
-
-@pytest.fixture
-def box() -> Iterator[Postbox]:
-    """Give a running mail server."""
-    with mail_server() as running:
-        yield running
 
 
 def send(store: Store, box: Postbox | None, now: datetime = LATER, **options: Any) -> Delivery:

@@ -22,7 +22,6 @@ from clubplanner.services.setup.coach_book import CoachBook
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import A_WEDNESDAY, make_range
-from tests.mail_server import Postbox, mail_server
 from tests.services.mails.test_delivering import (
     LATER,
     NOON,
@@ -36,9 +35,8 @@ from tests.services.mails.test_delivering import (
 from tests.small_club import KESTRELS, TOP, book, find_area_id, load_small_club
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from clubplanner.store.engine import Store
+    from tests.mail_server import Postbox
 
 NEXT_WEEK = A_WEDNESDAY + timedelta(days=7)
 DAD = "dad@alderby.example"
@@ -48,13 +46,6 @@ DAD = "dad@alderby.example"
 def store(empty_store: Store) -> Store:
     """Give the small club, its coaches with mail addresses, nothing to tell."""
     return load_small_club(empty_store, squads=WITH_ADDRESSES)
-
-
-@pytest.fixture
-def box() -> Iterator[Postbox]:
-    """Give a running mail server."""
-    with mail_server() as running:
-        yield running
 
 
 def told(box: Postbox) -> list[tuple[str, str, int, str]]:

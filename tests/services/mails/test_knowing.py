@@ -27,7 +27,6 @@ from clubplanner.store.tables.push_tables import PushReaderRow, PushRow, PushSta
 from clubplanner.store.tables.season_tables import ChangeRow
 from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import A_WEDNESDAY, make_range
-from tests.mail_server import Postbox, mail_server
 from tests.services.mails.test_delivering import ADDRESS, LATER, NOON, ROBIN, WITH_ADDRESSES, send
 from tests.small_club import (
     HARRIERS,
@@ -40,10 +39,10 @@ from tests.small_club import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
     from datetime import datetime
 
     from clubplanner.store.engine import Store
+    from tests.mail_server import Postbox
 
 NEXT_WEEK = A_WEDNESDAY + timedelta(days=7)
 NO_MAIL = Config("", ADDRESS)
@@ -54,13 +53,6 @@ LONG_AGO = NOON - timedelta(days=3)
 def store(empty_store: Store) -> Store:
     """Give the small club, its coaches with mail addresses, nothing to tell."""
     return load_small_club(empty_store, squads=WITH_ADDRESSES)
-
-
-@pytest.fixture
-def box() -> Iterator[Postbox]:
-    """Give a running mail server."""
-    with mail_server() as running:
-        yield running
 
 
 def knowing(store: Store, now: datetime, box: Postbox | None = None) -> Knowing:

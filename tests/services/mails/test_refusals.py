@@ -50,13 +50,6 @@ def store(filled: Filled) -> Store:
     return filled(two_to_tell)
 
 
-@pytest.fixture
-def box() -> Iterator[Postbox]:
-    """Give a running mail server."""
-    with mail_server() as running:
-        yield running
-
-
 @contextmanager
 def greeting(words: bytes) -> Iterator[MailServer]:
     """Run a server that says one thing to whoever connects, and no more."""

@@ -13,7 +13,6 @@ from clubplanner.services.mails.delivering import Delivery
 from clubplanner.services.mails.untold import Untold, see_untold, send_again
 from clubplanner.store.tables.notice_tables import MailRow
 from tests.builders import A_WEDNESDAY
-from tests.mail_server import Postbox, mail_server
 from tests.services.mails.test_delivering import (
     ADDRESS,
     LATER,
@@ -27,10 +26,10 @@ from tests.services.mails.test_following import hand_over, move, told
 from tests.small_club import HARRIERS, KESTRELS, book, load_small_club
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
     from datetime import datetime
 
     from clubplanner.store.engine import Store
+    from tests.mail_server import Postbox
 
 SOON = LATER + timedelta(minutes=5)
 NOBODY = "550 5.1.1 nobody here"
@@ -40,13 +39,6 @@ NOBODY = "550 5.1.1 nobody here"
 def store(empty_store: Store) -> Store:
     """Give the small club, its coaches with mail addresses, nothing to tell."""
     return load_small_club(empty_store, squads=WITH_ADDRESSES)
-
-
-@pytest.fixture
-def box() -> Iterator[Postbox]:
-    """Give a running mail server."""
-    with mail_server() as running:
-        yield running
 
 
 def untold(store: Store, box: Postbox | None, now: datetime = SOON) -> Untold:
