@@ -13,8 +13,6 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause
 from clubplanner.domain.money.amounts import rounded
-from clubplanner.domain.times.times import instant_from_wall
-from clubplanner.services.money.floodlights import floodlight_cost
 from clubplanner.services.reports.report import make_report
 from clubplanner.services.reports.report_values import Amount
 from clubplanner.services.reports.slices import cut_at, cut_into_months
@@ -22,7 +20,8 @@ from clubplanner.services.season.light_page import set_lamp_cost
 from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import LONDON
 from tests.drawn_bookings import DAYS, FIRST, Drawn, drawn_bookings, put_drawn
-from tests.services.reports.test_report import SPANS, WHOLE
+from tests.services.reports.test_report import SPANS
+from tests.small_club import LOW, TOP
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -32,6 +31,8 @@ if TYPE_CHECKING:
 
 NOW_THEN = datetime(2026, 10, 24, 19, 30, 7, tzinfo=UTC)
 """Within what is drawn, and within an evening."""
+WHOLE = {TOP: 100 * 64 * 1200, LOW: 60 * 40 * 1200}
+"""Pitches, in twelfths of square decimetres."""
 drawing = settings(max_examples=12, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
@@ -81,20 +82,19 @@ def test_what_no_journal_tells_of_is_lost_for_no_reason_and_added_up(
 
 @drawing
 @given(drawn=drawn_bookings())
-def test_floodlights_cost_what_the_page_of_light_says(small: Store, drawn: list[Drawn]) -> None:
-    """Charged once for pitches that burn alike, or pitch by pitch and evening by evening."""
+def test_floodlights_cost_their_hours_however_many_burn_alike(
+    small: Store, drawn: list[Drawn]
+) -> None:
+    """Times that are the same on several pitches are charged once and count for each."""
     put_drawn(small, drawn)
     set_lamp_cost(small, "marsh-lane", "7.30")
-    first, last = FIRST, FIRST + timedelta(days=DAYS)
-    report = make_report(small, first, last, NOW_THEN)
-    after = instant_from_wall(last + timedelta(days=2), 0, LONDON)
-    costs: dict[tuple[str, date], Fraction] = defaultdict(Fraction)
-    with small.read() as session:
-        for one in floodlight_cost(session, first, last, after):
-            costs[one.pitch, one.day.replace(day=1)] += one.cost or 0
-    assert {(one.place.pitch_key, one.month): one.units for one in report.lamps} == {
-        key: rounded(found) for key, found in costs.items()
-    }
+    report = make_report(small, FIRST, FIRST + timedelta(days=DAYS), NOW_THEN)
+    for one in report.lamps:
+        assert one.units == rounded(Fraction(730 * one.seconds, 3600))
+    burnt = [time for time in report.times if time.lamp_seconds]
+    assert [(one.place, one.month) for one in report.lamps] == [
+        (time.place, time.month) for time in burnt
+    ]
 
 
 def _rows(store: Store, *, is_withdrawn: bool) -> list[BookingRow]:
@@ -112,7 +112,9 @@ def _amount(row: BookingRow, part: Slice) -> Amount:
     cut = min(row.ends_at, part.ends_at) - max(row.starts_at, part.starts_at)
     seconds = max(0, int(cut.total_seconds()))
     share = {"whole": 1, "half-1": 2, "half-2": 2}.get(row.area.key, 3)
-    return Amount(seconds, seconds * (WHOLE // share), int(row.starts_at >= part.starts_at))
+    return Amount(
+        seconds, seconds * (WHOLE[row.pitch.key] // share), int(row.starts_at >= part.starts_at)
+    )
 
 
 def _keyed(uses: Iterable[tuple[str, object]]) -> dict[tuple[object, ...], Amount]:
