@@ -21,9 +21,11 @@ from clubplanner.sharing.again.alteration import (
     faults_of,
     read_alteration,
 )
-from clubplanner.sharing.again.reshare import NAMES, reshare
+from clubplanner.sharing.again.reshare import reshare
 from clubplanner.sharing.again.reshare_model import ReshareModel
 from clubplanner.sharing.again.reshare_pieces import Pieces
+from clubplanner.sharing.again.reshare_places import Places
+from clubplanner.sharing.again.reshare_work import NAMES
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.files.files import read_outcome, write_value
@@ -357,27 +359,28 @@ def test_pieces_better_a_plan_and_repeat(by_steps: Callable[[float], Effort]) ->
     altered = alter(problem, Alteration(closures=(Closure(whole, 0),)))
     plans = []
     for _ in range(2):
-        model = ReshareModel(survey(altered), standing)
+        places = Places(survey(altered), standing)
+        model = ReshareModel(places)
         weight = len(model.changed) + 1
 
-        def rank(plan: list[int], model: ReshareModel = model) -> tuple[int, int, int]:
-            return model.worth.values(plan)[PLACING], -len(model.disturbed_by(plan)), 0
+        def rank(plan: list[int], places: Places = places) -> tuple[int, int, int]:
+            return places.worth.values(plan)[PLACING], -len(places.disturbed_by(plan)), 0
 
         aims = [weight * model.share.aims.points, -1 * model.disturbed]
         model.share.model.maximize(cp_model.LinearExpr.sum(aims))
-        first = [row for row in model.kept if row is not None]
+        first = [row for row in places.kept if row is not None]
         plans.append(Pieces(model, Budget(by_steps(6)), rank).better(first, 1.0))
         assert rank(plans[-1]) > rank(first)
-        assert not check(altered, placed(model, plans[-1]))
+        assert not check(altered, placed(places, plans[-1]))
     assert plans[0] == plans[1]
 
 
-def placed(model: ReshareModel, plan: Sequence[int]) -> list[Placement]:
+def placed(places: Places, plan: Sequence[int]) -> list[Placement]:
     """Turn rows into placements, each ask's sessions numbered from 0."""
     counts: dict[int, int] = {}
     found = []
     for row in plan:
-        ask = int(model.rows.ask[row])
-        found.append(placement_of(model.terrain, model.rows, row, counts.get(ask, 0)))
+        ask = int(places.rows.ask[row])
+        found.append(placement_of(places.terrain, places.rows, row, counts.get(ask, 0)))
         counts[ask] = counts.get(ask, 0) + 1
     return found
