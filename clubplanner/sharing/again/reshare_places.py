@@ -105,21 +105,22 @@ def single_slots(terrain: Terrain, rows: Candidates) -> Slots:
 
 
 def _with_standing(terrain: Terrain, standing: Sequence[Placement]) -> Candidates:
-    """List the candidates, and those places of the standing plan that are needlessly large."""
+    """List the candidates, and needlessly large places on ground where their ask stands.
+
+    Only those: on any other ground a session has moved as far as on the smaller one within.
+    """
     rows = list_candidates(terrain)
     known = set(_keys(rows))
+    everything = list_candidates(terrain, keep_all=True)
     asks = {ask.key: n for n, ask in enumerate(terrain.problem.asks)}
-    wanted = {_key_of(terrain, asks[item.ask], item) for item in standing} - known
-    more: list[int] = []
-    if wanted:
-        everything = list_candidates(terrain, keep_all=True)
-        more = [
-            row
-            for row, key in enumerate(_keys(everything))
-            if key in wanted and everything.session[row] < 0
-        ]
-        rows = join([rows, everything.take(np.array(more, dtype=np.int64))])
-    return rows.take(_first_of_each(rows))
+    wanted = {_key_of(terrain, asks[item.ask], item)[:2] for item in standing}
+    more = [
+        row
+        for row, key in enumerate(_keys(everything))
+        if key[:2] in wanted and key not in known and everything.session[row] < 0
+    ]
+    joined = join([rows, everything.take(np.array(more, dtype=np.int64))])
+    return joined.take(_first_of_each(joined))
 
 
 def _first_of_each(rows: Candidates) -> NDArray[np.int64]:

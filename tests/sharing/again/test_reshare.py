@@ -200,6 +200,18 @@ def test_a_closed_third_moves_only_its_squad() -> None:
     )
 
 
+def test_a_squad_keeps_its_ground_at_another_time_though_less_would_do() -> None:
+    """Staying on the whole pitch an hour later is a shorter way than to a half of it."""
+    ask = make_ask("a", least_share=0.5)
+    problem = make_problem(make_pitch(cuts=("whole", "halves")), ask)
+    plan = (Placement("a", 0, "top-whole-0", 0, 1080, 1140),)
+    closed = Closure("top-whole-0", 0, (), 1080, 1110)
+    result = reshare(problem, plan, Alteration(closures=(closed,)), EFFORT)
+    (new,) = result.outcome.placements
+    assert (new.ground, new.start_min) == ("top-whole-0", 1110)
+    assert result.outcome.levels[2].value == 1
+
+
 def test_a_closed_date_costs_a_weekly_place_nothing_but_the_date() -> None:
     """Closed on one date of eight, the place is kept and the date written down as lost."""
     problem, plan = standing_club()

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing import Ask, Problem
 
 SEEDS = range(1, 31)
-MOST_PLANS = 3_000
+MOST_PLANS = 1_500
 
 
 def draw(seed: int) -> tuple[Problem, tuple[Placement, ...], Alteration]:
