@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.sharing import Effort, Kind, Placement, Window
+from clubplanner.sharing.again import reshare_work
 from clubplanner.sharing.again.alteration import Alteration, Closure, alter
 from clubplanner.sharing.again.reshare import reshare
 from clubplanner.sharing.again.reshare_places import Places
@@ -129,17 +130,20 @@ def test_bounds_leave_something_out() -> None:
 
 
 @pytest.mark.parametrize("seed", SEEDS)
-def test_what_is_proved_is_so_by_every_plan(seed: int) -> None:
-    """Each aim that is called proved is the best of all plans; these small ones all are."""
+def test_what_is_proved_is_so_by_every_plan(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each aim that is called proved is the best of all plans, searched near first or at once."""
     problem, standing, alteration = draw(seed)
     altered = alter(problem, alteration)
-    result = reshare(problem, standing, alteration, Effort(seconds=60, workers=1 + seed % 2))
-    assert verify(altered, result.outcome) == ()
     best = max(measures(altered, standing, plan) for plan in brute.every_plan(altered))
-    assert measures(altered, standing, result.outcome.placements) == best
-    if result.outcome.levels:
-        assert result.outcome.kind is Kind.PROVED_BEST
-        assert [level.value for level in result.outcome.levels] == [best[0], -best[1], -best[2]]
+    for most_near in (reshare_work.MOST_NEAR, -1):
+        monkeypatch.setattr(reshare_work, "MOST_NEAR", most_near)
+        result = reshare(problem, standing, alteration, Effort(seconds=60, workers=1 + seed % 2))
+        assert verify(altered, result.outcome) == ()
+        assert measures(altered, standing, result.outcome.placements) == best
+        if result.outcome.levels:
+            assert result.outcome.kind is Kind.PROVED_BEST
+            values = [level.value for level in result.outcome.levels]
+            assert values == [best[0], -best[1], -best[2]]
 
 
 def _placements(places: Places) -> list[Placement]:
