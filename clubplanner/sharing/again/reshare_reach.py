@@ -43,8 +43,7 @@ class Reach:
         for old, ask in enumerate(places.asks):
             self._olds.setdefault(ask, []).append(old)
         self._in_way = [self._rows_in_the_way(index, old) for old in range(len(places.kept))]
-        apt = [squad for squad in dict.fromkeys(places.owners) if squad not in places.hit]
-        self._squads = {squad: n for n, squad in enumerate(apt)}
+        self._squads = set(places.owners) - places.hit
         self._ways: dict[int, NDArray[np.int64]] = {}
         self._disturbs = self._count_disturbed()
 
@@ -200,15 +199,16 @@ class Reach:
     def _count_disturbed(self) -> NDArray[np.int64]:
         """Count for each row the squads that cannot all be where they were with it."""
         places = self._places
-        disturbed = np.zeros((len(self._squads), len(places.rows)), dtype=bool)
-        for old, way in enumerate(self._in_way):
-            squad = places.owners[old]
-            if squad in self._squads:
-                disturbed[self._squads[squad], way] = True
+        by_squad: dict[str, list[NDArray[np.int64]]] = {squad: [] for squad in self._squads}
+        for squad, way in zip(places.owners, self._in_way, strict=True):
+            if squad in by_squad:
+                by_squad[squad].append(way)
         for ask, olds in self._olds.items():
             squad = places.owners[olds[0]]
-            if squad in self._squads and len(olds) >= places.terrain.problem.asks[ask].sessions:
+            if squad in by_squad and len(olds) >= places.terrain.problem.asks[ask].sessions:
                 rows = self._of_ask[ask]
-                disturbed[self._squads[squad], rows[~np.isin(rows, self._kept(olds))]] = True
-        found: NDArray[np.int64] = disturbed.sum(axis=0)
-        return found
+                by_squad[squad].append(rows[~np.isin(rows, self._kept(olds))])
+        counts = np.zeros(len(places.rows), dtype=np.int64)
+        for found in by_squad.values():
+            counts[np.unique(np.concatenate(found))] += 1
+        return counts

@@ -283,10 +283,10 @@ class Work:
                 near.share.model.add(near.way(is_full=is_full) <= way)
                 for earlier in self.week.names[: number - len(NAMES)]:
                     self.week.keep(earlier, self.plan, near)
-            bound = float(self.week.least(name, self.plan))
-            if near is not None and self.values(self.plan)[number] > bound:
+            bound, value = float(self.week.least(name, self.plan)), self.values(self.plan)[number]
+            if near is not None and value > bound:
                 near.share.model.minimize(near.share.aim(name))
-                bound = max(bound, self._search(near, bound, WEEK_PART)[0])
+                bound = max(bound, min(value, self._search(near, bound, WEEK_PART)[0]))
             self._note(number, -1, int(np.ceil(bound - 1e-6)))
             if near is not None:
                 self.week.keep(name, self.plan, near)
