@@ -23,8 +23,11 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from clubplanner.sharing import Effort, Placement, check
-from clubplanner.sharing.again.alteration import Alteration, Closure
+from clubplanner.sharing.again.alteration import Alteration, Closure, alter
 from clubplanner.sharing.again.reshare import reshare
+from clubplanner.sharing.again.reshare_model import ReshareModel
+from clubplanner.sharing.again.reshare_places import Places
+from clubplanner.sharing.again.reshare_plans import placements_of
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.checks.worth import lost_dates
 from clubplanner.sharing.example.example import example
@@ -33,6 +36,7 @@ from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.layout import lay_out, salvage
 from clubplanner.sharing.model.model import ShareModel
 from clubplanner.sharing.places.alone import best_alone
+from clubplanner.sharing.places.displacement import displacement
 from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.places.merging import merge
 from clubplanner.sharing.places.placements import rows_of_placements
@@ -40,6 +44,8 @@ from clubplanner.sharing.reasons.held import hold
 from clubplanner.sharing.reasons.reasons import explain
 from clubplanner.sharing.solving.process import solve_in_child
 from clubplanner.sharing.solving.solve import solve
+from clubplanner.sharing.values.budget import STEPS_A_SECOND
+from clubplanner.sharing.values.levels import PLACING
 from tests.sharing.builders import make_finely_cut, planned
 
 if TYPE_CHECKING:
@@ -251,6 +257,85 @@ def run_reshare(options: argparse.Namespace) -> None:
         print(f"  {day.name}: {len(result.hit)} hit, {levels}, {sound}, {took:.1f} s")
 
 
+def run_again(options: argparse.Namespace) -> None:
+    """Share out again for four changes in clubs of three fills, beside one model of all places.
+
+    The reference has every place at once, points and squads disturbed in one sum and then the way,
+    with the same steps for each. Processor seconds count, so that other work changes little.
+    """
+    for name in ("typical", "tight", "over-asked"):
+        size = INSTANCES[name]
+        problem = example(size.squads, size.pitches, options.seed, size.pressure)
+        effort = Effort(options.seconds, options.workers, options.seed)
+        plan = solve_in_child(problem, Effort(options.seconds, 1, options.seed)).placements
+        print(f"\nagain: {name} (pressure {size.pressure}), seed {options.seed}, "
+              f"{len(plan)} sessions stand, {options.workers} workers")  # fmt: skip
+        for title, alteration in _alterations(problem).items():
+            started = time.process_time()
+            result = reshare(problem, plan, alteration, effort)
+            took = time.process_time() - started
+            started = time.process_time()
+            values, bounds = _share_again_whole(problem, plan, alteration, effort)
+            whole = time.process_time() - started
+            levels = ", ".join(_told(lv.value, lv.bound) for lv in result.outcome.levels)
+            others = ", ".join(map(_told, values, bounds))
+            sound = "true" if not verify(result.problem, result.outcome) else "NOT TRUE"
+            print(f"  {title}: {levels} in {took:.1f} s, {sound}; all places at once {others} "
+                  f"in {whole:.1f} s: ratio {took / whole:.2f}")  # fmt: skip
+
+
+def _alterations(problem: Problem) -> dict[str, Alteration]:
+    """List changes of the kinds that come up."""
+    first = problem.asks[0]
+    fresh = replace(first, key="new", squad="new", squad_name="New", coach=None)
+    closed = tuple(Closure("pitch-1/whole", day.index) for day in problem.days)
+    return {
+        "an evening closed": Alteration(closures=closed[1:2]),
+        "a new ask": Alteration(asks_added=(fresh,)),
+        "a squad less": Alteration(squads_dropped=frozenset({problem.asks[5].squad})),
+        "a pitch closed": Alteration(closures=closed),
+    }
+
+
+def _share_again_whole(
+    problem: Problem, plan: Sequence[Placement], alteration: Alteration, effort: Effort
+) -> tuple[list[int], list[int]]:
+    """Return points, squads disturbed and the way by one model of all places, and their bounds."""
+    places = Places(survey(alter(problem, alteration)), plan)
+    model = ReshareModel(places)
+    weight, points = len(model.changed) + 1, model.share.aims.points
+    aims = cp_model.LinearExpr.sum([weight * points, -1 * model.disturbed])
+    model.share.model.maximize(aims)
+    found, best = _solve_again(model, effort)
+    placed, disturbed = places.worth.values(found)[PLACING], len(places.disturbed_by(found))
+    most = min(places.worth.most()[PLACING], -int(-best // weight))
+    least = max(0, weight * placed - int(best))
+    model.share.model.add(points >= placed)
+    model.share.model.add(model.disturbed <= disturbed)
+    model.share.model.minimize(model.way(is_full=False))
+    model.hint(found)
+    found, bound = _solve_again(model, effort)
+    way = displacement(places.terrain.problem, places.standing, placements_of(places, found))
+    return [placed, disturbed, way], [most, least, int(np.ceil(bound - 1e-6))]
+
+
+def _solve_again(model: ReshareModel, effort: Effort) -> tuple[list[int], float]:
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = effort.workers
+    solver.parameters.random_seed = effort.seed
+    solver.parameters.linearization_level = 2
+    solver.parameters.extra_subsolvers.append("max_lp")
+    steps = effort.seconds * effort.workers * STEPS_A_SECOND
+    solver.parameters.max_deterministic_time = steps / 2
+    status = solver.solve(model.share.model)
+    found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+    return model.plan_of(solver) if found else [], solver.best_objective_bound
+
+
+def _told(value: int, bound: int) -> str:
+    return f"{value} proved" if value == bound else f"{value} (bound {bound})"
+
+
 def run_reasons(options: argparse.Namespace) -> None:
     """Explain every refused ask of the over-asked club."""
     size = INSTANCES["over-asked"]
@@ -353,6 +438,7 @@ def run_finely_cut(options: argparse.Namespace) -> None:
 
 
 OTHERS: dict[str, Callable[[argparse.Namespace], None]] = {
+    "again": run_again,
     "explaining": run_explaining,
     "finely-cut": run_finely_cut,
     "listing": run_listing,

@@ -13,12 +13,16 @@ from clubplanner.sharing import Placement, check
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from clubplanner.sharing import Ask, Ground, Price, Problem
+    from clubplanner.sharing import Ask, Ground, Price, Problem, Standing
 
 
 @cache
 def every_place(problem: Problem, ask: Ask) -> list[Placement]:
     """List every place that the checker passes for one session of an ask by itself."""
+
+    def gap(booking: Standing) -> int:
+        return problem.changeover_minutes if booking.needs_changeover else 0
+
     found = []
     starts = {window.start_min for window in ask.possible}
     starts |= set(range(0, 24 * 60, problem.step_minutes))
@@ -30,8 +34,8 @@ def every_place(problem: Problem, ask: Ask) -> list[Placement]:
                 booking.date == when
                 and booking.pitch == ground.pitch
                 and booking.cells & ground.cells
-                and start < booking.end_min + problem.changeover_minutes
-                and booking.start_min < start + ask.minutes + problem.changeover_minutes
+                and start < booking.end_min + gap(booking)
+                and booking.start_min < start + ask.minutes + gap(booking)
                 for booking in problem.standing
             )
         )

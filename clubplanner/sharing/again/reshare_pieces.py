@@ -29,7 +29,7 @@ PATIENCE = 40
 
 
 class Pieces:
-    """Betters plans of a re-share on the aim that its model has."""
+    """Betters plans of a re-share on the aim that its model has, which knows all places."""
 
     def __init__(
         self,
@@ -41,8 +41,9 @@ class Pieces:
         self.budget = budget
         self.rank = rank
         self._chance = random.Random(budget.effort.seed)  # noqa: S311 - a search, nothing secret
-        asks = model.terrain.problem.asks
-        self._owner = [asks[ask].squad for ask in model.rows.ask.tolist()]
+        places = model.places
+        asks = places.terrain.problem.asks
+        self._owner = [asks[ask].squad for ask in places.rows.ask.tolist()]
         self._squads = sorted(set(self._owner))
 
     def better(self, plan: list[int], part: float) -> list[int]:
@@ -59,7 +60,7 @@ class Pieces:
         steps = A_PIECE * self.budget.left
         size, idle, number = FEWEST_FREED, 0, 0
         while self.budget.steps < until and self.budget.clock_left > 0 and idle < PATIENCE:
-            disturbed = self.model.disturbed_by(plan)
+            disturbed = self.model.places.disturbed_by(plan)
             is_nearby = number % 2 == 1 or len(disturbed) > MANY_DISTURBED
             piece = self._piece(plan, disturbed, size, is_nearby=is_nearby)
             found, is_exhausted = self._solve(piece, plan, min(steps, until - self.budget.steps))
@@ -77,7 +78,7 @@ class Pieces:
     ) -> cp_model.CpModel:
         piece = self.model.share.model.clone()
         if is_nearby:
-            apt = sorted(disturbed | self.model.hit)
+            apt = sorted(disturbed | self.model.places.hit)
             freed = {*self._some(apt, size + 2), *self._some(self._squads, 2)}
             for row in plan:
                 if self._owner[row] not in freed:

@@ -21,9 +21,11 @@ from clubplanner.sharing.again.alteration import (
     faults_of,
     read_alteration,
 )
-from clubplanner.sharing.again.reshare import NAMES, reshare
+from clubplanner.sharing.again.reshare import reshare
 from clubplanner.sharing.again.reshare_model import ReshareModel
 from clubplanner.sharing.again.reshare_pieces import Pieces
+from clubplanner.sharing.again.reshare_places import Places
+from clubplanner.sharing.again.reshare_work import NAMES
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.files.files import read_outcome, write_value
@@ -198,6 +200,18 @@ def test_a_closed_third_moves_only_its_squad() -> None:
     )
 
 
+def test_a_squad_keeps_its_ground_at_another_time_though_less_would_do() -> None:
+    """Staying on the whole pitch an hour later is a shorter way than to a half of it."""
+    ask = make_ask("a", least_share=0.5)
+    problem = make_problem(make_pitch(cuts=("whole", "halves")), ask)
+    plan = (Placement("a", 0, "top-whole-0", 0, 1080, 1140),)
+    closed = Closure("top-whole-0", 0, (), 1080, 1110)
+    result = reshare(problem, plan, Alteration(closures=(closed,)), EFFORT)
+    (new,) = result.outcome.placements
+    assert (new.ground, new.start_min) == ("top-whole-0", 1110)
+    assert result.outcome.levels[2].value == 1
+
+
 def test_a_closed_date_costs_a_weekly_place_nothing_but_the_date() -> None:
     """Closed on one date of eight, the place is kept and the date written down as lost."""
     problem, plan = standing_club()
@@ -357,27 +371,28 @@ def test_pieces_better_a_plan_and_repeat(by_steps: Callable[[float], Effort]) ->
     altered = alter(problem, Alteration(closures=(Closure(whole, 0),)))
     plans = []
     for _ in range(2):
-        model = ReshareModel(survey(altered), standing)
+        places = Places(survey(altered), standing)
+        model = ReshareModel(places)
         weight = len(model.changed) + 1
 
-        def rank(plan: list[int], model: ReshareModel = model) -> tuple[int, int, int]:
-            return model.worth.values(plan)[PLACING], -len(model.disturbed_by(plan)), 0
+        def rank(plan: list[int], places: Places = places) -> tuple[int, int, int]:
+            return places.worth.values(plan)[PLACING], -len(places.disturbed_by(plan)), 0
 
         aims = [weight * model.share.aims.points, -1 * model.disturbed]
         model.share.model.maximize(cp_model.LinearExpr.sum(aims))
-        first = [row for row in model.kept if row is not None]
+        first = [row for row in places.kept if row is not None]
         plans.append(Pieces(model, Budget(by_steps(6)), rank).better(first, 1.0))
         assert rank(plans[-1]) > rank(first)
-        assert not check(altered, placed(model, plans[-1]))
+        assert not check(altered, placed(places, plans[-1]))
     assert plans[0] == plans[1]
 
 
-def placed(model: ReshareModel, plan: Sequence[int]) -> list[Placement]:
+def placed(places: Places, plan: Sequence[int]) -> list[Placement]:
     """Turn rows into placements, each ask's sessions numbered from 0."""
     counts: dict[int, int] = {}
     found = []
     for row in plan:
-        ask = int(model.rows.ask[row])
-        found.append(placement_of(model.terrain, model.rows, row, counts.get(ask, 0)))
+        ask = int(places.rows.ask[row])
+        found.append(placement_of(places.terrain, places.rows, row, counts.get(ask, 0)))
         counts[ask] = counts.get(ask, 0) + 1
     return found

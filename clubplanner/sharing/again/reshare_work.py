@@ -1,0 +1,367 @@
+"""The search of a re-share: its aims one after the other, near the standing plan first.
+
+Plans near the standing one are looked at before all others: those that disturb at most one squad,
+then more. What they cannot use is left out (`reshare_reach.py`), so that their model is small and
+solved to the end; what it proves holds for all plans, since every other plan is known to disturb
+more squads. The same for the way that sessions move. Only where that does not end it, all places
+are searched at once.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from ortools.sat.python import cp_model
+
+from clubplanner.language import marked
+from clubplanner.sharing.again.reshare_model import ReshareModel
+from clubplanner.sharing.again.reshare_outline import Outline
+from clubplanner.sharing.again.reshare_pieces import Pieces
+from clubplanner.sharing.again.reshare_places import Places
+from clubplanner.sharing.again.reshare_plans import first_plan, placements_of
+from clubplanner.sharing.again.reshare_reach import NEVER, Reach
+from clubplanner.sharing.again.reshare_week import Week
+from clubplanner.sharing.model.solvers import new_solver
+from clubplanner.sharing.places.displacement import displacement
+from clubplanner.sharing.values.levels import PLACING
+from clubplanner.sharing.values.outcome import Level, Progress
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from numpy.typing import NDArray
+
+    from clubplanner.sharing.ground.terrain import Terrain
+    from clubplanner.sharing.values.budget import Budget
+    from clubplanner.sharing.values.problem import Placement
+
+NAMES = (PLACING, marked("disturbing few squads"), marked("moving sessions little"))
+"""The aims in order."""
+NEAR_PART = 0.1
+"""Part of the steps left for each search near the standing plan."""
+MOST_NEAR = 3
+"""Where not all can be placed, plans near are those that disturb at most so many squads."""
+PARTS = (0.7, 0.5)
+"""Part of the steps left for the first two aims together, and for the first where it is open."""
+WAY_PART, WEEK_PART = 0.7, 0.5
+"""Part of the steps left for the way where days and evenings come after it, and for each aim of
+those."""
+PIECES_PART = 0.45
+"""Part of the steps left for bettering the plan piece by piece where the whole stays open."""
+FIRST_TRY, LEAST_STEPS = 0.45, 0.3
+"""Part of the steps for a merged model that a search may take before its plan is laid out, and the
+fewest that one is given."""
+REPAIRS, REPAIR_STEPS = 3, 0.3
+"""How often, with how many steps each, a plan that cannot be laid out is put right."""
+FIRST_SLACK = 4
+"""So much further than the least way that is known at once plans are looked at first."""
+FEW_LEFT_OUT = 0.5
+"""Where more than this part of the places is near, all are looked at."""
+
+
+class Work:
+    """Works through the aims of a re-share, keeping the best plan.
+
+    Attributes:
+        places: What it chooses from.
+        plan: Numbers of the rows of the best plan.
+        levels: Each aim that was worked on.
+    """
+
+    def __init__(
+        self,
+        terrain: Terrain,
+        standing: Sequence[Placement],
+        budget: Budget,
+        on_progress: Callable[[Progress], None] | None,
+    ) -> None:
+        self.terrain = terrain
+        self.budget = budget
+        self.places = Places(terrain, standing)
+        self.on_progress = on_progress
+        self.levels: list[Level] = []
+        self.week = Week(self.places)
+        self.names = (*NAMES, *self.week.names)
+        self.plan = first_plan(self.places)
+
+    def run(self) -> None:
+        """Work through all aims, the first two in one search."""
+        if not len(self.places.rows):
+            return
+        most = self.places.worth.most()[PLACING]
+        weight = len(set(self.places.owners) - self.places.hit) + 1
+        self._reach = Reach(self.places)
+        best = self._place_and_keep(weight, most)
+        points, disturbed, *_unused = self.values(self.plan)
+        # no plan has weight * points - disturbed above best, and fewer than weight are disturbed
+        self._note(0, 1, min(most, (best + weight - 1) // weight))
+        least = max(0, weight * points - best)
+        self._note(1, -1, least)
+        self._move_little(points == most, min(least, disturbed))
+        for number, level in enumerate(self.levels):  # a later aim may have bettered an earlier
+            self.levels[number] = self._level(number, 1 if number == 0 else -1, level.bound)
+
+    def _place_and_keep(self, weight: int, most: int) -> int:
+        """Work on the first two aims, a point above all squads; return the bound of both."""
+        best = self._search_near(weight, most)
+        if self._both(weight) < best:
+            best = min(best, self._search_filled(weight, most))
+        if self._both(weight) < best and self.values(self.plan)[0] < most:
+            best = self._search_all(weight, most, best)
+        if self._both(weight) < best and self.values(self.plan)[0] < most:
+            whole = ReshareModel(self.places)
+            points = whole.share.aims.points
+            both = [weight * points, -1 * whole.disturbed]
+            whole.share.model.maximize(cp_model.LinearExpr.sum(both))
+            pieces = Pieces(whole, self.budget, self._rank)
+            self.plan = pieces.better(self.plan, PIECES_PART)
+        return best
+
+    def _search_filled(self, weight: int, most: int) -> int:
+        """Search plans in which every ask has all its sessions; return the bound of both aims."""
+        outline = Outline(self.places)
+        outline.fill()
+        outline.share.model.minimize(outline.disturbed)
+        least = self._work_on(outline, 0.0, -1, PARTS[0])
+        return weight * (most - 1) if least is None else weight * most - int(np.ceil(least - 1e-6))
+
+    def _search_all(self, weight: int, most: int, best: int) -> int:
+        """Search all plans for both aims, then for the first alone; return the bound of both."""
+        outline = Outline(self.places)
+        model, points = outline.share.model, outline.share.aims.points
+        model.maximize(cp_model.LinearExpr.sum([weight * points, -1 * outline.disturbed]))
+        found = self._work_on(outline, float(best), 1, PARTS[0])
+        best = best if found is None else min(best, int(np.floor(found + 1e-6)))
+        if self.values(self.plan)[0] < min(most, (best + weight - 1) // weight):
+            model.maximize(points)
+            found = self._work_on(outline, float(most), 1, PARTS[1])
+            best = best if found is None else min(best, weight * int(np.floor(found + 1e-6)))
+        return best
+
+    def _work_on(self, outline: Outline, bound: float, sign: int, part: float) -> float | None:
+        """Search a merged model, with exact rows where a plan of it cannot be laid out.
+
+        Args:
+            outline: The model.
+            bound: What no plan passes in its aim, as far as is known.
+            sign: 1 where more of it is better, -1 where less is.
+            part: Part of the steps left.
+
+        Returns:
+            The bound that was proved, or the one known; None where there is no plan.
+        """
+        until = self.budget.steps + part * self.budget.left
+        start = outline.slots_at(self.plan)
+        while self.budget.steps < until and self._has_time():
+            outline.hint(start, outline.share.model)
+            steps = max(LEAST_STEPS, FIRST_TRY * (until - self.budget.steps))
+            solver, status = self._solve(outline.share.model, steps)
+            if status == cp_model.INFEASIBLE:
+                return None
+            if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+                continue
+            found = float(solver.best_objective_bound)
+            bound = min(bound, found) if sign > 0 else max(bound, found)
+            start = outline.slots_of(solver)
+            failed = self._adopt(outline, start)
+            if failed:
+                start = self._repair(outline, start, failed)
+            elif status == cp_model.OPTIMAL:
+                break
+        return bound
+
+    def _repair(
+        self, outline: Outline, chosen: Sequence[int], failed: Sequence[tuple[int, int]]
+    ) -> list[int]:
+        """Place anew those whose ground could not be laid out, with exact rows for it.
+
+        Returns:
+            Slots to go on from.
+        """
+        is_wide = False
+        for _ in range(REPAIRS):
+            if not self._has_time():
+                break
+            outline.detail(failed)
+            model = outline.freed(chosen, failed, is_wide=is_wide)
+            outline.hint(chosen, model)
+            solver, status = self._solve(model, REPAIR_STEPS)
+            is_wide = status not in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+            if not is_wide:
+                chosen = outline.slots_of(solver)
+                failed = self._adopt(outline, chosen)
+                if not failed:
+                    break
+        return list(chosen)
+
+    def _adopt(self, outline: Outline, chosen: Sequence[int]) -> list[tuple[int, int]]:
+        plan, failed = outline.lay_out(chosen)
+        self.plan = max(self.plan, plan, key=self._rank)
+        return failed
+
+    def _search_near(self, weight: int, most: int) -> int:
+        """Search plans in which all are placed and few squads disturbed, then more.
+
+        Returns:
+            The bound of the first two aims. Where nobody who disturbs few can place all, every
+            plan disturbs more squads, or has a point less, which counts above all squads.
+        """
+        best, limit = weight * most, 0
+        while self._both(weight) < best and self._has_time():
+            points, disturbed, *_unused = self.values(self.plan)
+            if points == most:
+                limit = min(limit, disturbed - 1)
+            elif limit > MOST_NEAR:
+                break
+            near = ReshareModel(self.places, np.flatnonzero(self._reach.within(limit)))
+            near.share.model.add(near.disturbed <= limit)
+            near.fill()
+            near.share.model.minimize(near.disturbed)
+            _bound, is_done = self._search(near, 0.0, NEAR_PART)
+            if not is_done:
+                break
+            best = max(self._both(weight), weight * most - limit - 1)
+            limit = 2 * limit + 1
+        return best
+
+    def _move_little(self, is_full: bool, least_disturbed: int) -> None:
+        """Work on the way and the aims after it, on places that plans as good can use."""
+        disturbed, way = self.values(self.plan)[1:3]
+        bound, apt = self._bound_way(is_full, least_disturbed)
+        slack = FIRST_SLACK
+        while way > bound:
+            most = min(way, bound + slack)
+            near, all_near = (
+                self._reach.nearer(apt, limit, disturbed=least_disturbed, is_full=is_full)
+                for limit in (most, way)
+            )
+            if np.count_nonzero(near) > FEW_LEFT_OUT * np.count_nonzero(all_near):
+                near, most = all_near, way
+            model = self._way_model(near, is_full, disturbed)
+            part = WAY_PART if most >= way and self.week.names else 1.0
+            found, is_done = self._search(model, float(bound), part if most >= way else NEAR_PART)
+            was, way = way, self.values(self.plan)[2]
+            proved = min(found, most + 1)  # all that is left out goes further
+            bound = max(bound, int(np.ceil(proved - 1e-6)))
+            if most >= was:
+                break
+            slack = 4 * slack if is_done else NEVER
+        self._note(2, -1, bound)
+        self._fill_week(apt, is_full, least_disturbed)
+
+    def _bound_way(self, is_full: bool, least_disturbed: int) -> tuple[int, NDArray[np.bool_]]:
+        disturbed = self.values(self.plan)[1]
+        apt = self._reach.within(disturbed, is_full=is_full)
+        total, _least = self._reach.least_ways(apt, disturbed=least_disturbed, is_full=is_full)
+        return total, apt
+
+    def _way_model(self, apt: NDArray[np.bool_], is_full: bool, disturbed: int) -> ReshareModel:
+        near = ReshareModel(self.places, np.flatnonzero(apt))
+        model = near.share.model
+        points = self.values(self.plan)[0]
+        if is_full:
+            near.fill()
+        else:
+            model.add(near.share.aims.points >= points)
+        model.add(near.disturbed <= disturbed)
+        model.minimize(near.way(is_full=is_full))
+        return near
+
+    def _fill_week(self, apt: NDArray[np.bool_], is_full: bool, least_disturbed: int) -> None:
+        """Work on days and evenings among the plans that are as good on all before."""
+        points, disturbed, way, *_unused = self.values(self.plan)
+        near: ReshareModel | None = None
+        for number, name in enumerate(self.week.names, len(NAMES)):
+            if near is None and not self.week.is_best(self.plan):
+                few = self._reach.nearer(apt, way, disturbed=least_disturbed, is_full=is_full)
+                near = ReshareModel(self.places, np.flatnonzero(few))
+                if is_full:
+                    near.fill()
+                near.share.model.add(near.share.aims.points >= points)
+                near.share.model.add(near.disturbed <= disturbed)
+                near.share.model.add(near.way(is_full=is_full) <= way)
+                for earlier in self.week.names[: number - len(NAMES)]:
+                    self.week.keep(earlier, self.plan, near)
+            bound, value = float(self.week.least(name, self.plan)), self.values(self.plan)[number]
+            if near is not None and value > bound:
+                near.share.model.minimize(near.share.aim(name))
+                bound = max(bound, min(value, self._search(near, bound, WEEK_PART)[0]))
+            self._note(number, -1, int(np.ceil(bound - 1e-6)))
+            if near is not None:
+                self.week.keep(name, self.plan, near)
+
+    def values(self, plan: Sequence[int]) -> tuple[int, ...]:
+        """Compute points, squads disturbed and way of chosen rows, then days and evenings."""
+        points = self.places.worth.values(plan)[PLACING]
+        disturbed = len(self.places.disturbed_by(plan))
+        old = self.places.standing
+        way = displacement(self.terrain.problem, old, self.placements(plan))
+        return points, disturbed, way, *self.week.values(plan)
+
+    def placements(self, plan: Sequence[int]) -> tuple[Placement, ...]:
+        """Turn rows into placements; a session keeps its number where it moves the shortest way."""
+        return placements_of(self.places, plan)
+
+    def _both(self, weight: int) -> int:
+        points, disturbed, *_unused = self.values(self.plan)
+        return weight * points - disturbed
+
+    def _search(self, model: ReshareModel, bound: float, part: float) -> tuple[float, bool]:
+        """Search a model for a better plan.
+
+        Returns:
+            The bound that was proved, or the one known, and whether the search came to its end; the
+            bound is infinite where the model has no plan.
+        """
+        if not self._has_time():
+            return bound, False
+        model.hint(set(self.plan))
+        solver, status = self._solve(model.share.model, part * self.budget.left)
+        if status == cp_model.INFEASIBLE:
+            return np.inf, True
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return bound, False
+        self.plan = max(self.plan, model.plan_of(solver), key=self._rank)
+        return float(solver.best_objective_bound), status == cp_model.OPTIMAL
+
+    def _note(self, number: int, sign: int, bound: int) -> None:
+        level = self._level(number, sign, bound)
+        self.levels.append(level)
+        if self.on_progress is not None:
+            used = self.budget.steps / self.budget.all_steps
+            part = float(min(1.0, used))
+            name, count = self.names[number], len(self.names)
+            progress = Progress(number + 1, count, level.value, level.bound, part, name)
+            self.on_progress(progress)
+
+    def _level(self, number: int, sign: int, bound: int) -> Level:
+        value = self.values(self.plan)[number]
+        bound = max(value, bound) if sign > 0 else min(value, bound)
+        gap = abs(bound - value) / max(1, abs(value))
+        return Level(self.names[number], value, bound, value == bound, gap)
+
+    def _has_time(self) -> bool:
+        return self.budget.left > 0 and self.budget.clock_left > 0
+
+    def _rank(self, plan: Sequence[int]) -> tuple[int, ...]:
+        points, *others = self.values(plan)
+        return (points, *(-value for value in others))
+
+    def _solve(
+        self, model: cp_model.CpModel, steps: float
+    ) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
+        effort = self.budget.effort
+        solver = new_solver()
+        solver.parameters.num_workers = effort.workers
+        solver.parameters.random_seed = effort.seed
+        solver.parameters.linearization_level = 2
+        solver.parameters.cp_model_probing_level = 0  # it costs more than it finds here
+        solver.parameters.max_deterministic_time = max(0.01, steps)
+        solver.parameters.max_time_in_seconds = max(0.05, self.budget.clock_left)
+        if effort.workers > 1:
+            solver.parameters.extra_subsolvers.append("max_lp")
+        with self.budget.brake.holding(solver):
+            status = solver.solve(model)
+        self.budget.steps += max(0.001, float(solver.response_proto.deterministic_time))
+        return solver, status
