@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import time
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.club.notices import QuietHours
+from clubplanner.domain.club.told.notices import QuietHours
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
 

@@ -15,9 +15,9 @@ from clubplanner.fitting.outlines.largest import fit_largest as largest_on
 from clubplanner.fitting.outlines.pieces import fit_pieces as pieces_on
 from clubplanner.fitting.setting_out.set_out import list_set_out
 from clubplanner.library.pictures import Picture
-from clubplanner.services.coach.fit_drawings import draw_games
-from clubplanner.services.coach.fit_inputs import size_from_words
-from clubplanner.services.coach.fit_places import (
+from clubplanner.services.coach.any_ground.fit_inputs import size_from_words
+from clubplanner.services.coach.fits.fit_drawings import draw_games
+from clubplanner.services.coach.fits.fit_places import (
     CLEARANCE_M,
     FitGround,
     FitPlace,

@@ -7,17 +7,17 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from clubplanner.domain.ground.facing import edge_at_bottom
-from clubplanner.domain.ground.measures import size_in_words
+from clubplanner.domain.ground.orientation.facing import edge_at_bottom
+from clubplanner.domain.ground.orientation.measures import size_in_words
 from clubplanner.domain.ground.pitch_from_plan import build_pitch
 from clubplanner.domain.ground.plans import CUTS, PitchPlan, PlanError
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.inputs.ground_files.grounds import read_grounds as read_grounds_text
 from clubplanner.inputs.reading.faults import decode_text
 from clubplanner.library.pictures import Picture
-from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
-from clubplanner.services.coach.fit_inputs import size_from_words
+from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
+from clubplanner.services.coach.any_ground.fit_inputs import size_from_words
 from clubplanner.services.setup.ground_forms import draw_pitch
 from clubplanner.services.showing.plans import painted_lines
 

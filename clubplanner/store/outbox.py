@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 from sqlalchemy import bindparam, insert, select
 
-from clubplanner.domain.club.notices import is_noticeable, is_soon, squads_told
+from clubplanner.domain.club.told.notices import is_noticeable, is_soon, squads_told
 from clubplanner.store import postgres
 from clubplanner.store.putting import put_row, put_rows
 from clubplanner.store.stand import WRITES_TO

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.club.keeping import Period
+from clubplanner.domain.club.persons.keeping import Period
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.config import Config
 from clubplanner.services.addresses.links import create_squad_link
-from clubplanner.services.coach.kept_fits import FEWEST_KEPT, MOST_KEPT
+from clubplanner.services.coach.fits.kept_fits import FEWEST_KEPT, MOST_KEPT
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 from clubplanner.webapp import create_app

@@ -13,7 +13,7 @@ from clubplanner.inputs.calendars.busy import read_busy
 from clubplanner.inputs.club_files.fixtures import read_fixtures
 from clubplanner.inputs.club_files.settings import read_settings
 from clubplanner.inputs.club_files.sizes import read_sizes
-from clubplanner.inputs.club_files.squads import read_squads
+from clubplanner.inputs.club_files.squads_file.squads import read_squads
 from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.inputs.ground_files.pasted_place import read_place
 from clubplanner.inputs.ground_files.plain_outlines import is_plain, read_plain

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from clubplanner.inputs.club_files.squads import COLUMNS, SquadsRead, read_squads
+from clubplanner.inputs.club_files.squads_file.squads import COLUMNS, SquadsRead, read_squads
 
 FORMATS = ("11v11", "5v5", "7v7", "9v9")
 GOOD = {

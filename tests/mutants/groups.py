@@ -25,7 +25,7 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
             "outputs/mails/test_mail_headers.py",
             "outputs/mails/test_mail.py",
         ),
-        "domain/club/notices.py": ("domain/club/test_notices.py",),
+        "domain/club/told/notices.py": ("domain/club/told/test_notices.py",),
         "services/calendars/feed_events.py": (
             "services/calendars/test_feed_events.py",
             "services/calendars/test_feeds.py",

@@ -8,12 +8,12 @@ import shapely
 from shapely import Polygon
 
 from clubplanner.geometry.shapes import rectangle
-from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.plan_values import (
     AreaRole,
     GroundPlan,
     PlanArea,
 )
+from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from tests.builders import make_pitch
 from tests.outputs.example_drawings import Drawing, read_drawing
 

@@ -16,7 +16,6 @@ from clubplanner.outputs.charts.bars import Bar, draw_bars
 from clubplanner.outputs.charts.fair_chart import FairRow, draw_fair, draw_spread
 from clubplanner.outputs.charts.load_chart import LoadBar, draw_load
 from clubplanner.outputs.charts.turn_chart import TurnRow, draw_turns
-from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.lettering import LEAST
 from clubplanner.outputs.drawings.plan_values import (
     AreaRole,
@@ -25,6 +24,7 @@ from clubplanner.outputs.drawings.plan_values import (
     PlanMark,
     PlanPiece,
 )
+from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.svg import document, element, label
 from clubplanner.services.setup.ground_forms import draw_pitch
 from clubplanner.services.showing.plans import cut_lines

@@ -17,7 +17,7 @@ from clubplanner.fitting import (
     match_of_age,
 )
 from clubplanner.fitting.games.sizes import has_published_area, published_m2_each
-from clubplanner.services.coach.format_words import formats_on
+from clubplanner.services.coach.fits.format_words import formats_on
 from tests.builders import A_WEDNESDAY
 from tests.fitting.shapes import SEASON_25, SEASON_26, read_bands, read_formats
 

@@ -21,7 +21,7 @@ from sqlalchemy import select
 
 from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.club.notices import FIRST_PAUSE
+from clubplanner.domain.club.told.notices import FIRST_PAUSE
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.calendars.busy_calendars import (
     TAKEN_FOR,

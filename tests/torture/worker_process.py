@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from clubplanner.config import Config, MailServer
-from clubplanner.domain.club.notices import QuietHours
+from clubplanner.domain.club.told.notices import QuietHours
 from clubplanner.errors import PlannerError
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.webapp.factory import real_clock

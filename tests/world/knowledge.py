@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.club.notices import SOON
+from clubplanner.domain.club.told.notices import SOON
 from clubplanner.services.mails.knowing import who_knows_of_changes
 from tests.world.world import CONFIG, HOLDER, PARENT, differs
 

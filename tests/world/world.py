@@ -17,7 +17,7 @@ from sqlalchemy import func, or_, select
 from clubplanner.config import Config, MailServer
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition
-from clubplanner.domain.club.notices import SETTLE, QuietHours
+from clubplanner.domain.club.told.notices import SETTLE, QuietHours
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.errors import PlannerError
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     from datetime import date
     from email.message import EmailMessage
 
-    from clubplanner.domain.club.coaches import Coach
+    from clubplanner.domain.club.persons.coaches import Coach
 
 SQUADS = """\
 squad,age group,players,goalkeepers,coach,coach e-mail,sessions a week,minutes,possible,least ground

@@ -12,21 +12,21 @@ import click
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.files_on_disk import read_file
 from clubplanner.commands.base.output import json_option, say, tells_faults
-from clubplanner.services.coach.fit_answers import Wanted
-from clubplanner.services.coach.fit_formats import ask_formats, read_own_formats
-from clubplanner.services.coach.fit_questions import (
+from clubplanner.services.coach.any_ground.fit_answers import Wanted
+from clubplanner.services.coach.any_ground.fit_formats import ask_formats, read_own_formats
+from clubplanner.services.coach.any_ground.fit_questions import (
     FOR_EDGES,
     ask_largest,
     ask_pieces,
     ask_sessions,
 )
-from clubplanner.services.coach.fit_set_out import Walk
+from clubplanner.services.coach.any_ground.fit_set_out import Walk
 
 if TYPE_CHECKING:
     from datetime import date
 
-    from clubplanner.services.coach.fit_answers import LaidPiece, WayAnswer
-    from clubplanner.services.coach.fit_set_out import SetOutAnswer
+    from clubplanner.services.coach.any_ground.fit_answers import LaidPiece, WayAnswer
+    from clubplanner.services.coach.any_ground.fit_set_out import SetOutAnswer
 
 _ground = click.option(
     "--ground",

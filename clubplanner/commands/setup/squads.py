@@ -13,7 +13,7 @@ from clubplanner.commands.base.files_on_disk import STANDARD, refuse_both_on_out
 from clubplanner.commands.base.handing_out import cautions_about, tell_cautions
 from clubplanner.commands.base.output import json_option, output_option, say, tells_faults
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.inputs.club_files.squads import ASK_COLUMNS, SQUAD_COLUMNS
+from clubplanner.inputs.club_files.squads_file.squads import ASK_COLUMNS, SQUAD_COLUMNS
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.services.rows.named import find_squad_key
 from clubplanner.services.season.squad_begins import begin_squad

@@ -6,8 +6,8 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.club.coaches import Coach
 from clubplanner.domain.club.comparing_names import plain_name
+from clubplanner.domain.club.persons.coaches import Coach
 
 if TYPE_CHECKING:
     from clubplanner.domain.times.times import Window

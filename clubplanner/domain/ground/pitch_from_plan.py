@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from clubplanner.domain.ground.edges import edge_called, name_edges, short_name
 from clubplanner.domain.ground.grounds import Area, Edges, Goal, Pitch
 from clubplanner.domain.ground.leaving_out import advise
+from clubplanner.domain.ground.orientation.edges import edge_called, name_edges, short_name
 from clubplanner.domain.ground.plans import CUTS, STRAY_M2, PlanError
 from clubplanner.domain.keys import key_from_name
 from clubplanner.geometry.cells import TooManyCellsError, cells_of, find_cells

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, TypeAlias
 
 import shapely
 
-from clubplanner.domain.ground.facing import Edge
 from clubplanner.domain.ground.grounds import GoalKind
+from clubplanner.domain.ground.orientation.facing import Edge
 from clubplanner.language import _
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from clubplanner.domain.ground.grounds import yards_from_metres
-from clubplanner.domain.ground.measures import USUAL_PACE_M, Measure, chosen_measure
+from clubplanner.domain.ground.orientation.measures import USUAL_PACE_M, Measure, chosen_measure
 from clubplanner.fitting.outlines.pieces import check_lengths
 from clubplanner.language import _, figure, ngettext
 

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from clubplanner.domain.ground.facing import Edge
-from clubplanner.domain.ground.measures import USUAL_PACE_M
+from clubplanner.domain.ground.orientation.facing import Edge
+from clubplanner.domain.ground.orientation.measures import USUAL_PACE_M
 from clubplanner.fitting.setting_out.ground_lines import (
     ON_LINE_M,
     GroundLine,

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.ground.measures import USUAL_PACE_M
+from clubplanner.domain.ground.orientation.measures import USUAL_PACE_M
 from clubplanner.fitting.outlines.pieces import check_lengths
 from clubplanner.fitting.setting_out.cones import (
     USUAL_ZONE_M,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.club.keeping import (
+from clubplanner.domain.club.persons.keeping import (
     FEWEST_DAYS,
     LONGEST_ASK,
     MOST_DAYS,

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.club.coaches import is_phone
+from clubplanner.domain.club.persons.coaches import is_phone
 from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.club.sharing_rules import AgeRule, PitchLimit, SharingRules
 from clubplanner.domain.club.spread import Evenings
@@ -15,7 +15,6 @@ from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.windows import parse_windows
 from clubplanner.domain.times.zones import known_zones
-from clubplanner.inputs.club_files.coach_cells import no_phone_words
 from clubplanner.inputs.club_files.keeping import read_keeping
 from clubplanner.inputs.club_files.money import (
     read_price,
@@ -23,6 +22,7 @@ from clubplanner.inputs.club_files.money import (
     read_tariff,
     read_terms,
 )
+from clubplanner.inputs.club_files.squads_file.coach_cells import no_phone_words
 from clubplanner.inputs.reading.alone import read_alone
 from clubplanner.inputs.reading.bounded import read_toml
 from clubplanner.inputs.reading.faults import Faults, list_words, show_value
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import date
 
-    from clubplanner.domain.club.keeping import Keeping
+    from clubplanner.domain.club.persons.keeping import Keeping
     from clubplanner.domain.money.terms import MoneyTerms
     from clubplanner.domain.problems import Problem
     from clubplanner.domain.times.times import Window

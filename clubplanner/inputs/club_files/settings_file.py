@@ -15,7 +15,7 @@ from clubplanner.domain.times.windows import write_days, write_windows
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
-    from clubplanner.domain.club.keeping import Keeping
+    from clubplanner.domain.club.persons.keeping import Keeping
     from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.domain.money.lines import Reduction

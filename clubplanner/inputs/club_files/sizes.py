@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.formulas import bare_cell
 from clubplanner.domain.ground.formats import METRES_PER_FOOT, STANDINGS, GameFormat
 from clubplanner.domain.ground.grounds import METRES_PER_YARD
-from clubplanner.inputs.club_files.least_ground import SHARES, SQUARE_METRES
+from clubplanner.inputs.club_files.squads_file.least_ground import SHARES, SQUARE_METRES
 from clubplanner.inputs.reading.faults import Faults, list_words, show_value
 from clubplanner.inputs.reading.rows import Row, header_row_of, plain, read_header, rows_below
 from clubplanner.inputs.reading.tables import read_table, split_rows

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.terms import SURFACES
 from clubplanner.domain.times.windows import file_days, told_days
-from clubplanner.inputs.club_files.least_ground import SHARES
-from clubplanner.inputs.club_files.wants import PARTNERS
+from clubplanner.inputs.club_files.squads_file.least_ground import SHARES
+from clubplanner.inputs.club_files.squads_file.wants import PARTNERS
 from clubplanner.language import marked, term
 
 if TYPE_CHECKING:

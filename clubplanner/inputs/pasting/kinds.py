@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from clubplanner.inputs.club_files import fixtures, squads
+from clubplanner.inputs.club_files import fixtures
+from clubplanner.inputs.club_files.squads_file import squads
 from clubplanner.language import marked
 
 if TYPE_CHECKING:

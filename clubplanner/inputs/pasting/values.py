@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.searching import plain_phrase, plain_word
 from clubplanner.domain.terms import SURFACES
-from clubplanner.inputs.club_files.least_ground import SHARES, SQUARE_METRES
 from clubplanner.inputs.club_files.spoken_cells import file_cells, told_cells
+from clubplanner.inputs.club_files.squads_file.least_ground import SHARES, SQUARE_METRES
 from clubplanner.inputs.pasting.reading import Reading, words_of
 from clubplanner.inputs.reading.faults import list_words, show_value
 from clubplanner.language import _, term

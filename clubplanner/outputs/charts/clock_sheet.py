@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import shapely
 
 from clubplanner.language import date_in_words, marked
-from clubplanner.outputs.charts.week_shapes import DARK_FILL
+from clubplanner.outputs.charts.weeks.week_shapes import DARK_FILL
 from clubplanner.outputs.drawings import svg
 from clubplanner.outputs.drawings.plan_values import GROUND_FILLS, PAPER, SOFT_INK
 

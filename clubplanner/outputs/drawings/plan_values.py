@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, NamedTuple
 
-from clubplanner.domain.ground.facing import Edge
+from clubplanner.domain.ground.orientation.facing import Edge
 
 if TYPE_CHECKING:
     from shapely import Polygon

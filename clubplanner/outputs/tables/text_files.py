@@ -9,7 +9,7 @@ from datetime import date, datetime
 from decimal import ROUND_HALF_EVEN, Decimal
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.club.coaches import is_phone
+from clubplanner.domain.club.persons.coaches import is_phone
 from clubplanner.domain.formulas import guard_cell
 from clubplanner.domain.times.times import MINUTES_A_DAY
 from clubplanner.language import figure, spoken

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.club.coaches import Coach
+    from clubplanner.domain.club.persons.coaches import Coach
     from clubplanner.store.engine import Store
 
 CHUNK = 500

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.club.coaches import Coach
+    from clubplanner.domain.club.persons.coaches import Coach
     from clubplanner.services.addresses.handing_out import HandOutWish
     from clubplanner.store.engine import Store
 

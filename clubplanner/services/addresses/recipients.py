@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.club.coaches import Coach
+    from clubplanner.domain.club.persons.coaches import Coach
 
 
 @dataclass(frozen=True, slots=True)

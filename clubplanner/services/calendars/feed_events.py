@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.session_state import AS_PLANNED
 from clubplanner.domain.booked.state_words import Told
-from clubplanner.domain.ground.measures import size_in_words
+from clubplanner.domain.ground.orientation.measures import size_in_words
 from clubplanner.domain.rules.times.light import ends_in_the_dark
 from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _, in_running_text, isolated, term

@@ -11,8 +11,8 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _, speaking
 from clubplanner.outputs.calendars.feed import Feed, feed_digest, write_feed
 from clubplanner.outputs.drawings.caption import with_caption
-from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.picture import PICTURE_WIDTH_PX, png_from_svg
+from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.resources import font_files
 from clubplanner.services.addresses.links import OwnSquad, link_of_secret
 from clubplanner.services.calendars.calendar_links import LinkKind, find_subject

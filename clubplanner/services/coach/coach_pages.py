@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.club.coming_weeks import Meeting, Week, compare_weeks
+from clubplanner.domain.club.told.coming_weeks import Meeting, Week, compare_weeks
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     day_in_words,

@@ -9,7 +9,7 @@ from clubplanner.outputs.tables.table import Column, Kind, Table
 
 if TYPE_CHECKING:
     from clubplanner.services.coach.coach_pages import SessionLine, WeeksPage
-    from clubplanner.services.coach.fits_page import FitsPage
+    from clubplanner.services.coach.fits.fits_page import FitsPage
 
 
 def weeks_table(page: WeeksPage) -> Table:

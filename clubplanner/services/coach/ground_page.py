@@ -8,7 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.ground.facing import (
+from clubplanner.domain.ground.grounds import Area, Goal, GoalKind, Pitch, goals_on
+from clubplanner.domain.ground.orientation.facing import (
     Edge,
     Facing,
     chosen_facing,
@@ -16,8 +17,7 @@ from clubplanner.domain.ground.facing import (
     facing_deg,
     opposite,
 )
-from clubplanner.domain.ground.grounds import Area, Goal, GoalKind, Pitch, goals_on
-from clubplanner.domain.ground.measures import size_in_words
+from clubplanner.domain.ground.orientation.measures import size_in_words
 from clubplanner.domain.rules.times.light import ends_in_the_dark
 from clubplanner.domain.times.times import (
     TimeRange,
@@ -28,7 +28,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.geometry.frame import compass_point
 from clubplanner.language import _, date_in_words, figure, marked, ngettext, sentence, term
-from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
+from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.services.coach.squad_evening import Evening, load_evening
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.showing.light_words import LightWords, light_in_words

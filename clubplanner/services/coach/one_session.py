@@ -13,7 +13,7 @@ from clubplanner.domain.times.times import (
 from clubplanner.language import _
 from clubplanner.services.addresses.links import OPEN_AFTER, OneSession, is_ended
 from clubplanner.services.addresses.session_links import session_link_of_secret
-from clubplanner.services.coach.fits_page import see_fits
+from clubplanner.services.coach.fits.fits_page import see_fits
 from clubplanner.services.giving.passing_on import session_now
 from clubplanner.services.rows.snapshot import booking_from_row, load_venues, load_zone
 from clubplanner.services.showing.session_states import load_states
@@ -22,7 +22,7 @@ from clubplanner.services.showing.state_shown import StateTeller
 if TYPE_CHECKING:
     from datetime import date, datetime
 
-    from clubplanner.services.coach.fits_page import FitsPage
+    from clubplanner.services.coach.fits.fits_page import FitsPage
     from clubplanner.services.coach.squad_evening import FitForm
     from clubplanner.services.showing.state_shown import StateShown
     from clubplanner.store.engine import Store

@@ -16,7 +16,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.fitting.setting_out.ways import MOST_PLAYERS
 from clubplanner.services.addresses.links import OneSession, OwnSquad, squad_of_secret
-from clubplanner.services.coach.fit_places import FitPlace, FitWish, neighbours_there
+from clubplanner.services.coach.fits.fit_places import FitPlace, FitWish, neighbours_there
 from clubplanner.services.rows.coach_rows import coaches_from_row
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.own_sizes import load_own_formats

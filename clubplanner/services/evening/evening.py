@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
-from clubplanner.domain.club.keeping import Period
+from clubplanner.domain.club.persons.keeping import Period
 from clubplanner.domain.rules.book import hindrances, is_free
 from clubplanner.domain.rules.case import Case, Scene
 from clubplanner.domain.times.times import (
@@ -23,9 +23,9 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.language import _, sentence, term
-from clubplanner.outputs.charts.week_chart import draw_week
-from clubplanner.outputs.charts.week_values import NARROW
-from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
+from clubplanner.outputs.charts.weeks.week_chart import draw_week
+from clubplanner.outputs.charts.weeks.week_values import NARROW
+from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.services.rows.journal_rows import bookings_as_known
 from clubplanner.services.rows.keeping_rows import load_keeping
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues

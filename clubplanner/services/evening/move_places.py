@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose, find_overlapping
-from clubplanner.domain.ground.measures import size_in_words
+from clubplanner.domain.ground.orientation.measures import size_in_words
 from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _
-from clubplanner.outputs.drawings.place_plan import draw_place
+from clubplanner.outputs.drawings.plans.place_plan import draw_place
 from clubplanner.services.places.ruling import against
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, term
-from clubplanner.outputs.drawings.place_plan import draw_place
+from clubplanner.outputs.drawings.plans.place_plan import draw_place
 from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.outputs.papers.board_sheet import BoardSheet, SheetRow, is_readable, set_sheet
 from clubplanner.outputs.tables.table import Column, Kind, Table

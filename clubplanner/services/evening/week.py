@@ -20,8 +20,8 @@ from clubplanner.domain.times.times import (
 from clubplanner.domain.times.windows import join_windows
 from clubplanner.errors import MissingError
 from clubplanner.language import _, short_weekday, weekday_in_words
-from clubplanner.outputs.charts.week_chart import draw_week
-from clubplanner.outputs.charts.week_values import NARROW, SCREEN, WIDE_EVENING
+from clubplanner.outputs.charts.weeks.week_chart import draw_week
+from clubplanner.outputs.charts.weeks.week_values import NARROW, SCREEN, WIDE_EVENING
 from clubplanner.services.evening.week_offers import Offer, find_offers
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.showing.choices import Choice
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.ground.grounds import Pitch, Venue
-    from clubplanner.outputs.charts.week_values import DrawnWeek, Form
+    from clubplanner.outputs.charts.weeks.week_values import DrawnWeek, Form
     from clubplanner.store.engine import Store
 
 PITCHES = 4

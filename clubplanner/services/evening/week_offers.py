@@ -16,7 +16,7 @@ from clubplanner.domain.times.times import (
     minute_from_instant,
     short_day,
 )
-from clubplanner.outputs.charts.week_values import Look
+from clubplanner.outputs.charts.weeks.week_values import Look
 from clubplanner.services.places.places import Need, ask_for, find_places
 from clubplanner.services.places.scenes import load_scenes
 from clubplanner.services.showing.drawn_weeks import Shown

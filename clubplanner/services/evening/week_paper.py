@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.times.times import day_in_words
 from clubplanner.language import _
-from clubplanner.outputs.charts.week_chart import draw_week, unnamed_blocks
-from clubplanner.outputs.charts.week_values import SHEET
+from clubplanner.outputs.charts.weeks.week_chart import draw_week, unnamed_blocks
+from clubplanner.outputs.charts.weeks.week_values import SHEET
 from clubplanner.outputs.papers.week_sheet import WeekSheet, set_week
 from clubplanner.resources import resource_folder
 from clubplanner.services.evening.week import load_drawn_week, week_in_words

@@ -13,7 +13,7 @@ from clubplanner.domain.times.seasons import Break
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.settings_file import write_settings
 from clubplanner.inputs.club_files.size_rows import write_sizes
-from clubplanner.inputs.club_files.squad_rows import (
+from clubplanner.inputs.club_files.squads_file.squad_rows import (
     no_ask,
     row_of_ask,
     row_of_squad,
@@ -42,7 +42,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.club.coaches import Coach
+    from clubplanner.domain.club.persons.coaches import Coach
     from clubplanner.domain.ground.grounds import Pitch
 
 SETTINGS, SQUADS, SIZES = "settings.toml", "squads.csv", "sizes.csv"

@@ -6,7 +6,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.waiting import AskState, SwapState
-from clubplanner.domain.club.notices import SOON
+from clubplanner.domain.club.told.notices import SOON
 from clubplanner.domain.times.times import clock_in_zone, range_from_wall, short_day
 from clubplanner.language import _
 from clubplanner.services.addresses.hints import Hint, drop_hints, hint_coaches

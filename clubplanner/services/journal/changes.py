@@ -15,7 +15,7 @@ from clubplanner.domain.booked.journal import (
     changed_since,
     plan_undo,
 )
-from clubplanner.domain.club.notices import is_noticeable
+from clubplanner.domain.club.told.notices import is_noticeable
 from clubplanner.domain.times.times import TimeRange, short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.club.traces import Traces
+    from clubplanner.domain.club.persons.traces import Traces
     from clubplanner.outputs.tables.table import Cell
     from clubplanner.services.keeping.part_words import Told
     from clubplanner.services.keeping.rows_about import RowAbout

@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.club.keeping import Period
 from clubplanner.domain.club.people import Role
+from clubplanner.domain.club.persons.keeping import Period
 from clubplanner.language import _, marked, ngettext, term
 from clubplanner.services.people.browsers import unused_days
 from clubplanner.services.people.sent_forms import KEPT_HOURS
 from clubplanner.store.personal import Part
 
 if TYPE_CHECKING:
-    from clubplanner.domain.club.keeping import Keeping
+    from clubplanner.domain.club.persons.keeping import Keeping
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ import json
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.club.keeping import (
+from clubplanner.domain.club.persons.keeping import (
     FEWEST_DAYS,
     MOST_DAYS,
     SETTINGS,
@@ -28,7 +28,7 @@ from clubplanner.store.tables.club_tables import ClubRow
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from clubplanner.domain.club.keeping import Keeping
+    from clubplanner.domain.club.persons.keeping import Keeping
     from clubplanner.services.keeping.part_words import Told
     from clubplanner.store.engine import Store
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import ColumnElement, Connection, Table
 
-    from clubplanner.domain.club.traces import Traces
+    from clubplanner.domain.club.persons.traces import Traces
     from clubplanner.services.keeping.subjects import Known
 
 FOLDED = "\r\n ", "\r\n\t", "\n ", "\n\t"

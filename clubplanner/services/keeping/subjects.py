@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import or_, select
 
 from clubplanner.domain.club.comparing_names import plain_name
-from clubplanner.domain.club.traces import Traces
+from clubplanner.domain.club.persons.traces import Traces
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.rows.people_rows import is_erased

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Booking
-from clubplanner.domain.club.notices import NotedChange
+from clubplanner.domain.club.told.notices import NotedChange
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.outputs.mails.mail import Notice

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.club.notices import pause_after
+from clubplanner.domain.club.told.notices import pause_after
 from clubplanner.errors import PlannerError
 from clubplanner.language import _, speaking, term
 from clubplanner.outputs.mails.mail import compose_mail

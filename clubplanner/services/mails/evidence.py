@@ -11,7 +11,7 @@ from sqlalchemy import or_, select
 from sqlalchemy.orm import joinedload
 
 from clubplanner.domain.club.comparing_names import plain_name
-from clubplanner.domain.club.notices import LONGEST_SETTLE
+from clubplanner.domain.club.told.notices import LONGEST_SETTLE
 from clubplanner.domain.times.times import clock_in_zone, short_day
 from clubplanner.language import _
 from clubplanner.services.mails.contents import change_from_stored

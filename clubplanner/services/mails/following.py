@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.club.notices import NotedChange, is_noticeable, is_settled
+from clubplanner.domain.club.told.notices import NotedChange, is_noticeable, is_settled
 from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.store.states import state_from_stored, stored_state
 

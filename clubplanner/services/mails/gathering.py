@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import func, or_, select, update
 from sqlalchemy.orm import joinedload
 
-from clubplanner.domain.club.notices import (
+from clubplanner.domain.club.told.notices import (
     NotedChange,
     QuietHours,
     due_at,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import delete, select
 
-from clubplanner.domain.club.notices import pause_after
+from clubplanner.domain.club.told.notices import pause_after
 from clubplanner.language import _, marked, term
 from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.addresses.mailed_addresses import (

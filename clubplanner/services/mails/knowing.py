@@ -17,7 +17,7 @@ from sqlalchemy.orm import contains_eager
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.journal import is_same_state
-from clubplanner.domain.club.notices import LONGEST_SETTLE, join_changes
+from clubplanner.domain.club.told.notices import LONGEST_SETTLE, join_changes
 from clubplanner.language import _, ngettext
 from clubplanner.services.addresses.recipients import Recipients
 from clubplanner.services.mails.evidence import Changed, Evidence, Verdict, Way

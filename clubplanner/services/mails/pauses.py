@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.club.notices import pause_after
+from clubplanner.domain.club.told.notices import pause_after
 from clubplanner.store.tables.notice_tables import MailPauseRow
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.club.comparing_names import plain_name
-from clubplanner.domain.club.notices import NotedChange
+from clubplanner.domain.club.told.notices import NotedChange
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.addresses.recipients import Recipients

@@ -12,11 +12,11 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.hires import DAYS_A_WEEK, HireTimes, rhythm_in_words
-from clubplanner.domain.club.coaches import is_phone
+from clubplanner.domain.club.persons.coaches import is_phone
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import MINUTES_A_DAY, day_in_short, minute_from_clock
 from clubplanner.domain.times.windows import parse_days
-from clubplanner.inputs.club_files.coach_cells import no_phone_words
+from clubplanner.inputs.club_files.squads_file.coach_cells import no_phone_words
 from clubplanner.inputs.pasting.hire_times import SECOND, SEVERAL
 from clubplanner.inputs.pasting.kinds import DAYS, TIMES
 from clubplanner.language import _, ngettext

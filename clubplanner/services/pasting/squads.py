@@ -14,11 +14,16 @@ from clubplanner.domain.terms import SURFACES
 from clubplanner.domain.times.windows import told_days
 from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.club_files.club_file import ClubFile
-from clubplanner.inputs.club_files.squad_rows import (
+from clubplanner.inputs.club_files.squads_file.squad_rows import (
     row_of_squad,
     write_table,
 )
-from clubplanner.inputs.club_files.squads import ASK_COLUMNS, CLUB, SQUAD_COLUMNS, read_squads
+from clubplanner.inputs.club_files.squads_file.squads import (
+    ASK_COLUMNS,
+    CLUB,
+    SQUAD_COLUMNS,
+    read_squads,
+)
 from clubplanner.language import _
 from clubplanner.services.pasting.coach_questions import (
     add_said_coaches,

@@ -9,7 +9,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
-from clubplanner.inputs.club_files.squads import CLUB
+from clubplanner.inputs.club_files.squads_file.squads import CLUB
 from clubplanner.inputs.pasting.contents import guess_columns
 from clubplanner.inputs.pasting.headings import (
     find_heading_row,

@@ -15,8 +15,8 @@ from sqlalchemy import select
 from clubplanner.domain.times.times import clock_from_minute, minute_from_clock, minute_from_instant
 from clubplanner.domain.times.windows import told_days
 from clubplanner.inputs.club_files.spoken_cells import EVERY, told_cells
-from clubplanner.inputs.club_files.squad_rows import no_ask, row_of_squad
-from clubplanner.inputs.club_files.squads import CLUB
+from clubplanner.inputs.club_files.squads_file.squad_rows import no_ask, row_of_squad
+from clubplanner.inputs.club_files.squads_file.squads import CLUB
 from clubplanner.inputs.pasting.hire_times import SEVERAL
 from clubplanner.inputs.pasting.kinds import DAYS, FROM, HIRES, KINDS, MATCHES, SQUADS, UNTIL
 from clubplanner.language import _, term

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.terms import SURFACES
-from clubplanner.inputs.club_files.least_ground import SHARES
 from clubplanner.inputs.club_files.spoken_cells import EVERY, YES_NO, told_cells
+from clubplanner.inputs.club_files.squads_file.least_ground import SHARES
 from clubplanner.inputs.pasting.kinds import HIRES, KINDS, MATCHES, SQUADS
 from clubplanner.language import _, term
 from clubplanner.outputs.tables.table import Column, Table

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.club.coaches import LONGEST_PHONE, is_phone
+from clubplanner.domain.club.persons.coaches import LONGEST_PHONE, is_phone
 from clubplanner.domain.problems import Problem
 from clubplanner.language import _
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.club.coaches import Coach
+from clubplanner.domain.club.persons.coaches import Coach
 from clubplanner.domain.ground.places import Place, choose_places
 from clubplanner.domain.rules.book import is_free
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day

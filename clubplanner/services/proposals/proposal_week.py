@@ -23,8 +23,8 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.language import _, term
-from clubplanner.outputs.charts.week_chart import draw_week
-from clubplanner.outputs.charts.week_values import NARROW, SCREEN, Look, Sign
+from clubplanner.outputs.charts.weeks.week_chart import draw_week
+from clubplanner.outputs.charts.weeks.week_values import NARROW, SCREEN, Look, Sign
 from clubplanner.services.proposals.dated_tables import (
     ID,
     STARTS,

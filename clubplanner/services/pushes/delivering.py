@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 from cryptography.hazmat.primitives.asymmetric import ec
 from sqlalchemy import select
 
-from clubplanner.domain.club.notices import pause_after
+from clubplanner.domain.club.told.notices import pause_after
 from clubplanner.errors import PlannerError
 from clubplanner.language import _, speaking
 from clubplanner.outputs.pushes.encryption import (

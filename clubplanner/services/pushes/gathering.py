@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import delete, select, update
 from sqlalchemy.orm import joinedload
 
-from clubplanner.domain.club.notices import (
+from clubplanner.domain.club.told.notices import (
     due_at,
     is_settled,
     is_soon,
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.club.notices import NotedChange, QuietHours
+    from clubplanner.domain.club.told.notices import NotedChange, QuietHours
     from clubplanner.store.engine import Store
 
 LOOKED_BACK = timedelta(days=2)

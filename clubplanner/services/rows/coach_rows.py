@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
-from clubplanner.domain.club.coaches import Coach
+from clubplanner.domain.club.persons.coaches import Coach
 from clubplanner.store.tables.people_tables import PersonRow, SquadCoachRow
 from clubplanner.store.tables.squad_tables import SquadRow
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.club.keeping import FEWEST_DAYS, USUAL, Keeping, Period, field_of
+from clubplanner.domain.club.persons.keeping import FEWEST_DAYS, USUAL, Keeping, Period, field_of
 from clubplanner.store.tables.keeping_tables import KeepingRow
 
 if TYPE_CHECKING:

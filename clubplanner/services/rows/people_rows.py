@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.club.coaches import can_be_one
 from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.club.people import Role
+from clubplanner.domain.club.persons.coaches import can_be_one
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.rows.own_club import refuse_unseen_person

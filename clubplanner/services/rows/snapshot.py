@@ -13,7 +13,7 @@ from sqlalchemy import inspect as mapper_of
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
-from clubplanner.domain.club.coaches import Coach
+from clubplanner.domain.club.persons.coaches import Coach
 from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.club.sharing_rules import rules_from_json
 from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Partner, Squad

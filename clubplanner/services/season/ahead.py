@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.club.concerns import (
+from clubplanner.domain.club.told.concerns import (
     Concern,
     ConcernKind,
     monday_of,

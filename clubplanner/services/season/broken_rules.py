@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.club.concerns import Concern, ConcernKind, monday_of
+from clubplanner.domain.club.told.concerns import Concern, ConcernKind, monday_of
 from clubplanner.domain.rules.book import hindrances
 from clubplanner.domain.rules.ground import load
 from clubplanner.domain.rules.people import coach, travel

@@ -11,7 +11,7 @@ from sqlalchemy import select
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.times import instant_from_wall, short_day
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
-from clubplanner.inputs.club_files.squads import LONGEST_NAME
+from clubplanner.inputs.club_files.squads_file.squads import LONGEST_NAME
 from clubplanner.language import _, ngettext
 from clubplanner.services.rows.coaching import set_coaches
 from clubplanner.services.rows.counting import count_bookings

@@ -13,7 +13,7 @@ from clubplanner.domain.club.squads import age_from_group
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
 from clubplanner.fitting.setting_out.formats import match_of_age
-from clubplanner.inputs.club_files.squads import LONGEST_NAME
+from clubplanner.inputs.club_files.squads_file.squads import LONGEST_NAME
 from clubplanner.language import _
 from clubplanner.services.rows.known_sizes import published_formats
 from clubplanner.services.rows.own_sizes import load_own_formats

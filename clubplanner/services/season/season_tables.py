@@ -10,7 +10,7 @@ from clubplanner.outputs.tables.table import Column, Kind, Table
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.domain.club.concerns import Concern
+    from clubplanner.domain.club.told.concerns import Concern
     from clubplanner.outputs.tables.table import Cell
     from clubplanner.services.season.next_values import DatesNext, NextSeason
     from clubplanner.services.season.season_weeks import SeasonWeeks

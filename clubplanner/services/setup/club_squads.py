@@ -14,7 +14,7 @@ from clubplanner.domain.club.clubs_within import ClubWithin, full_name, own_name
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
-from clubplanner.inputs.club_files.squads import LONGEST_NAME
+from clubplanner.inputs.club_files.squads_file.squads import LONGEST_NAME
 from clubplanner.language import _, ngettext
 from clubplanner.services.rows.own_club import clubs_by_squad, load_club_within, load_clubs
 from clubplanner.services.rows.people_rows import withdraw_tokens_of

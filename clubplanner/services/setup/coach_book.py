@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.club.coaches import can_be_one
 from clubplanner.domain.club.comparing_names import plain_name
+from clubplanner.domain.club.persons.coaches import can_be_one
 from clubplanner.language import _
 from clubplanner.services.rows.people_rows import new_coach
 from clubplanner.store.tables.people_tables import PersonRow, SquadCoachRow
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.club.coaches import Coach
+    from clubplanner.domain.club.persons.coaches import Coach
 
 
 class CoachBook:

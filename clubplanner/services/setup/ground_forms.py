@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import func, select
 from sqlalchemy.exc import IntegrityError
 
-from clubplanner.domain.ground.facing import edge_at_bottom
-from clubplanner.domain.ground.measures import size_in_words
+from clubplanner.domain.ground.orientation.facing import edge_at_bottom
+from clubplanner.domain.ground.orientation.measures import size_in_words
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.terms import SURFACES
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
@@ -23,8 +23,8 @@ from clubplanner.inputs.ground_files.pitch_sheet import (
     sheet_of,
 )
 from clubplanner.language import _, term
-from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
+from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
 from clubplanner.services.rows.snapshot import load_club, load_venues, pitch_from_row
 from clubplanner.services.setup.calendars_follow import count_renamed_ground, places_shown

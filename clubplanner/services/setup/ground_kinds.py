@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.formats import sure_in_words
 from clubplanner.domain.ground.kinds import GroundKind, parse_kinds
-from clubplanner.domain.ground.measures import size_in_words
+from clubplanner.domain.ground.orientation.measures import size_in_words
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError

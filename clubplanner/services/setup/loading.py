@@ -16,7 +16,7 @@ from clubplanner.geometry.frame import Frame
 from clubplanner.inputs.club_files.fixtures import is_fixture_table
 from clubplanner.inputs.club_files.settings import SettingsRead, read_settings
 from clubplanner.inputs.club_files.sizes import SizesRead, is_size_table, read_sizes
-from clubplanner.inputs.club_files.squads import SquadsRead, read_squads
+from clubplanner.inputs.club_files.squads_file.squads import SquadsRead, read_squads
 from clubplanner.inputs.ground_files.grounds import GroundsRead, read_grounds
 from clubplanner.inputs.ground_files.plain_outlines import is_plain
 from clubplanner.inputs.reading.faults import decode_text, list_words

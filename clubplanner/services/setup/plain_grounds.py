@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from shapely import Polygon
 
-from clubplanner.domain.ground.measures import size_in_words
+from clubplanner.domain.ground.orientation.measures import size_in_words
 from clubplanner.domain.ground.plans import CUTS
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError

@@ -15,12 +15,12 @@ from clubplanner.domain.problems import Problem
 from clubplanner.domain.terms import SURFACES
 from clubplanner.errors import FaultyInputError, OutdatedError
 from clubplanner.inputs.club_files.club_file import ClubFile
-from clubplanner.inputs.club_files.squad_rows import (
+from clubplanner.inputs.club_files.squads_file.squad_rows import (
     row_of_ask,
     row_of_squad,
     write_table,
 )
-from clubplanner.inputs.club_files.squads import ASK_COLUMNS, CLUB, SQUAD_COLUMNS
+from clubplanner.inputs.club_files.squads_file.squads import ASK_COLUMNS, CLUB, SQUAD_COLUMNS
 from clubplanner.language import _, ngettext
 from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
 from clubplanner.services.rows.known_sizes import format_codes

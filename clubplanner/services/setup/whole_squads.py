@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.errors import MissingError
-from clubplanner.inputs.club_files.squad_rows import no_ask, row_of_ask, row_of_squad
-from clubplanner.inputs.club_files.squads import CLUB
+from clubplanner.inputs.club_files.squads_file.squad_rows import no_ask, row_of_ask, row_of_squad
+from clubplanner.inputs.club_files.squads_file.squads import CLUB
 from clubplanner.language import _
 from clubplanner.services.rows.own_club import own_squads
 from clubplanner.services.rows.snapshot import load_asks, load_club, load_squads

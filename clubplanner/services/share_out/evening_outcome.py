@@ -20,7 +20,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
+from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.services.proposals.differences import find_difference
 from clubplanner.services.proposals.proposals import load_proposal
 from clubplanner.services.rows.journal_rows import bookings_as_known

@@ -21,7 +21,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.domain.times.windows import join_windows
 from clubplanner.language import _, ngettext, term
-from clubplanner.outputs.charts.week_values import (
+from clubplanner.outputs.charts.weeks.week_values import (
     Band,
     Block,
     DrawnPitch,

@@ -8,8 +8,12 @@ from typing import TYPE_CHECKING
 from zlib import crc32
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
-from clubplanner.domain.ground.facing import edge_at_bottom
-from clubplanner.domain.ground.markings import MarkedField, parse_markings, pitch_markings
+from clubplanner.domain.ground.orientation.facing import edge_at_bottom
+from clubplanner.domain.ground.orientation.markings import (
+    MarkedField,
+    parse_markings,
+    pitch_markings,
+)
 from clubplanner.domain.times.times import clock_in_zone, day_in_words
 from clubplanner.language import _, figure, isolated
 from clubplanner.outputs.drawings.caption import Caption

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.ground.measures import distance_in_words
-from clubplanner.domain.ground.way_in import Hand, Landmark, find_way_in
+from clubplanner.domain.ground.orientation.measures import distance_in_words
+from clubplanner.domain.ground.orientation.way_in import Hand, Landmark, find_way_in
 from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _, in_running_text, sentence, term
 from clubplanner.services.showing.neighbours import at_the_start
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.ground.grounds import Area, Pitch
-    from clubplanner.domain.ground.way_in import Leg, WayIn
+    from clubplanner.domain.ground.orientation.way_in import Leg, WayIn
     from clubplanner.services.showing.neighbours import Neighbour
 
 NEAR_M = 2.0

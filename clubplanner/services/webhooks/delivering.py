@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.club.notices import pause_after
+from clubplanner.domain.club.told.notices import pause_after
 from clubplanner.errors import MarkGoneError
 from clubplanner.language import _, quoted, speaking
 from clubplanner.outputs.webhooks.signature import signed_headers

@@ -9,9 +9,9 @@ from pydantic import Field, model_validator
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError
 from clubplanner.language import _
-from clubplanner.services.coach.fit_answers import LaidPiece, Wanted, WayAnswer
-from clubplanner.services.coach.fit_here import outline_of
-from clubplanner.services.coach.fit_questions import ask_pieces, ask_sessions
+from clubplanner.services.coach.any_ground.fit_answers import LaidPiece, Wanted, WayAnswer
+from clubplanner.services.coach.any_ground.fit_questions import ask_pieces, ask_sessions
+from clubplanner.services.coach.fits.fit_here import outline_of
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.api.faults_at import at_members
 from clubplanner.webapp.api.ground_at import PLACE, Place
@@ -21,7 +21,7 @@ from clubplanner.webapp.base.security import for_signed_in
 from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
-    from clubplanner.services.coach.fit_answers import OtherNightAnswer
+    from clubplanner.services.coach.any_ground.fit_answers import OtherNightAnswer
 
 __all__ = ["pages"]
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
-from clubplanner.domain.club.coaches import Coach
+from clubplanner.domain.club.persons.coaches import Coach
 from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Partner, Squad
 from clubplanner.domain.times.times import Window, clock_from_minute, minute_from_clock
 from clubplanner.webapp.api.values import Clock, Name, Number, ShortWords, Value, Words, example

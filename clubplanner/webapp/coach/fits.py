@@ -10,9 +10,9 @@ from flask import jsonify, make_response, redirect, render_template, request
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, figure
 from clubplanner.services.coach.coach_tables import fits_table
-from clubplanner.services.coach.fit_pictures import draw_fit_picture
-from clubplanner.services.coach.fits_page import FitsPage, see_fits
-from clubplanner.services.coach.kept_fits import (
+from clubplanner.services.coach.fits.fit_pictures import draw_fit_picture
+from clubplanner.services.coach.fits.fits_page import FitsPage, see_fits
+from clubplanner.services.coach.fits.kept_fits import (
     FEWEST_KEPT,
     MOST_KEEPERS,
     MOST_KEPT,

@@ -54,7 +54,7 @@ if TYPE_CHECKING:
 
     from werkzeug.wrappers import Response as BaseResponse
 
-    from clubplanner.domain.club.concerns import Concern
+    from clubplanner.domain.club.told.concerns import Concern
     from clubplanner.services.evening.reopening import ClosureHint
     from clubplanner.store.engine import Store
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from flask import flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.domain.booked.hires import EVERY_WEEKS, HireTimes
-from clubplanner.domain.club.coaches import is_phone
+from clubplanner.domain.club.persons.coaches import is_phone
 from clubplanner.domain.times.times import MINUTES_A_DAY
 from clubplanner.errors import (
     ClashError,
@@ -17,7 +17,7 @@ from clubplanner.errors import (
     PlannerError,
     RefusedError,
 )
-from clubplanner.inputs.club_files.coach_cells import no_phone_words
+from clubplanner.inputs.club_files.squads_file.coach_cells import no_phone_words
 from clubplanner.language import _, ngettext, weekday_in_words
 from clubplanner.services.evening.evening import booking_choices
 from clubplanner.services.hires.booking import book_hire, book_more, foresee_hire, foresee_more

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
 
-from clubplanner.domain.club.traces import Traces
+from clubplanner.domain.club.persons.traces import Traces
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext, term
 from clubplanner.services.keeping.erasing import erase, look_at

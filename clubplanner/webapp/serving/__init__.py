@@ -10,11 +10,11 @@ Text is compressed by gzip of the standard library (`webapp/serving/compression.
 kB in 1 ms, static files once; brotli would save somewhat more (not measured) for another
 dependency. Each form has an ETag of its own. Why that gives no secret away stands in the module.
 
-Lengths follow the reader (`domain/ground/measures.py`): a context variable that
+Lengths follow the reader (`domain/ground/orientation/measures.py`): a context variable that
 `webapp/serving/measures.py` sets from a cookie; calendars and pictures that are passed on stay in
 metres and yards. Published sizes stay in the unit they were published in.
 
-Plans lie as the reader chose in the same way (`domain/ground/facing.py`,
+Plans lie as the reader chose in the same way (`domain/ground/orientation/facing.py`,
 `webapp/serving/facings.py`): long side across, the way in at the bottom or north at the top.
 
 Own code that stays, held against libraries that do it in November 2026. Limits

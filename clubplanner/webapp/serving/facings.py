@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, request
 
-from clubplanner.domain.ground.facing import Facing, chosen_facing, plans_facing
+from clubplanner.domain.ground.orientation.facing import Facing, chosen_facing, plans_facing
 from clubplanner.language import _
 from clubplanner.webapp.base.security import for_anybody
 from clubplanner.webapp.serving.kept_choices import begin, end, keep, kept

@@ -10,7 +10,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError
 from clubplanner.inputs.club_files.spoken_cells import file_cells, told_cells
-from clubplanner.inputs.club_files.squads import ASK_COLUMNS, SQUAD_COLUMNS
+from clubplanner.inputs.club_files.squads_file.squads import ASK_COLUMNS, SQUAD_COLUMNS
 from clubplanner.language import _
 from clubplanner.services.setup.chosen_coach import (
     ASSISTANT,

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.inputs.club_files.least_ground import SHARES
 from clubplanner.inputs.club_files.spoken_cells import YES_NO
-from clubplanner.inputs.club_files.wants import MOST_PRIORITY
+from clubplanner.inputs.club_files.squads_file.least_ground import SHARES
+from clubplanner.inputs.club_files.squads_file.wants import MOST_PRIORITY
 from clubplanner.language import _, short_weekday, term
 from clubplanner.services.showing.choices import Choice
 

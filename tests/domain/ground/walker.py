@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from clubplanner.domain.ground.way_in import WayIn
+    from clubplanner.domain.ground.orientation.way_in import WayIn
 
 Spot = tuple[float, float]
 STEP_M = 0.02

@@ -17,7 +17,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clubplanner.domain.ground.grounds import Edges, GoalKind, goals_on
-from clubplanner.domain.ground.measures import Measure, measuring
+from clubplanner.domain.ground.orientation.measures import Measure, measuring
 from clubplanner.fitting import (
     Anchors,
     GoalSpot,

@@ -4,7 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from clubplanner.domain.club.keeping import FEWEST_DAYS, MOST_DAYS, Keeping, Period, field_of
+from clubplanner.domain.club.persons.keeping import (
+    FEWEST_DAYS,
+    MOST_DAYS,
+    Keeping,
+    Period,
+    field_of,
+)
 from clubplanner.inputs.club_files.settings import LONGEST_STRETCH_DAYS, read_settings
 from tests.small_club import SETTINGS
 

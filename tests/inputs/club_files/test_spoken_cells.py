@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from clubplanner.domain.terms import SURFACES
 from clubplanner.domain.times.times import MINUTES_A_DAY, Window
 from clubplanner.domain.times.windows import file_days, parse_windows, told_days, write_windows
-from clubplanner.inputs.club_files.least_ground import SHARES
 from clubplanner.inputs.club_files.spoken_cells import YES_NO, file_cells, told_cells
-from clubplanner.inputs.club_files.wants import PARTNERS
+from clubplanner.inputs.club_files.squads_file.least_ground import SHARES
+from clubplanner.inputs.club_files.squads_file.wants import PARTNERS
 from clubplanner.language import speaking
 
 CELLS = {

@@ -18,7 +18,7 @@ from clubplanner.inputs.calendars.busy import read_busy
 from clubplanner.inputs.club_files.fixtures import read_fixtures
 from clubplanner.inputs.club_files.settings import read_settings
 from clubplanner.inputs.club_files.sizes import is_size_table, read_sizes
-from clubplanner.inputs.club_files.squads import read_squads
+from clubplanner.inputs.club_files.squads_file.squads import read_squads
 from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.inputs.reading.bounded import MOST_KEY_PARTS
 from clubplanner.inputs.reading.faults import MOST_FAULTS

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from clubplanner.inputs.club_files.squads import COLUMNS, read_squads
+from clubplanner.inputs.club_files.squads_file.squads import COLUMNS, read_squads
 from tests.inputs.squads_file import FORMATS, faults_of, read, write_row
 
 

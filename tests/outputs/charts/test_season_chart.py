@@ -16,7 +16,7 @@ from clubplanner.outputs.charts.season_chart import (
     SeasonBar,
     draw_season,
 )
-from clubplanner.outputs.charts.week_shapes import DARK_FILL
+from clubplanner.outputs.charts.weeks.week_shapes import DARK_FILL
 from tests.outputs.clear_drawings import faults_of, look_at
 from tests.outputs.example_drawings import SVG, read_path
 

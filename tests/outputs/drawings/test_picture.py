@@ -8,12 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from clubplanner.outputs.drawings import ground_plan, svg
-from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
+from clubplanner.outputs.drawings import svg
 from clubplanner.outputs.drawings.picture import MOST_PIXELS, png_from_svg
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
+from clubplanner.outputs.drawings.plans import ground_plan
+from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.resources import font_files
-from clubplanner.services.coach import session_sizes
+from clubplanner.services.coach.fits import session_sizes
 from clubplanner.services.showing import neighbours, plans
 from tests.builders import make_pitch
 from tests.outputs.example_drawings import glyphs, read_grey

@@ -11,7 +11,7 @@ from typing import cast
 import pytest
 import typst
 
-from clubplanner.outputs.drawings.place_plan import draw_place
+from clubplanner.outputs.drawings.plans.place_plan import draw_place
 from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.outputs.papers.board_sheet import (
     LEAST_READABLE_PT,

@@ -8,12 +8,12 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
-from clubplanner.outputs.charts.week_chart import draw_week, unnamed_blocks
-from clubplanner.outputs.charts.week_values import SHEET
+from clubplanner.outputs.charts.weeks.week_chart import draw_week, unnamed_blocks
+from clubplanner.outputs.charts.weeks.week_values import SHEET
 from clubplanner.outputs.papers.week_sheet import PAPERS, WeekSheet, set_week
 from clubplanner.resources import resource_folder
 from tests.builders import NOW
-from tests.outputs.charts.test_week_chart import example_week
+from tests.outputs.charts.weeks.test_week_chart import example_week
 
 SOURCE = (resource_folder("web") / "templates" / "evening" / "week_sheet.typ").read_text("utf-8")
 FONTS = (str(resource_folder("web") / "static" / "fonts"),)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import icalendar
 import pytest
 
-from clubplanner.domain.club.notices import SETTLE
+from clubplanner.domain.club.told.notices import SETTLE
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.outputs.calendars.feed import write_feed
 from clubplanner.services.calendars.calendar_links import (

@@ -12,7 +12,7 @@ from clubplanner.domain.ground.plans import GoalPlan
 from clubplanner.errors import MissingError
 from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import rectangle
-from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
+from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.services.addresses.links import create_squad_link, revoke_squad_links
 from clubplanner.services.coach.ground_page import GroundPage, see_ground
 from clubplanner.services.evening.bookings import withdraw_booking

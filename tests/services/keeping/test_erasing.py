@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import select
 
 from clubplanner.domain.club.people import Role
-from clubplanner.domain.club.traces import Traces
+from clubplanner.domain.club.persons.traces import Traces
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.keeping.erasing import erase, foresee_erasing

@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import func, insert, select
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.club.keeping import Keeping
+from clubplanner.domain.club.persons.keeping import Keeping
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.keeping import pruning
 from clubplanner.services.keeping.pruned import EVERYTHING

@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import event, select
 
 from clubplanner.config import Config, MailServer
-from clubplanner.domain.club.notices import QuietHours
+from clubplanner.domain.club.told.notices import QuietHours
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.transport import Fate, send_mail
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow

@@ -14,7 +14,7 @@ import pytest
 from sqlalchemy import select
 
 from clubplanner.config import Config
-from clubplanner.domain.club.notices import SETTLE
+from clubplanner.domain.club.told.notices import SETTLE
 from clubplanner.errors import MissingError
 from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking

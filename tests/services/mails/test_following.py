@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from sqlalchemy import select
 
-from clubplanner.domain.club.coaches import Coach
+from clubplanner.domain.club.persons.coaches import Coach
 from clubplanner.services.calendars.calendar_links import (
     LinkKind,
     LinkWish,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import func, select
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.club.notices import QuietHours
+from clubplanner.domain.club.told.notices import QuietHours
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.mails import gathering

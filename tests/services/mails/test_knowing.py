@@ -10,8 +10,8 @@ from sqlalchemy import select
 
 from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.club.coaches import Coach
 from clubplanner.domain.club.people import Role
+from clubplanner.domain.club.persons.coaches import Coach
 from clubplanner.services.addresses.looks import note_look
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking

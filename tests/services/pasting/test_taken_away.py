@@ -13,7 +13,7 @@ from clubplanner.domain.booked.hires import HireTimes
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.inputs.club_files.club_file import ClubFile
-from clubplanner.inputs.club_files.squad_rows import no_ask, write_table
+from clubplanner.inputs.club_files.squads_file.squad_rows import no_ask, write_table
 from clubplanner.inputs.pasting.kinds import HIRES, MATCHES, SQUADS
 from clubplanner.inputs.reading.sheets import read_sheets
 from clubplanner.language import speaking

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from sqlalchemy import select
 
-from clubplanner.inputs.club_files.squads import SQUAD_COLUMNS
+from clubplanner.inputs.club_files.squads_file.squads import SQUAD_COLUMNS
 from clubplanner.language import speaking
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.said import (

@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 
 from clubplanner.config import Config
-from clubplanner.domain.club.notices import QuietHours
+from clubplanner.domain.club.told.notices import QuietHours
 from clubplanner.services.calendars.fetching import Reach
 from clubplanner.services.pushes.delivering import deliver_pushes
 from clubplanner.services.pushes.sending import Answer, Fate, post_message

@@ -17,8 +17,8 @@ import pytest
 from sqlalchemy import select
 
 from clubplanner.config import Config, MailServer
-from clubplanner.domain.club.notices import LONGEST_SETTLE, SETTLE
 from clubplanner.domain.club.people import Role
+from clubplanner.domain.club.told.notices import LONGEST_SETTLE, SETTLE
 from clubplanner.language import speaking
 from clubplanner.services.addresses.links import create_squad_link, revoke_squad_links
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link

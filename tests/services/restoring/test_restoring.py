@@ -14,8 +14,8 @@ from sqlalchemy import func, select
 
 from clubplanner.config import Config, MailServer
 from clubplanner.domain.booked.closures import Condition, range_until
-from clubplanner.domain.club.notices import QuietHours
 from clubplanner.domain.club.people import Role
+from clubplanner.domain.club.told.notices import QuietHours
 from clubplanner.errors import MarkGoneError, MissingError, RefusedError
 from clubplanner.services.addresses.links import revoke_squad_links
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link

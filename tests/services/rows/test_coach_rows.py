@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.club.coaches import Coach
+from clubplanner.domain.club.persons.coaches import Coach
 from clubplanner.services.rows.coach_rows import coaches_of
 from tests.small_club import HARRIERS, KESTRELS, SQUADS, find_squad_id, load_small_club
 

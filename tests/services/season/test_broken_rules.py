@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.club.concerns import Concern, ConcernKind
+from clubplanner.domain.club.told.concerns import Concern, ConcernKind
 from clubplanner.language import speaking
 from clubplanner.services.season.ahead import list_concerns, list_concerns_of_day
 from clubplanner.services.season.wear import set_wear_limit

@@ -10,8 +10,8 @@ import pytest
 import vobject
 from sqlalchemy import func, select, update
 
-from clubplanner.domain.club.notices import QuietHours
 from clubplanner.domain.club.people import Person, Role
+from clubplanner.domain.club.told.notices import QuietHours
 from clubplanner.errors import ClashError
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link

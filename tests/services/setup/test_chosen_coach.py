@@ -16,7 +16,7 @@ from tests.builders import NOW
 from tests.small_club import HARRIERS, KESTRELS
 
 if TYPE_CHECKING:
-    from clubplanner.domain.club.coaches import Coach
+    from clubplanner.domain.club.persons.coaches import Coach
     from clubplanner.store.engine import Store
 
 ASK = {"sessions a week": "1", "minutes": "60", "possible": "Mon 17:00-19:00"}

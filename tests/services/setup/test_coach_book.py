@@ -18,7 +18,7 @@ from tests.builders import NOW
 from tests.small_club import HARRIERS, KESTRELS, SQUADS, load_small_club
 
 if TYPE_CHECKING:
-    from clubplanner.domain.club.coaches import Coach
+    from clubplanner.domain.club.persons.coaches import Coach
     from clubplanner.store.engine import Store
 
 HEAD = SQUADS.partition("\n")[0].replace("coach", "coach,coach e-mail,coach phone,assistants")

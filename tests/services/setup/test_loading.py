@@ -15,7 +15,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.settings import read_settings
-from clubplanner.inputs.club_files.squads import read_squads
+from clubplanner.inputs.club_files.squads_file.squads import read_squads
 from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.resources import FILE_KINDS, invented_club_files
 from clubplanner.services.rows.known_sizes import format_codes, published_formats

@@ -11,8 +11,8 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.waiting import AskState
-from clubplanner.domain.club.notices import QuietHours
 from clubplanner.domain.club.people import Person, Role
+from clubplanner.domain.club.told.notices import QuietHours
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link

@@ -11,8 +11,12 @@ from sqlalchemy import select
 from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Partner
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError
 from clubplanner.inputs.club_files.club_file import ClubFile
-from clubplanner.inputs.club_files.squad_rows import row_of_ask, row_of_squad, write_table
-from clubplanner.inputs.club_files.squads import NO_SESSIONS, read_squads
+from clubplanner.inputs.club_files.squads_file.squad_rows import (
+    row_of_ask,
+    row_of_squad,
+    write_table,
+)
+from clubplanner.inputs.club_files.squads_file.squads import NO_SESSIONS, read_squads
 from clubplanner.resources import invented_club_files
 from clubplanner.services.rows.snapshot import load_asks, load_squads
 from clubplanner.services.setup.loading import load_files

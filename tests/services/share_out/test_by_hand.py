@@ -10,7 +10,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
-from clubplanner.inputs.club_files.squads import SQUAD_COLUMNS
+from clubplanner.inputs.club_files.squads_file.squads import SQUAD_COLUMNS
 from clubplanner.services.evening.fixed_sessions import fix_booking
 from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposal_page import pinned_sessions, see_share_out

@@ -11,11 +11,11 @@ import pytest
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.language import speaking
-from clubplanner.outputs.drawings.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.lettering import LEAST
+from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.resources import invented_club_files
-from clubplanner.services.coach.fit_places import FitPlace
-from clubplanner.services.coach.session_sizes import see_what_fits
+from clubplanner.services.coach.fits.fit_places import FitPlace
+from clubplanner.services.coach.fits.session_sizes import see_what_fits
 from clubplanner.services.coach.squad_evening import FitForm, wish_from_form
 from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.evening.notice_board import see_board, turn_board

@@ -10,12 +10,12 @@ import pytest
 from clubplanner.domain.ground.grounds import Venue
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.domain.times.windows import parse_windows
-from clubplanner.outputs.charts.week_values import Look
+from clubplanner.outputs.charts.weeks.week_values import Look
 from clubplanner.services.showing.drawn_weeks import Shown, draw_shown, drawn_ranges
 from tests.builders import LONDON, make_pitch
 
 if TYPE_CHECKING:
-    from clubplanner.outputs.charts.week_values import DrawnWeek
+    from clubplanner.outputs.charts.weeks.week_values import DrawnWeek
 
 MONDAY = date(2026, 11, 23)
 WEEK = [MONDAY + timedelta(days=n) for n in range(7)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from clubplanner.domain.ground.facing import Edge, Facing, plans_facing
+from clubplanner.domain.ground.orientation.facing import Edge, Facing, plans_facing
 from clubplanner.outputs.drawings.plan_values import look_of
 from clubplanner.services.showing.neighbours import neighbours_of
 from clubplanner.services.showing.plans import plan_for_squad, plan_of_bookings, tint_of

@@ -13,8 +13,8 @@ import pytest
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.booked.session_state import Cause, Outcome
-from clubplanner.domain.club.notices import QuietHours
 from clubplanner.domain.club.people import Person, Role
+from clubplanner.domain.club.told.notices import QuietHours
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.language import speaking
 from clubplanner.outputs.mails.mail import compose_mail

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.ground.measures import Measure, measuring
+from clubplanner.domain.ground.orientation.measures import Measure, measuring
 from clubplanner.geometry.frame import Frame
 from clubplanner.language import speaking
 from clubplanner.services.showing.neighbours import neighbours_of

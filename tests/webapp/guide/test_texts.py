@@ -16,7 +16,7 @@ from clubplanner.commands import main
 from clubplanner.config import ENVIRONMENT_PREFIX
 from clubplanner.inputs.club_files.fixtures import COLUMNS as FIXTURE_COLUMNS
 from clubplanner.inputs.club_files.settings import read_settings
-from clubplanner.inputs.club_files.squads import ASK_COLUMNS, SQUAD_COLUMNS
+from clubplanner.inputs.club_files.squads_file.squads import ASK_COLUMNS, SQUAD_COLUMNS
 from clubplanner.language import ENGLISH, speaking, term
 from clubplanner.resources import resource_folder
 from clubplanner.webapp.base.navigation import PLACES

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.config import Config
-from clubplanner.domain.club.notices import SETTLE
+from clubplanner.domain.club.told.notices import SETTLE
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.config import Config
-from clubplanner.domain.ground.measures import (
+from clubplanner.domain.ground.orientation.measures import (
     Measure,
     chosen_measure,
     length_in_short,

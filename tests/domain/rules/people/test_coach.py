@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.club.coaches import Coach
+from clubplanner.domain.club.persons.coaches import Coach
 from clubplanner.domain.rules.people.coach import coach
 from tests.domain.rules.builders import (
     KESTRELS,

@@ -1,0 +1,1 @@
+"""What is known of a person: whom they coach, how they are recognised, how long it is kept."""

@@ -1,0 +1,1 @@
+"""How one finds one's way on a pitch: edges, sides, lines, measures, the way in."""

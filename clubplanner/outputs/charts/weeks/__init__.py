@@ -1,0 +1,1 @@
+"""A week drawn over time: evenings side by side, each pitch a strip of ground."""
