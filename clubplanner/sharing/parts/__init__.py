@@ -12,6 +12,6 @@ A whole council has a hundred million places, and whatever lists them all has no
 a part that proves nothing a first-order relaxation is rounded and then tells which places are too
 dear to search with: of a thousand squads it placed 1,918 sessions where one after the other placed
 1,817. That plan is bettered by taking sessions out and putting others in: 1,987 in five seconds of
-the processor more, and no squad with nothing. Small neighbourhoods (12,000 places) gained twice as
-much a second as large ones.
+the processor more. Small neighbourhoods (12,000 places) gained twice as much a second as large
+ones.
 """
