@@ -90,14 +90,17 @@ def dark_spans(evenings: Iterable[EveningLight], end_min: int, zone: ZoneInfo) -
 
 
 def lamp_spans(
-    held: Iterable[TimeRange], evening: EveningLight, whole_day: TimeRange
+    held: Iterable[TimeRange], evening: EveningLight, whole_day: TimeRange, out: datetime | None
 ) -> tuple[TimeRange, ...]:
     """Return when floodlights burn on a pitch: while it is dark and somebody is on it.
+
+    For the page of light, its year, statements and reports alike (which count in arrays).
 
     Args:
         held: When somebody is on the pitch that day; closures light nothing.
         evening: The light of the date.
         whole_day: The local day.
+        out: When they go out, whoever is there (`usable_until` of the pitch); None for never.
 
     Returns:
         In order, none touching another.
@@ -108,18 +111,20 @@ def lamp_spans(
     spans: list[TimeRange] = []
     for during in sorted(held, key=lambda one: one.starts_at):
         start = max(during.starts_at, dark_from)
-        if during.ends_at <= start:
+        end = during.ends_at if out is None else min(during.ends_at, out)
+        if end <= start:
             continue
         if spans and start <= spans[-1].ends_at:
-            end = max(spans[-1].ends_at, during.ends_at)
-            spans[-1] = TimeRange(spans[-1].starts_at, end)
+            spans[-1] = TimeRange(spans[-1].starts_at, max(spans[-1].ends_at, end))
         else:
-            spans.append(TimeRange(start, during.ends_at))
+            spans.append(TimeRange(start, end))
     return tuple(spans)
 
 
-def lamp_minutes(bookings: Sequence[Booking], evening: EveningLight, whole_day: TimeRange) -> int:
+def lamp_minutes(
+    bookings: Sequence[Booking], evening: EveningLight, whole_day: TimeRange, out: datetime | None
+) -> int:
     """Return how many minutes floodlights burn on a pitch, as `lamp_spans` tells."""
-    spans = lamp_spans((booking.during for booking in bookings), evening, whole_day)
+    spans = lamp_spans((booking.during for booking in bookings), evening, whole_day, out)
     total = sum((span.ends_at - span.starts_at for span in spans), timedelta(0))
     return int(total.total_seconds() // 60)

@@ -12,6 +12,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.light_calendar import EveningLight, lamp_spans
 from clubplanner.domain.money.charging import Use, share_of, withdrawn_late
 from clubplanner.domain.money.tariffs import Spot
+from clubplanner.domain.rules.times.light import usable_until
 from clubplanner.domain.times.daylight import LightKind, find_light
 from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, instant_from_wall
 from clubplanner.services.rows.money_rows import load_terms
@@ -247,4 +248,5 @@ def _lit(
     if light.kind in NO_LIGHT_NEEDED:
         return ()
     evening = EveningLight(day, light, light.usable_until(venue.dusk_margin_minutes))
-    return lamp_spans(held, evening, day_range(day, day, zone))
+    out = usable_until(pitch, venue, day, zone)
+    return lamp_spans(held, evening, day_range(day, day, zone), out)

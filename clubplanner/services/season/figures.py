@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.booked.light_calendar import lamp_minutes, list_evenings
+from clubplanner.domain.booked.light_calendar import list_evenings
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.rows.wear_limits import load_wear_limits
 from clubplanner.services.season.dark_endings import day_range
-from clubplanner.services.season.light_page import lit_bookings
+from clubplanner.services.season.light_page import lit_bookings, lit_minutes
 from clubplanner.services.season.wear import measure_pitches
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
@@ -99,10 +99,7 @@ def measure_light(
             evening.light.sunset_at,
             evening.light.civil_dusk_at,
             evening.usable_until,
-            sum(
-                lamp_minutes(one, evening, day_range(evening.day, zone))
-                for one in held.get(evening.day, {}).values()
-            ),
+            lit_minutes(venue, evening, held.get(evening.day, {}), zone),
         )
         for evening in list_evenings(first, last, venue.lon, venue.lat, margin, zone)
     )

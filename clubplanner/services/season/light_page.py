@@ -19,6 +19,7 @@ from clubplanner.domain.booked.light_calendar import (
 )
 from clubplanner.domain.money.amounts import amount_from_text, rounded, tell_amount
 from clubplanner.domain.money.tariffs import InLight, Payer, Spot, Tariff
+from clubplanner.domain.rules.times.light import usable_until
 from clubplanner.domain.times.daylight import LightKind
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, clock_in_zone, short_day
 from clubplanner.errors import MissingError, RefusedError
@@ -136,7 +137,7 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
         zone,
     )
     by_day = lit_bookings(venue, bookings, zone)
-    rows = tuple(_row(evening, by_day, zone) for evening in evenings)
+    rows = tuple(_row(venue, evening, by_day.get(evening.day, {}), zone) for evening in evenings)
     hours = sum(row.lamp_minutes for row in rows) / 60
     return LightPage(
         venue=Choice(venue.key, venue.name),
@@ -245,10 +246,27 @@ def lit_bookings(
     return found
 
 
+def lit_minutes(
+    venue: Venue, evening: EveningLight, held: Mapping[str, Sequence[Booking]], zone: ZoneInfo
+) -> int:
+    """Return how long floodlights burn at a venue on a date, each pitch by itself.
+
+    Args:
+        venue: The venue.
+        evening: The light of the date.
+        held: Who is on each lit pitch on it (`lit_bookings`).
+        zone: The club's time zone.
+    """
+    pitches = {pitch.key: pitch for pitch in venue.pitches}
+    day = day_range(evening.day, zone)
+    return sum(
+        lamp_minutes(there, evening, day, usable_until(pitches[key], venue, evening.day, zone))
+        for key, there in held.items()
+    )
+
+
 def _row(
-    evening: EveningLight,
-    by_day: Mapping[date, Mapping[str, Sequence[Booking]]],
-    zone: ZoneInfo,
+    venue: Venue, evening: EveningLight, held: Mapping[str, Sequence[Booking]], zone: ZoneInfo
 ) -> LightRow:
     light = evening.light
     words = {LightKind.ALL_DAY: _("does not set"), LightKind.NONE: _("does not rise")}.get(
@@ -257,8 +275,6 @@ def _row(
     usable = {LightKind.ALL_DAY: _("all evening"), LightKind.NONE: _("not at all")}.get(
         light.kind, ""
     )
-    day = day_range(evening.day, zone)
-    pitches = by_day.get(evening.day, {})
     return LightRow(
         day=evening.day,
         day_words=short_day(evening.day),
@@ -267,7 +283,7 @@ def _row(
         usable_until=usable
         if evening.usable_until is None
         else clock_in_zone(evening.usable_until, zone),
-        lamp_minutes=sum(lamp_minutes(held, evening, day) for held in pitches.values()),
+        lamp_minutes=lit_minutes(venue, evening, held, zone),
     )
 
 

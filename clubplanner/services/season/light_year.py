@@ -210,13 +210,11 @@ def _sort_out(
             dark_from = minute_from_instant(max(until, during.starts_at), day, zone)
             found.dark.append(Burning(day, dark_from, end_min))
         if pitch.is_lit:
-            shone = during.ends_at if until is None else min(until, during.ends_at)
-            if shone > during.starts_at:
-                lit[day][key].append(TimeRange(during.starts_at, shone))
+            lit[day][key].append(during)
         is_light = not evening.is_dark_at(during.ends_at)
         if is_light:
             found.ends.add((day, end_min))
-    _burn(found, lit, by_day, zone)
+    _burn(found, lit, by_day, venue, zone)
     return found
 
 
@@ -224,22 +222,26 @@ def _burn(
     found: _Found,
     lit: Mapping[date, Mapping[str, Sequence[TimeRange]]],
     by_day: Mapping[date, EveningLight],
+    venue: Venue,
     zone: ZoneInfo,
 ) -> None:
     """Add when floodlights burn: drawn once for all pitches, counted each by itself."""
-    for day, pitches in lit.items():
+    pitches = {pitch.key: pitch for pitch in venue.pitches}
+    for day, held_on in lit.items():
         evening, whole = by_day[day], day_range(day, zone)
-        for held in pitches.values():
-            spans = lamp_spans(held, evening, whole)
+        together: list[TimeRange] = []
+        for key, held in held_on.items():
+            out = usable_until(pitches[key], venue, day, zone)
+            spans = lamp_spans(held, evening, whole, out)
             found.lamp_minutes[day] += sum(span.minutes for span in spans)
-        together = [during for held in pitches.values() for during in held]
+            together += spans
         found.lamps.extend(
             Burning(
                 day,
                 minute_from_instant(span.starts_at, day, zone),
                 minute_from_instant(span.ends_at, day, zone),
             )
-            for span in lamp_spans(together, evening, whole)
+            for span in lamp_spans(together, evening, whole, None)
         )
 
 

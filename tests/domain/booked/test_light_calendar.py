@@ -100,4 +100,19 @@ def test_lamps_burn_while_it_is_dark_and_somebody_is_there(
         for n, (start, end) in enumerate(bookings)
     ]
     whole_day = range_from_wall(day, 0, 24 * 60, LONDON)
-    assert lamp_minutes(held, evening, whole_day) == minutes
+    assert lamp_minutes(held, evening, whole_day, None) == minutes
+
+
+@pytest.mark.parametrize(("out", "minutes"), [(16, 0), (18, 60), (20, 120), (21, 180), (23, 240)])
+def test_lamps_that_are_out_burn_for_nobody(out: int, minutes: int) -> None:
+    """Dark from 17:00, one squad until 19:00, another from 20:00 to 22:00 whatever the lamps do."""
+    day = date(2026, 11, 25)
+    (evening,) = list_evenings(day, day, *GREENWICH, 0, LONDON)
+    evening = EveningLight(day, evening.light, datetime(2026, 11, 25, 17, tzinfo=UTC))
+    held = [
+        make_booking(n, during=range_from_wall(day, 60 * start, 60 * end, LONDON))
+        for n, (start, end) in enumerate([(16, 19), (20, 22)])
+    ]
+    whole_day = range_from_wall(day, 0, 24 * 60, LONDON)
+    goes_out = datetime(2026, 11, 25, out, tzinfo=UTC)
+    assert lamp_minutes(held, evening, whole_day, goes_out) == minutes

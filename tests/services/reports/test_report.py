@@ -279,11 +279,9 @@ def _lamp_seconds(
         until = usable_until(pitch, venue, evening.day, LONDON)
         assert until is not None, "the lights go out here"
         held = [
-            TimeRange(b.during.starts_at, min(b.during.ends_at, until))
+            b.during
             for b in own
-            if b.purpose is not Purpose.CLOSED
-            and day.contains(b.during.starts_at)
-            and b.during.starts_at < until
+            if b.purpose is not Purpose.CLOSED and day.contains(b.during.starts_at)
         ]
-        total += sum(_cut(span, whole) for span in lamp_spans(held, evening, day))
+        total += sum(_cut(span, whole) for span in lamp_spans(held, evening, day, until))
     return total

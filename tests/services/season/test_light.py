@@ -16,7 +16,9 @@ from clubplanner.services.season.dark_endings import (
     move_out_of_the_dark,
     offer_light,
 )
+from clubplanner.services.season.figures import measure_light
 from clubplanner.services.season.light_page import see_light, set_lamp_cost
+from clubplanner.services.season.light_year import see_light_year
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (
     HALL,
@@ -132,6 +134,29 @@ def test_the_page_shows_each_date_and_counts_lamp_hours(small: Store) -> None:
     assert page.ends[0].words.count(" to ") == 2, "this winter and the next"
     with pytest.raises(MissingError, match="no such venue"):
         see_light(small, "moon", A_WEDNESDAY, A_WEDNESDAY)
+
+
+def test_lamps_that_are_out_are_counted_and_paid_nowhere(small: Store) -> None:
+    """They go out at 21:30, and somebody holds ground until 22:30: an hour, on every page."""
+    set_lamp_cost(small, "marsh-lane", "12")
+    with small.write() as session:
+        save_terms(session, MoneyTerms("EUR"))
+    book(
+        small,
+        "Walkers",
+        "third-1",
+        purpose=Purpose.HIRE,
+        start_min=20 * 60 + 30,
+        end_min=22 * 60 + 30,
+    )
+    page = see_light(small, None, A_WEDNESDAY, A_WEDNESDAY)
+    assert (page.lamp_hours, page.lamp_cost) == (1.0, "€12.00")
+    (figures,) = measure_light(small, "marsh-lane", A_WEDNESDAY, A_WEDNESDAY)
+    assert figures.lamp_minutes == 60
+    year = see_light_year(small, None, A_WEDNESDAY, NOW)
+    assert year is not None
+    (lit,) = year.drawn.lamps
+    assert (lit.from_min, lit.until_min) == (20 * 60 + 30, 21 * 60 + 30)
 
 
 def test_what_floodlights_cost_is_hours_times_price(small: Store) -> None:
