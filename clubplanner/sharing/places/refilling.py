@@ -186,7 +186,7 @@ class Refiller:
         ]
 
     def _seed(self, open_: Sequence[int]) -> int:
-        """Choose who is given a place by force: half the time somebody who has nothing yet."""
+        """Choose who is given a place by force: now and then somebody who has nothing yet."""
         bare = [ask for ask in open_ if not self._served[self._squads[ask]]]
         if bare and self._chance.random() < FOR_THE_BARE:
             return self._chance.choice(bare)

@@ -303,6 +303,10 @@ def _listed_aims(outcome: Outcome) -> str:
     return _(", then in ").join(names) or _("everything else")
 
 
+MOST_TOLD_APART = 2
+"""So many later aims that are not proved are told one by one; of more, the first and how many."""
+
+
 def _say_good(outcome: Outcome) -> str:
     first = outcome.levels[0]
     if not first.is_proved:
@@ -312,15 +316,18 @@ def _say_good(outcome: Outcome) -> str:
             outcome=_count(outcome),
             gap=_percent(first.gap),
         )
+    later = [level for level in outcome.levels[1:] if not level.is_proved]
+    told = later if len(later) <= MOST_TOLD_APART else later[:1]
     parts = [
         _(
             "%(level)s could be better by up to %(gap)s",
             level=term(level.name),
             gap=_percent(level.gap),
         )
-        for level in outcome.levels[1:]
-        if not level.is_proved
+        for level in told
     ]
+    if len(later) > len(told):
+        parts.append(_("%(count)s later aims are not proved either", count=len(later) - len(told)))
     rest = "; ".join(parts) or _("the later aims were not worked on in the time given")
     return _(
         "%(outcome)s It is proved that no plan places sessions better; %(rest)s.",
