@@ -20,12 +20,12 @@ from clubplanner.services.coach.coach_tables import weeks_table
 from clubplanner.services.coach.ground_page import see_ground
 from clubplanner.services.giving.swaps import list_swaps
 from clubplanner.services.giving.waiting_list import list_asks
+from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.knowing import note_had
 from clubplanner.webapp.base.security import for_coach, signed_in_person
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.coach.fits import (
-    chosen_day,
     led_to_fits,
     send_fit_picture,
     send_kept_fits,
@@ -84,7 +84,7 @@ def squad(key: str) -> BaseResponse:
     if led is not None:
         return led
     state = app_state()
-    page = see_ground(state.store, way, chosen_day(), state.clock())
+    page = see_ground(state.store, way, asked_day(), state.clock())
     return make_response(render_template("coach/ground.html", page=page, room=room))
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import TYPE_CHECKING
 
 from flask import jsonify, make_response, redirect, render_template, request
@@ -19,12 +18,15 @@ from clubplanner.services.coach.fits.kept_fits import (
     see_fits_to_keep,
 )
 from clubplanner.services.coach.squad_evening import FitForm
+from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.filters import seen_words
-from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
+from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.base.taking_away import send_tables, wants_file
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from werkzeug.wrappers import Response as BaseResponse
 
     from clubplanner.services.addresses.links import OwnSquad
@@ -88,7 +90,7 @@ def send_kept_fits(way: str | OwnSquad, room: Room, day: date | None = None) -> 
     text = request.args.get("players", "")
     players = int(text) if text.isdecimal() and len(text) <= 4 else 0
     found = see_fits_to_keep(
-        state.store, way, day or chosen_day(), _chosen_session(), players, state.clock()
+        state.store, way, day or asked_day(), _chosen_session(), players, state.clock()
     )
     answers = {
         f"{one.players} {one.goalkeepers}": render_template(
@@ -128,15 +130,6 @@ def send_picture(data: bytes) -> BaseResponse:
     return response.make_conditional(request)
 
 
-def chosen_day() -> date | None:
-    """Return the date in the address; None without one that can be used."""
-    try:
-        day = date.fromisoformat(request.args.get("date", ""))
-    except ValueError:
-        return None
-    return day if EARLIEST <= day <= LATEST else None
-
-
 def _chosen_session() -> int | None:
     text = request.args.get("session", "")
     return int(text) if text.isdecimal() and len(text) <= 9 else None
@@ -144,7 +137,7 @@ def _chosen_session() -> int | None:
 
 def _see(way: str | OwnSquad, wish: FitForm) -> FitsPage:
     state = app_state()
-    return see_fits(state.store, way, chosen_day(), _chosen_session(), wish, state.clock())
+    return see_fits(state.store, way, asked_day(), _chosen_session(), wish, state.clock())
 
 
 def read_fit(form: Form) -> FitForm:

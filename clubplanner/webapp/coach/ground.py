@@ -13,11 +13,11 @@ from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.services.calendars.feeds import draw_area_map
 from clubplanner.services.coach.ground_page import see_ground
 from clubplanner.services.rows.club import club_zone
+from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.knowing import note_had
 from clubplanner.webapp.base.security import by_address
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.coach.fits import (
-    chosen_day,
     led_to_fits,
     send_fit_picture,
     send_kept_fits,
@@ -72,7 +72,7 @@ def see(secret: str) -> BaseResponse:
     if led is not None:
         return led
     state = app_state()
-    page = see_ground(state.store, secret, chosen_day(), state.clock())
+    page = see_ground(state.store, secret, asked_day(), state.clock())
     feed_address = f"{state.config.public_address}/ground/{secret}/sessions.ics"
     webcal = "webcal://" + feed_address.partition("://")[2]
     html = render_template(

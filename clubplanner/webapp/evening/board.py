@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
@@ -18,7 +17,7 @@ from clubplanner.services.evening.notice_board import (
     turn_board,
 )
 from clubplanner.services.rows.club import club_zone
-from clubplanner.webapp.base.forms import EARLIEST, LATEST
+from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.security import for_anybody, for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.base.taking_away import send_tables, wants_file
@@ -79,12 +78,7 @@ def desk_sheet(key: str) -> BaseResponse:
 
 def _page(key: str | None) -> BoardPage:
     state = app_state()
-    day = state.today(club_zone(state.store))
-    try:
-        wanted = date.fromisoformat(request.args.get("date", ""))
-    except ValueError:
-        wanted = day
-    day = wanted if EARLIEST <= wanted <= LATEST else day
+    day = asked_day() or state.today(club_zone(state.store))
     return see_board(state.store, key, day, state.clock())
 
 

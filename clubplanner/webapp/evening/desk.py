@@ -28,6 +28,7 @@ from clubplanner.services.hires.pages import hire_of_booking
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.season.ahead import list_concerns_of_day
 from clubplanner.services.showing.choices import first_venue
+from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import (
     EARLIEST,
@@ -198,7 +199,7 @@ def _asked_evening() -> tuple[str, date, datetime | None]:
         MissingError: If somebody asks for an evening of others.
     """
     state = app_state()
-    day = _chosen_day(state.today(club_zone(state.store)))
+    day = asked_day() or state.today(club_zone(state.store))
     venue = request.values.get("venue") or ""
     person = signed_in_person()
     if person.role is Role.COACH:
@@ -296,14 +297,6 @@ def _booking_page(number: int, form: Form) -> str:
         problems=form.problems,
         hindered=form.hindered,
     )
-
-
-def _chosen_day(today: date) -> date:
-    try:
-        day = date.fromisoformat(request.values.get("date", ""))
-    except ValueError:
-        return today
-    return day if EARLIEST <= day <= LATEST else today
 
 
 def _chosen_instant(store: Store) -> datetime | None:

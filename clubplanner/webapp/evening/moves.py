@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import TYPE_CHECKING
 
 from flask import flash, make_response, redirect, render_template, request, url_for
@@ -18,7 +17,8 @@ from clubplanner.services.evening.moves import (
     see_moves,
 )
 from clubplanner.services.showing.choices import list_pitches
-from clubplanner.webapp.base.forms import EARLIEST, LATEST, LONGEST_REASON, Form, read_overruling
+from clubplanner.webapp.base.asked_days import asked_day
+from clubplanner.webapp.base.forms import LONGEST_REASON, Form, read_overruling
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
@@ -30,6 +30,7 @@ MOST_PITCHES = 20
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+    from datetime import date
 
     from werkzeug.wrappers import Response as BaseResponse
 
@@ -130,14 +131,9 @@ def _look_page(
 
 def _when() -> tuple[date | None, int | None]:
     """Read date and start; what cannot be read is the booking's own."""
-    day: date | None
     start: int | None
-    try:
-        day = date.fromisoformat(request.values.get("date", ""))
-    except ValueError:
-        day = None
     try:
         start = minute_from_clock(request.values.get("from", ""))
     except ValueError:
         start = None
-    return (day if day is not None and EARLIEST <= day <= LATEST else None), start
+    return asked_day(), start

@@ -16,6 +16,7 @@ from clubplanner.services.evening.week_paper import print_week
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.showing.choices import first_venue
 from clubplanner.services.showing.drawn_weeks import day_shown
+from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.forms import EARLIEST, LATEST
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import current_person, for_ground_seen, may_open
@@ -89,8 +90,8 @@ def _week_file(wish: WeekWish) -> BaseResponse:
 
 def _wish(today: date) -> WeekWish:
     pitch, chosen = (_number(request.args.get(name, "")) for name in ("pitch", "chosen"))
-    day = _date(request.args.get("day", ""))
-    monday = monday_of(day or _date(request.args.get("week", "")) or today)
+    day = asked_day("day", LATEST - A_WEEK)
+    monday = monday_of(day or asked_day("week", LATEST - A_WEEK) or today)
     return WeekWish(
         request.args.get("venue") or None,
         monday,
@@ -98,14 +99,6 @@ def _wish(today: date) -> WeekWish:
         0 if pitch is None else pitch - 1,
         chosen,
     )
-
-
-def _date(text: str) -> date | None:
-    try:
-        day = date.fromisoformat(text)
-    except ValueError:
-        return None
-    return day if EARLIEST <= day <= LATEST - A_WEEK else None
 
 
 def _number(text: str) -> int | None:

@@ -20,6 +20,7 @@ from clubplanner.services.season.dark_endings import (
 from clubplanner.services.season.light_page import see_light, set_lamp_cost
 from clubplanner.services.season.light_tables import light_tables
 from clubplanner.services.season.light_year import see_light_year
+from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_grounds, for_secretary
@@ -93,7 +94,7 @@ def _page(
 ) -> str | BaseResponse:
     state = app_state()
     today = state.today(club_zone(state.store))
-    chosen = _chosen_first()
+    chosen = asked_day("from", LATEST - timedelta(weeks=WEEKS))
     first = chosen or today
     page = see_light(
         state.store, request.args.get("venue"), first, first + timedelta(days=7 * WEEKS - 1)
@@ -123,11 +124,3 @@ def _page(
         problems=problems,
         values=values or {},
     )
-
-
-def _chosen_first() -> date | None:
-    try:
-        day = date.fromisoformat(request.args.get("from", ""))
-    except ValueError:
-        return None
-    return day if EARLIEST <= day <= LATEST - timedelta(weeks=WEEKS) else None

@@ -14,7 +14,7 @@ from clubplanner.services.proposals.proposal_week import (
     see_proposal_week,
 )
 from clubplanner.services.share_out.anew import list_numbers, list_share_outs
-from clubplanner.webapp.base.forms import EARLIEST, LATEST
+from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
@@ -73,7 +73,7 @@ def _wish(number: int) -> ProposalWeekWish:
         number,
         None if other == number else other,
         request.args.get("venue") or None,
-        _monday(request.args.get("week", "")),
+        _monday(),
         0 if pitch is None else pitch - 1,
     )
 
@@ -82,9 +82,6 @@ def _number(text: str) -> int | None:
     return int(text) if text.isdecimal() and len(text) < 10 else None
 
 
-def _monday(text: str) -> date | None:
-    try:
-        day = date.fromisoformat(text)
-    except ValueError:
-        return None
-    return date.fromordinal(day.toordinal() - day.weekday()) if EARLIEST <= day <= LATEST else None
+def _monday() -> date | None:
+    day = asked_day("week")
+    return None if day is None else date.fromordinal(day.toordinal() - day.weekday())

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import TYPE_CHECKING
 
 from flask import flash, make_response, redirect, render_template, request, url_for
@@ -20,8 +19,9 @@ from clubplanner.services.share_out.tonight_page import see_tonight
 from clubplanner.services.showing.choices import Choice
 from clubplanner.services.showing.narrowing import MOST_TICKED, Offered
 from clubplanner.sharing.values.problem import Effort
+from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.choosing import LONGEST, only_looks
-from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
+from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary, signed_in_person
 from clubplanner.webapp.base.state import app_state
@@ -39,6 +39,7 @@ from clubplanner.webapp.share_out.tonight_form import (
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
+    from datetime import date
 
     from werkzeug.wrappers import Response as BaseResponse
 
@@ -161,9 +162,4 @@ def _looking(page: TonightPage, squads: Sequence[SquadTonight], asked: str) -> O
 
 def _day() -> date:
     state = app_state()
-    today = state.today(club_zone(state.store))
-    try:
-        day = date.fromisoformat(request.values.get("date", ""))
-    except ValueError:
-        return today
-    return day if EARLIEST <= day <= LATEST else today
+    return asked_day() or state.today(club_zone(state.store))
