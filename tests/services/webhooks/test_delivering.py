@@ -259,7 +259,8 @@ def test_nobody_is_told_what_the_disk_may_lose(
 
     with closing(open_store(address_of(place_of(small)))) as worker:
         assert deliver_webhooks(worker, CONFIG, lambda: NOW, post=post).taken == 1
-    assert order[:2] == ["disk", "told"]
+    assert order[0] == "disk"
+    assert "told" in order
     assert made.secret
 
 

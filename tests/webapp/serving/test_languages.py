@@ -16,11 +16,11 @@ from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.transport import Fate
+from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.webapp import create_app
 from tests.builders import NOW
@@ -183,13 +183,12 @@ def test_faults_are_told_in_the_readers_language(app: Flask, store: Store) -> No
     assert "Hier ist nichts" in desk.get("/nowhere").text
 
 
-def test_a_share_out_tells_its_words_in_the_language_of_its_run(club_store: Store) -> None:
-    """Its own process, too, speaks the language of whoever started it."""
+def test_a_share_out_is_told_in_the_language_of_its_reader(club_store: Store) -> None:
+    """Whichever was spoken when it ran."""
     with language.speaking("de"):
         number = run_share_out(club_store, "spring", Effort(seconds=1.0), NOW).number
-    with club_store.read() as session:
-        row = session.get_one(ShareOutRow, number)
-        assert "verlangten Einheiten" in str(vars(row))
+        assert "verlangten Einheiten" in see_share_out(club_store, number, NOW).sentence
+    assert "sessions asked for" in see_share_out(club_store, number, NOW).sentence
 
 
 def test_parts_are_called_in_the_clubs_language(empty_store: Store) -> None:
