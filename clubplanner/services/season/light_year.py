@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import timedelta
+from functools import cache
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -198,23 +199,28 @@ def _sort_out(
 ) -> _Found:
     pitches = {pitch.key: pitch for pitch in venue.pitches}
     by_day = {evening.day: evening for evening in evenings}
+
+    @cache
+    def out_of(key: str, day: date) -> datetime | None:
+        return usable_until(pitches[key], venue, day, zone)
+
     found = _Found(set(), [], [], defaultdict(int), defaultdict(int))
     lit: dict[date, dict[str, list[TimeRange]]] = defaultdict(lambda: defaultdict(list))
     for key, during in booked:
-        pitch, day = pitches[key], during.starts_at.astimezone(zone).date()
+        day = during.starts_at.astimezone(zone).date()
         evening = by_day[day]
         found.sessions[day] += 1
-        until = usable_until(pitch, venue, day, zone)
+        until = out_of(key, day)
         end_min = minute_from_instant(during.ends_at, day, zone)
         if until is not None and until < during.ends_at:
             dark_from = minute_from_instant(max(until, during.starts_at), day, zone)
             found.dark.append(Burning(day, dark_from, end_min))
-        if pitch.is_lit:
+        if pitches[key].is_lit:
             lit[day][key].append(during)
         is_light = not evening.is_dark_at(during.ends_at)
         if is_light:
             found.ends.add((day, end_min))
-    _burn(found, lit, by_day, venue, zone)
+    _burn(found, lit, by_day, out_of, zone)
     return found
 
 
@@ -222,17 +228,15 @@ def _burn(
     found: _Found,
     lit: Mapping[date, Mapping[str, Sequence[TimeRange]]],
     by_day: Mapping[date, EveningLight],
-    venue: Venue,
+    out_of: Callable[[str, date], datetime | None],
     zone: ZoneInfo,
 ) -> None:
     """Add when floodlights burn: drawn once for all pitches, counted each by itself."""
-    pitches = {pitch.key: pitch for pitch in venue.pitches}
     for day, held_on in lit.items():
         evening, whole = by_day[day], day_range(day, zone)
         together: list[TimeRange] = []
         for key, held in held_on.items():
-            out = usable_until(pitches[key], venue, day, zone)
-            spans = lamp_spans(held, evening, whole, out)
+            spans = lamp_spans(held, evening, whole, out_of(key, day))
             found.lamp_minutes[day] += sum(span.minutes for span in spans)
             together += spans
         found.lamps.extend(
