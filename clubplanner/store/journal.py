@@ -31,7 +31,7 @@ from clubplanner.store.states import NOTED, state_from_stored, stored_reason, st
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from sqlalchemy.orm import ORMExecuteState, Session
 
@@ -169,8 +169,9 @@ def _write(session: Session) -> None:
     for row in session.info[_NEW]:
         entries.append(Entry(row, None, stored_state(row)))
         instants.append(row.changed_at)
+    held = _load_all(session, before)
     for number, was in before.items():
-        changed = session.get_one(BookingRow, number)
+        changed = held.get(number) or session.get_one(BookingRow, number)
         changed_at, sequence = was.pop("changed_at"), was.pop("sequence")
         after = stored_state(changed)
         if not is_same_state(state_from_stored(was), state_from_stored(after)):
@@ -184,6 +185,21 @@ def _write(session: Session) -> None:
     if entries or records:
         _add_change(session, entries, records, instants)
     _forget(session)
+
+
+AT_ONCE = 500
+"""Bookings that one statement names: databases limit how many values it may have."""
+
+
+def _load_all(session: Session, numbers: Collection[int]) -> dict[int, BookingRow]:
+    """Load bookings again of which a session has forgotten many; one is looked for by itself."""
+    found: dict[int, BookingRow] = {}
+    ordered = sorted(numbers) if len(numbers) > 1 else []
+    for start in range(0, len(ordered), AT_ONCE):
+        some = ordered[start : start + AT_ONCE]
+        rows = session.scalars(select(BookingRow).where(BookingRow.id.in_(some)))
+        found |= {row.id: row for row in rows}
+    return found
 
 
 def _changed_records(session: Session) -> list[State]:

@@ -35,6 +35,10 @@ LONGEST_BOOKING = timedelta(hours=LONGEST_BOOKING_HOURS)
 a day. It keeps what the guard has to look through short."""
 
 
+SQUADS_HELD = "squads held"
+"""Squads that a session looked for: it would forget them between two bookings, and ask again."""
+
+
 class BookingRow(Base):
     """A dated booking. The guard (see `guard`) keeps live ones from overlapping.
 
@@ -139,8 +143,10 @@ class BookingRow(Base):
         session = object_session(self)
         if session is None:
             return self.squad
+        held: dict[int, SquadRow | None] = session.info.setdefault(SQUADS_HELD, {})
         with session.no_autoflush:
-            return session.get(SquadRow, self.squad_id)
+            held[self.squad_id] = session.get(SquadRow, self.squad_id)
+        return held[self.squad_id]
 
 
 class ShareOutRow(Base):
