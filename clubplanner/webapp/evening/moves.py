@@ -68,9 +68,10 @@ def move_there(number: int) -> str | BaseResponse:
         return make_response(_places_page(number, form), 422)
     overruling = read_overruling(form, request.form)
     why = form.text("why", LONGEST_REASON)
+    day = form.day("date") if form.text("date") else None
+    start = form.minute("from") if form.text("from") else None
     if form.problems:
         return make_response(_look_page(number, area_id, form), 422)
-    day, start = _when()
     decisions = read_decisions(request.form)
     try:
         words = move_with_others(
@@ -130,7 +131,7 @@ def _look_page(
 
 
 def _when() -> tuple[date | None, int | None]:
-    """Read date and start; what cannot be read is the booking's own."""
+    """Read date and start to look at; what cannot be read is the booking's own."""
     start: int | None
     try:
         start = minute_from_clock(request.values.get("from", ""))

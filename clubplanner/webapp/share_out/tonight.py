@@ -70,6 +70,8 @@ def share_tonight() -> str | BaseResponse:
     if only_looks():
         return _page(form, day)
     page = see_tonight(state.store, day, state.clock())
+    if form.text("date"):
+        form.day("date")  # today's evening is another than the one that was sent
     said = read_said(form, page)
     closures = read_closures(form, page, day)
     if form.problems:

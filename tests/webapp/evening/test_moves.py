@@ -84,6 +84,19 @@ def test_faults_come_back_on_the_page_that_mends_them(desk: FlaskClient, store: 
     assert desk.get("/desk/bookings/99/places").status_code == 404
 
 
+@pytest.mark.parametrize(("name", "typed"), [("date", "31.12.2026"), ("from", "25:00")])
+def test_nothing_moves_to_a_date_or_time_that_cannot_be_read(
+    desk: FlaskClient, store: Store, name: str, typed: str
+) -> None:
+    """Its own date would be another than the one that was sent."""
+    third = find_area_id(store, TOP, "third-2")
+    data = {"csrf_token": token(desk, "/me"), "area": str(third), "sequence": "0", name: typed}
+    answer = desk.post(PAGE, data=data)
+    assert answer.status_code == 422
+    assert "Enter " in answer.text
+    assert {kept.sequence for kept in kept_bookings(store)} == {0}
+
+
 def test_nothing_is_to_be_ticked_where_none_of_the_later_ones_can_go(
     desk: FlaskClient, store: Store
 ) -> None:

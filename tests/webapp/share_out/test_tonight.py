@@ -165,6 +165,14 @@ def test_faults_are_told_all_at_once_and_nothing_typed_is_lost(kim: FlaskClient)
         assert words in page.text
 
 
+def test_no_evening_but_the_one_that_was_sent_is_shared_out(kim: FlaskClient) -> None:
+    """A date that cannot be read is a fault; today is not taken in its place."""
+    fields = fields_of(kim.get(PATH).text) | {"date": "31.12.2026"}
+    answer = kim.post(PATH, data=fields)
+    assert answer.status_code == 422
+    assert "Enter the date as year-month-day" in answer.text
+
+
 def test_times_for_all_hold_for_who_has_no_place(kim: FlaskClient) -> None:
     """Everybody is placed between the times typed once."""
     page = press(kim, from_all="19:00", to_all="20:15", minutes_all="60")
