@@ -15,6 +15,7 @@ from zoneinfo import ZoneInfo
 from clubplanner.language import _, marked
 
 _ZONE_NAME = re.compile(r"[A-Za-z0-9_+-]+(?:/[A-Za-z0-9_+-]+)*", re.ASCII)
+_PLACE = re.compile(r"([+-])(\d{2})(\d{2})(\d{2})?([+-])(\d{3})(\d{2})(\d{2})?", re.ASCII)
 
 
 @cache
@@ -53,6 +54,28 @@ def zone_groups() -> dict[str, tuple[str, ...]]:
         start = name.partition("/")[0] if "/" in name else ""
         groups[start if start in groups else ""].append(name)
     return {place: tuple(names) for place, names in groups.items()}
+
+
+@cache
+def zone_places() -> dict[str, tuple[float, float]]:
+    """Return longitude and latitude of each zone's chief place, degrees east and north.
+
+    Zones that are no place's (such as "UTC") and older names are left out. Source: the table
+    `zone.tab` of the time zone database (ISO 6709 places), as the `tzdata` package has it.
+    """
+    folder = importlib.resources.files("tzdata").joinpath("zoneinfo")
+    places = {}
+    for line in folder.joinpath("zone.tab").read_text(encoding="utf-8").splitlines():
+        cells = line.split("\t")
+        if len(cells) >= 3 and (found := _PLACE.fullmatch(cells[1])):
+            lat, lon = _degrees(*found.groups()[:4]), _degrees(*found.groups()[4:])
+            places[cells[2]] = (lon, lat)
+    return places
+
+
+def _degrees(sign: str, degrees: str, minutes: str, seconds: str | None) -> float:
+    size = int(degrees) + int(minutes) / 60 + int(seconds or 0) / 3600
+    return -size if sign == "-" else size
 
 
 def zone_data(name: str) -> bytes:

@@ -24,6 +24,9 @@ SAME_DEG = 0.02
 KM_PER_DEG = 111.2
 NEAR_KM = 200.0
 """A club's grounds lie within such a distance of each other (our own choice)."""
+ZONE_KM = 2_000.0
+"""So far from the chief place of its time zone a ground may lie (our own choice: most zones are
+smaller)."""
 
 _NUMBER = r"[-+−]?\d{1,3}(?:\.\d+)?"
 _GEO = re.compile(rf"^geo:({_NUMBER}),({_NUMBER})(?:,{_NUMBER})?(?:;.*)?$", re.IGNORECASE)
@@ -68,10 +71,12 @@ def read_place(text: str) -> tuple[Spot, ...]:
     return _both_orders([(_number(pair[1]), _number(pair[2]))]) if pair else ()
 
 
-def spots_near(spots: Sequence[Spot], known: Iterable[Spot]) -> tuple[Spot, ...]:
+def spots_near(
+    spots: Sequence[Spot], known: Iterable[Spot], within_km: float = NEAR_KM
+) -> tuple[Spot, ...]:
     """Leave those spots that lie near a place that is known; all of them where none does."""
     places = tuple(known)
-    near = tuple(s for s in spots if any(_apart_km(s, place) <= NEAR_KM for place in places))
+    near = tuple(s for s in spots if any(_apart_km(s, place) <= within_km for place in places))
     return near or tuple(spots)
 
 

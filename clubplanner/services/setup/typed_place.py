@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.problems import Problem
+from clubplanner.domain.times.zones import zone_places
 from clubplanner.errors import FaultyInputError
-from clubplanner.inputs.ground_files.pasted_place import geo_uri, read_place, spots_near
+from clubplanner.inputs.ground_files.pasted_place import ZONE_KM, geo_uri, read_place, spots_near
 from clubplanner.language import _, figure
+from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.showing.choices import Choice
 from clubplanner.store.tables.ground_tables import VenueRow
 
@@ -27,7 +29,8 @@ def with_place_read(session: Session, cells: Mapping[str, str]) -> dict[str, str
     """Put longitude and latitude into cells in place of what was pasted into the cell `place`.
 
     A blank or missing cell leaves the others as they are. What may lie in two places is the one
-    near the club's venues, else the one that was chosen (`place_choice`).
+    that was chosen (`place_choice`), else the one near the club's venues, else the one where the
+    club's time zone is.
 
     Raises:
         FaultyInputError: If no coordinates were found, or somebody has to choose.
@@ -47,6 +50,8 @@ def with_place_read(session: Session, cells: Mapping[str, str]) -> dict[str, str
     if len(spots) > 1:
         by_choice = tuple(spot for spot in spots if geo_uri(spot) == chosen)
         spots = by_choice or spots_near(spots, _venues(session))
+    if len(spots) > 1:
+        spots = spots_near(spots, _time_zone(session), ZONE_KM)
     if len(spots) > 1:
         words = _("This can be read in more than one way; choose where it is.")
         raise FaultyInputError([Problem(CHOSEN, "which", words)])
@@ -72,6 +77,11 @@ def place_in_words(spot: Spot) -> str:
     if spot[0] >= 0:
         return _("%(lat)s° south, %(lon)s° east", lat=lat, lon=lon)
     return _("%(lat)s° south, %(lon)s° west", lat=lat, lon=lon)
+
+
+def _time_zone(session: Session) -> tuple[Spot, ...]:
+    place = zone_places().get(load_zone(session).key)
+    return () if place is None else (place,)
 
 
 def _venues(session: Session) -> list[Spot]:

@@ -16,6 +16,7 @@ from clubplanner.domain.times.zones import (
     zone_data,
     zone_from_name,
     zone_groups,
+    zone_places,
 )
 
 if TYPE_CHECKING:
@@ -89,6 +90,17 @@ def test_what_is_no_zone_is_refused(name: str) -> None:
     """Folders, other files, paths out of the package and inventions are no time zones."""
     with pytest.raises(ValueError, match=r"."):
         zone_from_name(name)
+
+
+def test_a_zone_has_a_place() -> None:
+    """As the table says: degrees and minutes, with seconds or without; UTC is nowhere."""
+    places = zone_places()
+    assert places["Europe/Berlin"] == pytest.approx((13 + 22 / 60, 52.5))
+    assert places["Australia/Sydney"] == pytest.approx((151 + 13 / 60, -(33 + 52 / 60)))
+    assert places["Antarctica/Troll"] == pytest.approx((2 + 32 / 60 + 6 / 3600, -(72 + 41 / 3600)))
+    assert "UTC" not in places
+    assert set(places) <= known_zones()
+    assert len(places) > 400
 
 
 def test_the_refusal_says_what_to_choose() -> None:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.inputs.ground_files.pasted_place import geo_uri, read_place, spots_near
+from clubplanner.inputs.ground_files.pasted_place import ZONE_KM, geo_uri, read_place, spots_near
 
 HERE = (1.75, 52.47)
 SWAPPED = (52.47, 1.75)
@@ -68,6 +68,7 @@ def test_a_place_near_the_clubs_others_is_meant() -> None:
     assert spots_near(both, [(1.3, 52.6)]) == (HERE,)
     assert spots_near(both, [(151.2, -33.9)]) == both
     assert spots_near(both, []) == both
+    assert spots_near(both, [(-0.13, 51.51)], ZONE_KM) == (HERE,), "where the time zone is"
 
 
 @given(st.floats(-180, 180), st.floats(-90, 90))

@@ -317,6 +317,16 @@ def test_a_venues_place_is_pasted_asked_and_left_for_later(desk: FlaskClient) ->
     assert _form(desk, path)["place"] == "geo:52.91,-1.21"
 
 
+def test_the_first_venue_lies_where_the_clubs_time_zone_is(desk: FlaskClient, store: Store) -> None:
+    """What a map gives is not asked about where one order alone is in that part of the world."""
+    with store.write() as session:
+        session.execute(update(VenueRow).values(lon=None, lat=None))
+    page = "/desk/new-venue"
+    values = {**_form(desk, page), "name": "Weir Park", "place": "53.1, -1.2"}
+    assert _send(desk, page, values).status_code == 302
+    assert _form(desk, "/desk/grounds/weir-park")["place"] == "geo:53.1,-1.2"
+
+
 def test_a_kind_of_ground_fills_in_a_new_pitch(desk: FlaskClient) -> None:
     """What was typed stays; sizes, cuts and goals come with their source, nothing is saved."""
     path = f"/desk/grounds/{VENUE}/new-pitch"
