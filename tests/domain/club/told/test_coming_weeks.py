@@ -90,6 +90,24 @@ def test_a_session_more_than_usual_is_extra() -> None:
     assert words_of(meetings) == [(), (), ("extra session",), ()]
 
 
+def test_a_second_session_on_a_usual_day_is_extra() -> None:
+    """Whichever comes first that day: the one nearest the usual is the usual one."""
+    late = later(TUESDAY, 7, start_min=1180, end_min=1240, place="Hall")
+    early = later(TUESDAY, 7, start_min=960, end_min=1020)
+    assert words_of([*weekly(3), late]) == [(), (), ("extra session",), ()]
+    assert words_of([*weekly(3), early]) == [(), ("extra session",), (), ()]
+
+
+def test_two_sessions_on_every_such_day_are_both_usual() -> None:
+    """Morning and evening are each held against their own."""
+    evening = replace(TUESDAY, start_min=1180, end_min=1240, place="Hall")
+    meetings = [*weekly(3), *weekly(3, evening)]
+    meetings[4] = replace(meetings[4], start_min=1190, end_min=1250)
+    assert words_of(meetings) == [(), (), (), ("10 min later than usual",), (), ()]
+    twice_once = [TUESDAY, replace(TUESDAY, start_min=1180, end_min=1240)]
+    assert words_of(twice_once) == [(), ()], "one day makes nothing usual"
+
+
 def test_what_happens_once_is_not_compared() -> None:
     """With one session, or one each on several days, nothing is usual and nothing missing."""
     assert words_of([TUESDAY]) == [()]
