@@ -282,6 +282,7 @@ class Season:
         self.run("matches", "load", "fixtures.csv")
         self.run("matches", "place", 1, "--json")
         self.run("matches", "place", 1, "--choose", 1)
+        self.run("matches", "change", 1, "--note", "Two balls each", "--json")
         self.run("matches", "place-free", "--json")
         self.run("matches", "call-off", 2)
         self.run("matches", "list", "--json")

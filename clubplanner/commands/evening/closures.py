@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base.coming_back import return_line, returns_as_json
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.domain.booked.closures import Condition, range_until
@@ -35,11 +36,9 @@ from clubplanner.services.rows.club import club_zone
 from clubplanner.services.rows.named import find_area_id
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
     from datetime import date
 
     from clubplanner.commands.base.context import Context
-    from clubplanner.services.places.coming_back import Return
     from clubplanner.services.places.displaced import Displaced
     from clubplanner.store.engine import Store
 
@@ -144,8 +143,8 @@ def reopen(context: Context, number: int, bring_back: bool, look: bool, as_json:
     store = context.open()
     now = datetime.now(UTC)
     shown = see_closure(store, number, now)
-    lines = [_return_line(one) for one in shown.returns]
-    about = {"number": number, "place": shown.place, "returns": _as_json(shown.returns)}
+    lines = [return_line(one) for one in shown.returns]
+    about = {"number": number, "place": shown.place, "returns": returns_as_json(shown.returns)}
     if look:
         value = {**about, "done": None, "words": shown.words}
         say("\n".join([shown.words, *lines]), value, as_json=as_json)
@@ -219,10 +218,10 @@ def change(
     )
     foreseen = foresee_change(store, number, wish, now)
     lines = [_displaced_line(one, withdraw=withdraw) for one in foreseen.displaced]
-    lines += [_return_line(one) for one in foreseen.returns]
+    lines += [return_line(one) for one in foreseen.returns]
     if look:
         text = "\n".join([f"{foreseen.place}, {foreseen.when}", *lines])
-        value = {**asdict(foreseen), "returns": _as_json(foreseen.returns)}
+        value = {**asdict(foreseen), "returns": returns_as_json(foreseen.returns)}
         say(text, value, as_json=as_json)
         return
     decisions = all_withdrawn(foreseen.displaced) if withdraw else None
@@ -230,7 +229,7 @@ def change(
     value = {
         **asdict(done),
         "displaced": [asdict(one) for one in foreseen.displaced],
-        "returns": _as_json(foreseen.returns),
+        "returns": returns_as_json(foreseen.returns),
     }
     say("\n".join([done.words, *lines]), value, as_json=as_json)
 
@@ -246,13 +245,3 @@ def _end(store: Store, last: date, end: str) -> datetime:
 def _displaced_line(one: Displaced, *, withdraw: bool) -> str:
     chosen = (c.words for c in one.choices if c.value == one.chosen and not withdraw)
     return f"  {one.holder}, {one.when}, {one.place}: {next(chosen, 'withdraw')}"
-
-
-def _as_json(returns: Iterable[Return]) -> list[dict[str, object]]:
-    return [{**asdict(one), "starts_at": one.starts_at.isoformat()} for one in returns]
-
-
-def _return_line(one: Return) -> str:
-    can = "can come back" if one.can else "cannot come back"
-    why = f" ({one.why})" if one.why else ""
-    return f"  {one.number}  {one.holder}, {one.when}, {one.was}: {can}{why}; now {one.now}"

@@ -1,18 +1,30 @@
-"""Matches from the command line: load fixtures, list them, give them ground."""
+"""Matches from the command line: load fixtures, list and change them, give them ground."""
 
 from __future__ import annotations
 
-from dataclasses import asdict
-from datetime import UTC, datetime
+from dataclasses import asdict, replace
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base.coming_back import return_line, returns_as_json
+from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.files_on_disk import read_file
 from clubplanner.commands.base.output import json_option, say, tells_faults
-from clubplanner.errors import MissingError
-from clubplanner.services.evening.fixture_rows import load_fixtures
+from clubplanner.domain.times.times import minute_from_clock
+from clubplanner.errors import MissingError, RefusedError
+from clubplanner.services.evening.fixture_rows import (
+    line_from_fixture,
+    list_match_formats,
+    load_fixtures,
+)
+from clubplanner.services.evening.match_changes import (
+    bring_back_for,
+    change_match,
+    see_made_way,
+)
 from clubplanner.services.evening.matches import (
     call_off,
     list_matches,
@@ -20,6 +32,7 @@ from clubplanner.services.evening.matches import (
     place_match,
     see_match,
 )
+from clubplanner.services.places.coming_back import proposed
 
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
@@ -101,6 +114,86 @@ def place_free(context: Context, as_json: bool) -> None:
     say("\n".join(done) or "None can be placed so.", list(done), as_json=as_json)
 
 
+@matches.command()
+@click.argument("number", type=NUMBER)
+@click.option("--date", "day", type=DAY, help="Another date.")
+@click.option("--kick-off", help="Another kick-off, like 14:00, or the earliest.")
+@click.option("--latest-kick-off", help="The latest kick-off; with --kick-off alone it is set.")
+@click.option("--minutes", type=click.IntRange(5, 300), help="Half-time among them.")
+@click.option("--format", "game", help="Another form of the game.")
+@click.option("--opponent", help="Who comes instead.")
+@click.option("--officials", help="Who referees, and when they come.")
+@click.option("--opponents", help="When the opponents come, how to reach them.")
+@click.option("--note", help="What else people should know.")
+@json_option
+@click.pass_obj
+@tells_faults
+def change(
+    context: Context,
+    number: int,
+    day: date | None,
+    kick_off: str | None,
+    latest_kick_off: str | None,
+    minutes: int | None,
+    game: str | None,
+    opponent: str | None,
+    officials: str | None,
+    opponents: str | None,
+    note: str | None,
+    as_json: bool,
+) -> None:
+    """Change match NUMBER; what is left out stays.
+
+    At another time it keeps its ground where that is free, and gives it back where it is not.
+    """
+    store, now = context.open(), datetime.now(UTC)
+    fixture = see_match(store, number, now).fixture
+    earliest = fixture.kick_off_from if kick_off is None else _minute(kick_off)
+    latest = earliest if kick_off is not None else fixture.kick_off_to
+    if latest_kick_off is not None:
+        latest = _minute(latest_kick_off)
+    if latest < earliest:
+        raise RefusedError("The latest kick-off must not come before the earliest.")
+    line = replace(
+        line_from_fixture(fixture),
+        day=day or fixture.day,
+        kick_off_from=earliest,
+        kick_off_to=latest,
+        opponent=fixture.opponent if opponent is None else opponent.strip(),
+        format_code=game or fixture.format_code,
+        minutes=minutes or fixture.minutes,
+        officials=fixture.officials if officials is None else officials.strip(),
+        opponents=fixture.opponents if opponents is None else opponents.strip(),
+        note=fixture.note if note is None else note.strip(),
+    )
+    if line.format_code not in dict(list_match_formats(store)):
+        raise MissingError(f"There is no form of the game “{line.format_code}”.")
+    done = change_match(store, number, line, now)
+    returns = see_made_way(store, number, now).returns
+    lines = [done, *(return_line(one) for one in returns)]
+    if any(one.can for one in returns):
+        lines.append(f"Bring them back with: clubplanner matches bring-back {number}")
+    say("\n".join(lines), {"done": done, "returns": returns_as_json(returns)}, as_json=as_json)
+
+
+@matches.command(name="bring-back")
+@click.argument("number", type=NUMBER)
+@click.option("--only", multiple=True, type=NUMBER, help="A session by number; else all that can.")
+@json_option
+@click.pass_obj
+@tells_faults
+def bring_back(context: Context, number: int, only: tuple[int, ...], as_json: bool) -> None:
+    """Bring back who made way for match NUMBER, where it gave its ground back."""
+    store, now = context.open(), datetime.now(UTC)
+    shown = see_made_way(store, number, now)
+    back = proposed(shown.returns)
+    if only:
+        counts = {one.number: one.sequence for one in shown.returns}
+        back = {one: counts.get(one, 0) for one in only}
+    words = bring_back_for(store, number, now, back)
+    say(words, {"done": words}, as_json=as_json)
+
+
 @matches.command(name="call-off")
 @click.argument("number", type=NUMBER)
 @json_option
@@ -108,8 +201,20 @@ def place_free(context: Context, as_json: bool) -> None:
 @tells_faults
 def call_off_match(context: Context, number: int, as_json: bool) -> None:
     """Call match NUMBER off; its ground is given back."""
-    words = call_off(context.open(), number, datetime.now(UTC))
+    store, now = context.open(), datetime.now(UTC)
+    words = call_off(store, number, now)
+    if see_made_way(store, number, now).can_bring_back:
+        hint = f"Bring back who made way with: clubplanner matches bring-back {number}"
+        say(f"{words}\n{hint}", {"done": words}, as_json=as_json)
+        return
     say(words, {"done": words}, as_json=as_json)
+
+
+def _minute(text: str) -> int:
+    try:
+        return minute_from_clock(text)
+    except ValueError as fault:
+        raise RefusedError(str(fault)) from fault
 
 
 def _options_in_words(page: MatchPage) -> str:

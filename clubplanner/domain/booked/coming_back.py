@@ -1,4 +1,4 @@
-"""Who had to go from ground that was closed, and has not come back: read from the journal."""
+"""Who had to go from ground that was closed or given to a match, and has not come back."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ if TYPE_CHECKING:
 
 
 class Mover(Enum):
-    """Why a booking was changed."""
+    """Why a booking was changed: for this closure or match, for another one, or by a person."""
 
-    THIS_CLOSURE = auto()
-    OTHER_CLOSURE = auto()
+    THIS_GROUND = auto()
+    OTHER_GROUND = auto()
     PERSON = auto()
 
 
@@ -39,7 +39,7 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Away:
-    """A session that a closure withdrew or moved and that is not back.
+    """A session that a closure or a match withdrew or moved and that is not back.
 
     Attributes:
         number: The booking's number.
@@ -53,10 +53,10 @@ class Away:
 
 
 def still_away(steps: Iterable[Step]) -> tuple[Away, ...]:
-    """Follow bookings that a closure displaced and return those that never came back.
+    """Follow bookings that a closure or a match displaced; return those that never came back.
 
-    A session that other closed ground displaced once more is still away because of closed ground;
-    only what a person did to it counts as a decision.
+    A session that another closure or match displaced once more is still away because of them; only
+    what a person did to it counts as a decision.
 
     Args:
         steps: Every change of the bookings concerned, oldest first.
@@ -68,7 +68,7 @@ def still_away(steps: Iterable[Step]) -> tuple[Away, ...]:
     for step in steps:
         known = away.get(step.number)
         if known is None:
-            if step.mover is Mover.THIS_CLOSURE and step.before is not None:
+            if step.mover is Mover.THIS_GROUND and step.before is not None:
                 away[step.number] = Away(step.number, step.before, is_moved_on=False)
         elif is_there(step.after, known.was):
             del away[step.number]
@@ -82,15 +82,15 @@ def is_there(state: BookingState, was: BookingState) -> bool:
     return not state.is_withdrawn and _place(state) == _place(was)
 
 
-def has_to_go(state: BookingState | None, closed: BookingState) -> bool:
-    """Tell whether a booking stood at a time at which its pitch was closed; cells aside."""
+def has_to_go(state: BookingState | None, taken: BookingState) -> bool:
+    """Tell whether a booking stood at a time at which its pitch was taken; cells aside."""
     return (
         state is not None
         and not state.is_withdrawn
-        and not closed.is_withdrawn
-        and state.pitch_id == closed.pitch_id
-        and state.starts_at < closed.ends_at
-        and closed.starts_at < state.ends_at
+        and not taken.is_withdrawn
+        and state.pitch_id == taken.pitch_id
+        and state.starts_at < taken.ends_at
+        and taken.starts_at < state.ends_at
     )
 
 

@@ -19,6 +19,7 @@ from clubplanner.services.evening.closures import (
 )
 from clubplanner.services.evening.reopening import closure_in_force, end_day, refuse_changed
 from clubplanner.services.giving.waiting_list import serve_waiting
+from clubplanner.services.places.away import closed_numbers
 from clubplanner.services.places.closure_list import closure_in_words, span_in_words
 from clubplanner.services.places.coming_back import (
     Return,
@@ -115,7 +116,7 @@ def foresee_change(
             displaced=foresee_displaced(
                 session, rows, plan.area.pitch.key, plan.area.cells, plan.wish.during, now
             ),
-            returns=foresee_returns(session, plan.row, closed, now),
+            returns=foresee_returns(session, closed_numbers(session, plan.row), closed, now),
         )
 
 
@@ -159,7 +160,7 @@ def change_closure(
         plan = _plan(session, number, change, now)
         row = plan.row
         refuse_changed(row, stand)
-        chosen = choose_returns(session, row, back)
+        chosen = choose_returns(session, closed_numbers(session, row), back)
         settled = _take_ground(session, plan, decisions, now)
         row.area_id, row.ends_at = change.area_id, change.ends_at
         row.area = plan.area

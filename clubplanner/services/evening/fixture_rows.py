@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -29,6 +30,7 @@ from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import date
 
     from sqlalchemy.orm import Session
 
@@ -109,6 +111,30 @@ def add_fixture(store: Store, line: FixtureLine) -> int:
         return number
 
 
+def read_change(session: Session, row: FixtureRow, line: FixtureLine) -> Fixture:
+    """Read what a fixture is to be from now on; its squad stays.
+
+    Raises:
+        FaultyInputError: With what is wrong; each problem's place is a form's field.
+    """
+    problems: list[Problem] = []
+    fixture = _complete(session, line, row.squad, "format", problems)
+    if not line.opponent:
+        problems.append(Problem("opponent", "missing", _("Enter who comes.")))
+    twin = _known(session, row.squad_id, line.day, line.opponent)
+    if twin is not None and twin.id != row.id and twin.withdrawn_at is None:
+        problems.append(Problem("opponent", "known", _("This match is in the list already.")))
+    if fixture is None or problems:
+        raise FaultyInputError(problems)
+    return fixture
+
+
+def write_change(row: FixtureRow, fixture: Fixture) -> None:
+    """Write what a fixture is to be from now on; its ground is the caller's to settle."""
+    row.day, row.opponent = fixture.day, fixture.opponent
+    _copy(row, fixture)
+
+
 def list_match_formats(store: Store) -> tuple[tuple[str, str], ...]:
     """Return code and words of every form of the game a match may have."""
     with store.read() as session:
@@ -137,17 +163,40 @@ def fixture_from_row(row: FixtureRow) -> Fixture:
     )
 
 
+def line_from_fixture(fixture: Fixture) -> FixtureLine:
+    """Write a fixture as a file would say it."""
+    values = asdict(fixture)
+    return FixtureLine(row=0, squad=values.pop("squad_key"), **values)
+
+
 def load_fixture(session: Session, number: int) -> FixtureRow:
     """Return a fixture that has not been called off.
 
     Raises:
         MissingError: If there is none of that number.
     """
+    row = find_fixture(session, number)
+    if row.withdrawn_at is not None:
+        raise MissingError(_("There is no such match, or it has been called off."))
+    return row
+
+
+def find_fixture(session: Session, number: int) -> FixtureRow:
+    """Return a fixture, also one that has been called off.
+
+    Raises:
+        MissingError: If there is none of that number.
+    """
     row = session.get(FixtureRow, number)
-    if row is None or row.withdrawn_at is not None:
+    if row is None:
         raise MissingError(_("There is no such match, or it has been called off."))
     refuse_other_squad(session, row.squad_id)
     return row
+
+
+def has_ground(row: FixtureRow) -> bool:
+    """Tell whether a match has ground that still stands."""
+    return row.booking is not None and not row.booking.is_withdrawn
 
 
 @lru_cache(maxsize=1)
@@ -246,21 +295,25 @@ def _complete(
 def _write(session: Session, fixture: Fixture) -> int | None:
     """Write a fixture; return its number if it is new."""
     squad = session.scalars(select(SquadRow).where(SquadRow.key == fixture.squad_key)).one()
-    row = session.scalars(
-        select(FixtureRow).where(
-            FixtureRow.squad_id == squad.id,
-            FixtureRow.day == fixture.day,
-            FixtureRow.opponent == fixture.opponent,
-        )
-    ).first()
+    row = _known(session, squad.id, fixture.day, fixture.opponent)
     is_new = row is None or row.withdrawn_at is not None
     if row is None:
         row = FixtureRow(squad_id=squad.id, day=fixture.day, opponent=fixture.opponent)
         session.add(row)
-    if row.booking_id is None or is_new:
+    if is_new or not has_ground(row):
         _copy(row, fixture)
     session.flush()
     return row.id if is_new else None
+
+
+def _known(session: Session, squad_id: int, day: date, opponent: str) -> FixtureRow | None:
+    return session.scalars(
+        select(FixtureRow).where(
+            FixtureRow.squad_id == squad_id,
+            FixtureRow.day == day,
+            FixtureRow.opponent == opponent,
+        )
+    ).first()
 
 
 _COPIED: Sequence[str] = (
@@ -281,4 +334,3 @@ def _copy(row: FixtureRow, fixture: Fixture) -> None:
     for name in _COPIED:
         setattr(row, name, getattr(fixture, name))
     row.withdrawn_at = None
-    row.booking_id = None

@@ -12,7 +12,7 @@ from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, short_day
 from clubplanner.errors import ClashError, RefusedError
 from clubplanner.language import _, sentence
-from clubplanner.services.evening.fixture_rows import fixture_from_row, load_fixture
+from clubplanner.services.evening.fixture_rows import fixture_from_row, has_ground, load_fixture
 from clubplanner.services.evening.match_options import (
     MatchOption,
     find_option,
@@ -30,9 +30,12 @@ from clubplanner.services.rows.booking_rows import (
     BookingWish,
     clashes_from_rows,
     find_holders,
+    flush,
     insert_booking,
     load_area,
     note_change,
+    put_row,
+    refuse_clash,
 )
 from clubplanner.services.rows.own_club import own_squads
 from clubplanner.services.rows.own_sizes import load_formats
@@ -47,6 +50,7 @@ if TYPE_CHECKING:
     from sqlalchemy import ColumnElement
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.booked.fixtures import Fixture
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.booking_tables import BookingRow
     from clubplanner.store.tables.ground_tables import AreaRow
@@ -85,6 +89,7 @@ class MatchPage:
 
     Attributes:
         line: The match.
+        fixture: As it was arranged.
         needs: What it needs, in words.
         options: Ground and times that do, those that disturb fewest first.
         chosen: The option looked at; None while none is.
@@ -92,6 +97,7 @@ class MatchPage:
     """
 
     line: MatchLine
+    fixture: Fixture
     needs: str
     options: tuple[MatchOption, ...]
     chosen: MatchOption | None = None
@@ -101,7 +107,7 @@ class MatchPage:
 def list_matches(store: Store, now: datetime) -> tuple[MatchLine, ...]:
     """Return the matches that are not over, by date."""
     with store.read() as session:
-        return tuple(_line(row) for row in coming_fixtures(session, now))
+        return tuple(match_line(row) for row in coming_fixtures(session, now))
 
 
 def coming_fixtures(session: Session, now: datetime) -> list[FixtureRow]:
@@ -119,11 +125,6 @@ def fixtures_from(session: Session, first: date, *which: ColumnElement[bool]) ->
             .order_by(FixtureRow.day, FixtureRow.kick_off_from, FixtureRow.id)
         )
     )
-
-
-def has_ground(row: FixtureRow) -> bool:
-    """Tell whether a match has ground that still stands."""
-    return row.booking is not None and not row.booking.is_withdrawn
 
 
 def see_match(
@@ -156,7 +157,8 @@ def see_match(
                 session, rows, area.pitch.key, area.cells, during, now, coming
             )
         return MatchPage(
-            line=_line(row),
+            line=match_line(row),
+            fixture=fixture,
             needs=needs_in_words(fixture, load_formats(session)),
             options=options[:MOST_OPTIONS],
             chosen=chosen,
@@ -192,7 +194,7 @@ def place_match(
     with store.write() as session:
         row = load_fixture(session, number)
         if has_ground(row):
-            raise RefusedError(_("This match has ground already; withdraw that booking first."))
+            raise RefusedError(_("This match has ground already; change or withdraw it first."))
         fixture = fixture_from_row(row)
         option = find_option(tuple(match_options(session, fixture)), choice)
         area = load_area(session, option.area_id)
@@ -201,8 +203,7 @@ def place_match(
             raise RefusedError(_("This time has passed; give the match a later date first."))
         trainings = _trainings(session, area, during)
         settled = settle_displaced(session, trainings, decisions, now)
-        booking = insert_booking(session, _wish(row, area, option, during), now)
-        row.booking_id = booking.id
+        take_ground(session, row, option, now)
         result = place_settled(session, settled)
         describe_change(
             session,
@@ -222,6 +223,26 @@ def place_match(
             kick_off=option.kick_off,
             result=sentence(result.words),
         )
+
+
+def take_ground(session: Session, row: FixtureRow, option: MatchOption, now: datetime) -> None:
+    """Put a match on ground that is free by now; the squad sees its own booking again, if any.
+
+    Raises:
+        ClashError: If somebody has taken the ground at this very moment.
+    """
+    area = load_area(session, option.area_id)
+    during = fixture_from_row(row).needs(option.kick_off_min, load_zone(session))
+    wish = _wish(row, area, option, during)
+    booking = row.booking
+    if booking is None:
+        row.booking_id = insert_booking(session, wish, now).id
+        return
+    refuse_clash(session, area, during, besides=booking.id)
+    put_row(booking, area, during)
+    booking.note, booking.is_fixed, booking.is_withdrawn = wish.note, True, False
+    note_change(booking, now)
+    flush(session)
 
 
 def place_free_matches(store: Store, now: datetime) -> tuple[str, ...]:
@@ -274,29 +295,29 @@ def _trainings(session: Session, area: AreaRow, during: TimeRange) -> list[Booki
     return rows
 
 
+def match_note(row: FixtureRow, kick_off: str) -> str:
+    """Write the note of a match's booking: kick-off, opponent, and what else was arranged."""
+    words = _(
+        "Kick-off %(kick_off)s against %(opponent)s", kick_off=kick_off, opponent=row.opponent
+    )
+    parts = (words, row.opponents, row.officials, row.note)
+    return ". ".join(part.rstrip(".") for part in parts if part) + "."
+
+
 def _wish(row: FixtureRow, area: AreaRow, option: MatchOption, during: TimeRange) -> BookingWish:
-    parts = [
-        _(
-            "Kick-off %(kick_off)s against %(opponent)s",
-            kick_off=option.kick_off,
-            opponent=row.opponent,
-        ),
-        row.opponents,
-        row.officials,
-        row.note,
-    ]
     return BookingWish(
         area_id=area.id,
         during=during,
         purpose=Purpose.MATCH,
         squad_id=row.squad_id,
         holder=row.squad.name,
-        note=". ".join(part.rstrip(".") for part in parts if part) + ".",
+        note=match_note(row, option.kick_off),
         is_fixed=True,
     )
 
 
-def _line(row: FixtureRow) -> MatchLine:
+def match_line(row: FixtureRow) -> MatchLine:
+    """Return a match as a list shows it."""
     place, venue_key = "", ""
     if row.booking is not None and has_ground(row):
         area = row.booking.area

@@ -15,6 +15,7 @@ from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.evening.closures import LONGEST_DAYS
 from clubplanner.services.giving.waiting_list import serve_waiting
+from clubplanner.services.places.away import closed_numbers
 from clubplanner.services.places.closure_list import (
     closure_in_words,
     is_in_force,
@@ -140,7 +141,7 @@ def see_closure(store: Store, number: int, now: datetime) -> ClosurePage:
             until_date=last,
             until=until,
             is_in_force=is_in_force(row, now),
-            returns=foresee_returns(session, row, (), now),
+            returns=foresee_returns(session, closed_numbers(session, row), (), now),
             history=_history(session, row),
         )
 
@@ -178,7 +179,7 @@ def reopen_ground(
     with store.write() as session:
         row = closure_in_force(session, number, now)
         refuse_changed(row, stand)
-        chosen = choose_returns(session, row, back or {})
+        chosen = choose_returns(session, closed_numbers(session, row), back or {})
         row.lifted_at = now
         for day in row.days:
             end_day(session, day.booking, now)
@@ -207,7 +208,7 @@ def bring_back_sessions(store: Store, number: int, now: datetime, back: Mapping[
         row = load_closure(session, number)
         if not back:
             raise RefusedError(_("Tick who comes back."))
-        came = bring_back(session, choose_returns(session, row, back), now)
+        came = bring_back(session, choose_returns(session, closed_numbers(session, row), back), now)
         place = place_name(row.area)
         describe_change(session, _with_count(_("brought back to %(area)s", area=place), came))
     return count_words(came)
@@ -315,7 +316,7 @@ def _still_offered(
     """Return the sessions of a range that could come back while the closure is as it is."""
     live = (day.booking for day in row.days if not day.booking.is_withdrawn)
     closed = [booking_from_row(booking) for booking in live if booking.ends_at > now]
-    found = foresee_returns(session, row, closed, now)
+    found = foresee_returns(session, closed_numbers(session, row), closed, now)
     return [
         one.number
         for one in found

@@ -11,6 +11,7 @@ from sqlalchemy.orm import selectinload
 from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.evening.reopening import load_closure, stand_of
+from clubplanner.services.places.away import closed_numbers
 from clubplanner.services.places.closure_list import is_in_force
 from clubplanner.services.places.coming_back import foresee_returns
 from clubplanner.store.tables.season_tables import ClosureDayRow, ClosureRow
@@ -68,7 +69,7 @@ def see_whole_closure(store: Store, number: int, now: datetime) -> WholeClosure:
     """
     with store.read() as session:
         row = load_closure(session, number)
-        return _whole(row, now, foresee_returns(session, row, (), now))
+        return _whole(row, now, foresee_returns(session, closed_numbers(session, row), (), now))
 
 
 def _whole(row: ClosureRow, now: datetime, returns: tuple[Return, ...] = ()) -> WholeClosure:

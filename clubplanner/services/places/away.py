@@ -1,7 +1,7 @@
-"""The sessions that closed ground displaced: found in the journal, whatever became of them since.
+"""The sessions that a closure or a match displaced: found in the journal, whatever became of them.
 
-No record says which closure a session made way for; the journal does. A closing is the change in
-which closed ground came to lie where the session stood.
+No record says what a session made way for; the journal does: it is the change in which the ground
+where the session stood came to be closed, or came to be a match's.
 """
 
 from __future__ import annotations
@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from clubplanner.domain.booked.journal import BookingState, ChangedBooking
 
 CHUNK = 500
+TAKING = (Purpose.CLOSED, Purpose.MATCH)
+"""What takes ground from whoever is there."""
 
 
 def closed_numbers(session: Session, closure: ClosureRow) -> set[int]:
@@ -35,7 +37,8 @@ def closed_numbers(session: Session, closure: ClosureRow) -> set[int]:
     fresh = set(found)
     while fresh:
         replaced: set[int] = set()
-        for entries in _closed_by_change(session, fresh).values():
+        changes = {change for change, _unused in _history(session, fresh)}
+        for entries in _taking(session, changes, (Purpose.CLOSED,)).values():
             own = [one.after for one in entries if one.number in fresh]
             replaced |= {
                 one.number
@@ -47,38 +50,48 @@ def closed_numbers(session: Session, closure: ClosureRow) -> set[int]:
     return found
 
 
-def load_away(session: Session, closure: ClosureRow) -> tuple[Away, ...]:
-    """Return the sessions that a closure withdrew or moved and that are not back, by start."""
-    own = closed_numbers(session, closure)
-    closings = _closed_by_change(session, own)
+def load_away(session: Session, held: Collection[int]) -> tuple[Away, ...]:
+    """Return the sessions that had to go and are not back, by start.
+
+    Args:
+        session: An open session.
+        held: The bookings by which a closure (`closed_numbers`) or a match held ground.
+    """
+    takings = _taking(session, {change for change, _unused in _history(session, held)})
     displaced = {
         entry.number
-        for change, entry in _entries_of(session, closings)
+        for change, entry in _entries_of(session, takings)
         if entry.after.purpose is not Purpose.CLOSED
         and any(
-            one.number in own and _meet(session, entry.before, one.after)
-            for one in closings[change]
+            one.number in held
+            and one.number != entry.number
+            and _meet(session, entry.before, one.after)
+            for one in takings[change]
         )
     }
-    return still_away(_steps(session, displaced, own))
+    return still_away(_steps(session, displaced, held))
 
 
-def _steps(session: Session, displaced: Collection[int], own: Collection[int]) -> Iterator[Step]:
+def _steps(session: Session, displaced: Collection[int], held: Collection[int]) -> Iterator[Step]:
     history = list(_history(session, displaced))
-    closed = _closed_in(session, {change for change, _unused in history})
+    takings = _taking(session, {change for change, _unused in history})
     for change, entry in history:
-        movers = [one for one in closed[change] if _meet(session, entry.before, one.after)]
-        mover = Mover.OTHER_CLOSURE if movers else Mover.PERSON
-        if any(one.number in own for one in movers):
-            mover = Mover.THIS_CLOSURE
+        movers = {
+            one.number
+            for one in takings[change]
+            if one.number != entry.number and _meet(session, entry.before, one.after)
+        }
+        mover = Mover.OTHER_GROUND if movers else Mover.PERSON
+        if not movers.isdisjoint(held):
+            mover = Mover.THIS_GROUND
         yield Step(entry.number, entry.before, entry.after, mover)
 
 
-def _meet(session: Session, state: BookingState | None, closed: BookingState) -> bool:
-    """Tell whether a booking stood on ground and at a time that came to be closed."""
-    if state is None or not has_to_go(state, closed):
+def _meet(session: Session, state: BookingState | None, taken: BookingState) -> bool:
+    """Tell whether a booking stood on ground and at a time that came to be taken."""
+    if state is None or not has_to_go(state, taken):
         return False
-    area, other = session.get(AreaRow, state.area_id), session.get(AreaRow, closed.area_id)
+    area, other = session.get(AreaRow, state.area_id), session.get(AreaRow, taken.area_id)
     return area is None or other is None or bool(area.cells & other.cells)
 
 
@@ -98,20 +111,16 @@ def _entries_of(session: Session, changes: Collection[int]) -> Iterator[tuple[in
             yield row.change_id, changed_from_row(row)
 
 
-def _closed_by_change(
-    session: Session, numbers: Collection[int]
+def _taking(
+    session: Session, changes: Collection[int], purposes: Collection[Purpose] = TAKING
 ) -> dict[int, list[ChangedBooking]]:
-    """Return, by change, the closed bookings of every change that touched some of them."""
-    return _closed_in(session, {change for change, _unused in _history(session, numbers)})
-
-
-def _closed_in(session: Session, changes: Collection[int]) -> dict[int, list[ChangedBooking]]:
+    """Return, by change, the entries of closed ground and of matches."""
     found: dict[int, list[ChangedBooking]] = defaultdict(list)
     for chunk in _chunks(changes):
         query = (
             select(ChangedBookingRow)
             .join(BookingRow, BookingRow.id == ChangedBookingRow.booking_id)
-            .where(ChangedBookingRow.change_id.in_(chunk), BookingRow.purpose == Purpose.CLOSED)
+            .where(ChangedBookingRow.change_id.in_(chunk), BookingRow.purpose.in_(purposes))
         )
         for row in session.scalars(query):
             found[row.change_id].append(changed_from_row(row))

@@ -1,4 +1,7 @@
-"""Bringing sessions back to ground that is open again: which can, which cannot and why."""
+"""Bringing sessions back to ground that is free again: which can, which cannot and why.
+
+It was closed, or a match had it; `held` are the bookings by which it was held (`away.py`).
+"""
 
 from __future__ import annotations
 
@@ -10,7 +13,7 @@ from clubplanner.domain.rules.book import hindrances
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
 from clubplanner.errors import HinderedError, OutdatedError
 from clubplanner.language import _, ngettext
-from clubplanner.services.places.away import closed_numbers, load_away
+from clubplanner.services.places.away import load_away
 from clubplanner.services.places.ruling import case_at
 from clubplanner.services.places.scenes import load_scenes
 from clubplanner.services.rows.booking_rows import flush, note_change, put_row, refuse_clash
@@ -20,7 +23,7 @@ from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
@@ -28,7 +31,6 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.booked.coming_back import Away
     from clubplanner.domain.rules.case import Case, Hindrance, Scene
-    from clubplanner.store.tables.season_tables import ClosureRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,32 +75,31 @@ def can_come(returns: Iterable[Return]) -> bool:
 
 
 def foresee_returns(
-    session: Session, closure: ClosureRow, closed: Sequence[Booking], now: datetime
+    session: Session, held: Collection[int], taken: Sequence[Booking], now: datetime
 ) -> tuple[Return, ...]:
-    """Say of every session that a closure displaced whether it can come back.
+    """Say of every session that had to go whether it can come back.
 
     Args:
         session: An open session.
-        closure: The closure.
-        closed: The ground that it holds closed once it has been opened or changed; who stood there
-            is not asked about.
+        held: The bookings that took the ground.
+        taken: The ground that is taken once that has been opened or changed; who stood there is not
+            asked about.
         now: The present instant.
 
     Returns:
-        By start; what is over, is back or must stay away because of `closed` is left out.
+        By start; what is over, is back or must stay away because of `taken` is left out.
     """
-    away = [Candidate.load(session, one) for one in load_away(session, closure)]
+    away = [Candidate.load(session, one) for one in load_away(session, held)]
     away = [
         one
         for one in away
-        if one.away.was.ends_at > now and not (one.booking and _meets(one.booking, closed))
+        if one.away.was.ends_at > now and not (one.booking and _meets(one.booking, taken))
     ]
     if not away:
         return ()
     zone = load_zone(session)
     days = [one.away.was.starts_at.astimezone(zone).date() for one in away]
-    held = closed_numbers(session, closure)
-    scene = load_scenes(session, min(days), max(days)).without(held).with_booked(*closed)
+    scene = load_scenes(session, min(days), max(days)).without(held).with_booked(*taken)
     missing = {one.row.id: one.missing(scene, now) for one in away}
     asked = [one for one in away if not missing[one.row.id]]
     sure = [one for one in asked if not one.away.is_moved_on]
@@ -116,22 +117,22 @@ def foresee_returns(
 
 
 def choose_returns(
-    session: Session, closure: ClosureRow, back: Mapping[int, int]
+    session: Session, held: Collection[int], back: Mapping[int, int]
 ) -> list[Candidate]:
-    """Find the sessions that are to come back, before anything is done to their closure.
+    """Find the sessions that are to come back, before anything is done to what took their ground.
 
     Opening ground counts them up itself, since their entries spoke of it; so what the person was
     looking at is held to them before.
 
     Args:
         session: The open write session.
-        closure: The closure that displaced them.
+        held: The bookings that took their ground.
         back: Booking number → the change of it that the person was looking at.
 
     Raises:
         OutdatedError: If one of them was changed since, or is not away any more.
     """
-    away = {one.number: one for one in load_away(session, closure)} if back else {}
+    away = {one.number: one for one in load_away(session, held)} if back else {}
     chosen = []
     for number, sequence in sorted(back.items()):
         row = session.get(BookingRow, number)
@@ -148,9 +149,9 @@ def choose_returns(
 
 
 def bring_back(session: Session, chosen: Sequence[Candidate], now: datetime) -> int:
-    """Put sessions back where they stood before a closure, all of them or none.
+    """Put sessions back where they stood before they had to go, all of them or none.
 
-    The ground must be open by now. What the squads see counts up, so that calendars take it.
+    The ground must be free by now. What the squads see counts up, so that calendars take it.
 
     Args:
         session: The open write session.
@@ -249,8 +250,8 @@ def _with_back(scene: Scene, kept: Sequence[Candidate]) -> Scene:
     return scene.without({one.number for one in back}).with_booked(*back)
 
 
-def _meets(booking: Booking, closed: Sequence[Booking]) -> bool:
-    return bool(find_overlapping(booking.pitch_key, booking.cells, booking.during, closed))
+def _meets(booking: Booking, taken: Sequence[Booking]) -> bool:
+    return bool(find_overlapping(booking.pitch_key, booking.cells, booking.during, taken))
 
 
 @dataclass(frozen=True, slots=True)
@@ -330,7 +331,7 @@ class Candidate:
             else f"{place_name(row.area)}, {_when(row.starts_at, row.ends_at, zone)}",
             can=not why,
             is_ticked=not why and not is_moved_on,
-            why=why or (_("Somebody decided about it since the closing.") if is_moved_on else ""),
+            why=why or (_("Somebody decided about it since it had to go.") if is_moved_on else ""),
         )
 
 

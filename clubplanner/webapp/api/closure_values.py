@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from pydantic import Field
 
+from clubplanner.webapp.api.coming_back_values import ComingBack, coming_back
 from clubplanner.webapp.api.displaced_values import DECIDED, MOVED, Decision, DisplacedValue
 from clubplanner.webapp.api.ground_at import PLACE, Place, in_zone
 from clubplanner.webapp.api.values import Instant, Moment, Name, ShortWords, Value, example
@@ -24,28 +25,6 @@ _CLOSED = {
     "reason": "waterlogged",
     "words": "",
 }
-
-
-class ComingBack(Value):
-    """A session that had to go, and whether it can come back."""
-
-    model_config = example(
-        booking=17,
-        holder="U12 Kestrels",
-        was="Clubhouse third, Top pitch",
-        when="Wed 25 Nov, 18:00–19:15",
-        can=True,
-        is_proposed=True,
-        why="",
-    )
-
-    booking: int
-    holder: str
-    was: str = Field(description="The ground it had.")
-    when: str = Field(description="The date and local times it had.")
-    can: bool = Field(description="Whether it can come back.")
-    is_proposed: bool
-    why: str = Field(description="What keeps it away, or why it is not proposed.")
 
 
 class ClosureLine(Value):
@@ -136,18 +115,7 @@ def closure_line(whole: WholeClosure, zone: ZoneInfo) -> ClosureLine:
 
 def closure_value(whole: WholeClosure, zone: ZoneInfo) -> ClosureValue:
     """Return a closure as it goes out."""
-    returns = [
-        ComingBack(
-            booking=one.number,
-            holder=one.holder,
-            was=one.was,
-            when=one.when,
-            can=one.can,
-            is_proposed=one.is_ticked,
-            why=one.why,
-        )
-        for one in whole.returns
-    ]
+    returns = coming_back(whole.returns)
     return ClosureValue(**_members(whole, zone), returns=returns).seen_at(whole.stand)
 
 

@@ -1,4 +1,4 @@
-"""Matches at home: arranged, given their ground, called off."""
+"""Matches at home: arranged, changed, given their ground, called off."""
 
 from __future__ import annotations
 
@@ -10,10 +10,21 @@ from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.club_files.fixtures import FixtureLine
 from clubplanner.language import _
 from clubplanner.services.evening.fixture_rows import add_fixture, list_match_formats
+from clubplanner.services.evening.match_changes import (
+    bring_back_for,
+    change_match,
+    see_made_way,
+)
 from clubplanner.services.evening.matches import call_off, place_match
 from clubplanner.services.evening.matches import see_match as see_match_page
 from clubplanner.services.evening.whole_matches import list_whole_matches, see_whole_match
 from clubplanner.services.rows.named import keys_of_areas
+from clubplanner.webapp.api.coming_back_values import (
+    BackChosen,
+    MadeWayValue,
+    chosen_back,
+    coming_back,
+)
 from clubplanner.webapp.api.cursors import leaf_of
 from clubplanner.webapp.api.displaced_values import decisions_of, displaced_values
 from clubplanner.webapp.api.faults_at import at_members
@@ -38,7 +49,7 @@ if TYPE_CHECKING:
 
 __all__ = ["pages"]
 
-MEMBERS = {"opponent": "/opponent", "squad": "/squad"}
+MEMBERS = {"date": "/day"} | {name: f"/{name}" for name in ("format", "opponent", "squad")}
 
 
 @operation("GET", "/matches", answer=MatchLeaf, query=LeafQuery)
@@ -67,14 +78,53 @@ def arrange(body: MatchWritten) -> Done:
     store = app_state().store
     line = _line(body)
     squad_at(body.squad)
-    if body.format and body.format not in dict(list_match_formats(store)):
-        words = _("Choose a form of the game, or leave it to the squad's age.")
-        raise FaultyInputError([Problem("/format", "no-such-format", words)])
+    _check_form(body)
     try:
         number = add_fixture(store, line)
     except FaultyInputError as fault:
         raise at_members(fault, lambda where: MEMBERS.get(where, "")) from fault
     return done(see_match, number=number)
+
+
+@operation("PUT", "/matches/<int:number>", answer=MatchValue, takes=MatchWritten)
+@for_squads
+def change(number: int, body: MatchWritten, present: MatchValue) -> Done:
+    """Change a match, all of it but whose it is.
+
+    At another time it keeps its ground where that is free, and gives it back where it is not.
+    """
+    if body.squad != present.squad:
+        words = _("A match stays its squad's; call it off, and add one.")
+        raise FaultyInputError([Problem("/squad", "stays", words)])
+    _check_form(body)
+    state = app_state()
+    try:
+        change_match(state.store, number, _line(body), state.clock())
+    except FaultyInputError as fault:
+        raise at_members(fault, lambda where: MEMBERS.get(where, "")) from fault
+    return done(see_match, number=number)
+
+
+@operation("GET", "/matches/<int:number>/returns", answer=MadeWayValue)
+@for_squads
+def see_returns(number: int) -> MadeWayValue:
+    """Say who made way for a match, also one called off, and could come back."""
+    state = app_state()
+    shown = see_made_way(state.store, number, state.clock())
+    return MadeWayValue(is_called_off=shown.is_called_off, returns=coming_back(shown.returns))
+
+
+@operation(
+    "POST", "/matches/<int:number>/returns", answer=MadeWayValue, takes=BackChosen, of=see_returns
+)
+@for_squads
+def bring_back(number: int, body: BackChosen) -> Done:
+    """Bring sessions back to ground that a match gave back."""
+    state = app_state()
+    shown = see_made_way(state.store, number, state.clock())
+    back = chosen_back(shown.returns, body)
+    bring_back_for(state.store, number, state.clock(), back)
+    return done(see_returns, number=number)
 
 
 @operation("GET", "/matches/<int:number>/ground", answer=MatchGround)
@@ -143,6 +193,12 @@ def _chosen(number: int, body: GroundChosen) -> MatchPage:
 
 def _choice(body: GroundChosen) -> tuple[int, int]:
     return area_at(body.place), minute_from_clock(body.kick_off)
+
+
+def _check_form(body: MatchWritten) -> None:
+    if body.format and body.format not in dict(list_match_formats(app_state().store)):
+        words = _("Choose a form of the game, or leave it to the squad's age.")
+        raise FaultyInputError([Problem("/format", "no-such-format", words)])
 
 
 def _line(body: MatchWritten) -> FixtureLine:

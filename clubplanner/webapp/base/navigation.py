@@ -82,7 +82,7 @@ PLACES = (
         (
             Page("season.weeks", marked("Weeks")),
             Page("desk.booked", marked("Bookings")),
-            Page("season.matches", marked("Matches"), ("season.match",)),
+            Page("season.matches", marked("Matches"), ("season.match", "season.who_made_way")),
             Page(
                 "season.hires",
                 marked("Hires"),

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 from flask import flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.domain.problems import Problem
+from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.errors import (
     ClashError,
     FaultyInputError,
+    HinderedError,
     MissingError,
     OutdatedError,
     RefusedError,
@@ -20,6 +22,12 @@ from clubplanner.inputs.club_files.fixtures import FixtureLine
 from clubplanner.language import _
 from clubplanner.services.evening.evening import booking_choices
 from clubplanner.services.evening.fixture_rows import add_fixture, list_match_formats, load_fixtures
+from clubplanner.services.evening.match_changes import (
+    bring_back_for,
+    change_match,
+    matches_to_finish,
+    see_made_way,
+)
 from clubplanner.services.evening.matches import (
     call_off,
     list_matches,
@@ -35,6 +43,7 @@ from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.base.taking_away import send_tables, wants_file
 from clubplanner.webapp.evening.closures import read_decisions
+from clubplanner.webapp.evening.coming_back import read_back, ticked
 from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
@@ -76,7 +85,10 @@ def add_match() -> str | BaseResponse:
     form = Form(request.form)
     if only_looks():
         return _list_page(form)
-    line = _read_line(form)
+    squad = form.text("squad", 80)
+    if not squad:
+        form.fault("squad", _("Choose the squad."))
+    line = _read_line(form, squad)
     if line is not None:
         try:
             number = add_fixture(app_state().store, line)
@@ -127,6 +139,25 @@ def place(number: int) -> str | BaseResponse:
     return redirect(url_for("season.matches"))
 
 
+@pages.post("/matches/<int:number>/change")
+@for_squads
+def change_fixture(number: int) -> str | BaseResponse:
+    """Change a match; its ground goes along, or is given back."""
+    state = app_state()
+    form = Form(request.form)
+    line = _read_line(form, "")
+    if line is not None:
+        try:
+            flash(change_match(state.store, number, line, state.clock()))
+        except FaultyInputError as fault:
+            form.problems += fault.problems
+        except (ClashError, RefusedError) as fault:
+            form.problems.append(Problem("date", "refused", str(fault)))
+        else:
+            return redirect(url_for("season.match", number=number))
+    return make_response(_match_page(number, form), 422)
+
+
 @pages.post("/matches/<int:number>/call-off")
 @for_squads
 def call_off_match(number: int) -> str | BaseResponse:
@@ -136,15 +167,36 @@ def call_off_match(number: int) -> str | BaseResponse:
     return redirect(url_for("season.matches"))
 
 
+@pages.get("/matches/<int:number>/back")
+@for_squads
+def who_made_way(number: int) -> str:
+    """Show who made way for a match that gave its ground back."""
+    return _made_way_page(number, Form({}))
+
+
+@pages.post("/matches/<int:number>/back")
+@for_squads
+def bring_back_for_match(number: int) -> str | BaseResponse:
+    """Bring back the sessions ticked."""
+    state = app_state()
+    back = read_back(request.form)
+    try:
+        flash(bring_back_for(state.store, number, state.clock(), back))
+    except (ClashError, HinderedError, OutdatedError, RefusedError) as fault:
+        form = Form(request.form, [Problem("returns", "refused", str(fault))])
+        return make_response(_made_way_page(number, form), 422)
+    return redirect(url_for("season.matches"))
+
+
 def _list_page(form: Form) -> str:
     state = app_state()
     squads = booking_choices(state.store, None).squads
-    formats = tuple(Choice(*entry) for entry in list_match_formats(state.store))
     return render_template(
         "evening/matches.html",
         lines=list_matches(state.store, state.clock()),
+        unfinished=matches_to_finish(state.store, state.clock()),
         squads=tuple(replace(choice, value=choice.words) for choice in squads),
-        formats=formats,
+        formats=_formats(),
         values=form.values,
         problems=form.problems,
     )
@@ -160,9 +212,43 @@ def _match_page(number: int, form: Form) -> str:
             raise
         form.problems.append(Problem("choice", "gone", str(fault)))
         page = see_match(state.store, number, state.clock())
+    fixture = page.fixture
+    window = fixture.kick_off_to > fixture.kick_off_from
+    values = {
+        "opponent": fixture.opponent,
+        "date": fixture.day.isoformat(),
+        "from": clock_from_minute(fixture.kick_off_from),
+        "to": clock_from_minute(fixture.kick_off_to) if window else "",
+        "minutes": str(fixture.minutes),
+        "format": fixture.format_code,
+        "officials": fixture.officials,
+        "opponents": fixture.opponents,
+        "note": fixture.note,
+        **form.values,
+    }
     return render_template(
-        "evening/match.html", page=page, values=form.values, problems=form.problems
+        "evening/match.html",
+        page=page,
+        made_way=see_made_way(state.store, number, state.clock()),
+        formats=_formats(),
+        values=values,
+        problems=form.problems,
     )
+
+
+def _made_way_page(number: int, form: Form) -> str:
+    state = app_state()
+    return render_template(
+        "evening/made_way.html",
+        number=number,
+        shown=see_made_way(state.store, number, state.clock()),
+        ticked=ticked(form.values),
+        problems=form.problems,
+    )
+
+
+def _formats() -> tuple[Choice, ...]:
+    return tuple(Choice(*entry) for entry in list_match_formats(app_state().store))
 
 
 def _read_choice(text: str) -> tuple[int, int] | None:
@@ -172,10 +258,7 @@ def _read_choice(text: str) -> tuple[int, int] | None:
     return None
 
 
-def _read_line(form: Form) -> FixtureLine | None:
-    squad = form.text("squad", 80)
-    if not squad:
-        form.fault("squad", _("Choose the squad."))
+def _read_line(form: Form, squad: str) -> FixtureLine | None:
     opponent = form.text("opponent", 80)
     if not opponent:
         form.fault("opponent", _("Enter who comes."))

@@ -26,17 +26,13 @@ from clubplanner.webapp.base.forms import Form, told
 from clubplanner.webapp.base.security import for_grounds
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.evening.closures import CONDITIONS, read_decisions, read_ground
+from clubplanner.webapp.evening.coming_back import read_back, ticked
 from clubplanner.webapp.season.season import pages
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable
 
     from werkzeug.wrappers import Response as BaseResponse
-
-BACK = "back-"
-"""Fields of the form that say that session number … comes back begin with this."""
-SHOWN = "shown"
-"""A form that was ticked says so: no tick in it means that nobody comes back."""
 
 
 @pages.get("/closures/<int:number>")
@@ -51,7 +47,7 @@ def closure(number: int) -> str:
 def reopen(number: int) -> str | BaseResponse:
     """Open ground again, and bring back the sessions ticked."""
     state = app_state()
-    back = {} if request.form.get("only") else _read_back(request.form)
+    back = {} if request.form.get("only") else read_back(request.form)
     return _done(number, lambda: reopen_ground(state.store, number, state.clock(), back))
 
 
@@ -60,7 +56,7 @@ def reopen(number: int) -> str | BaseResponse:
 def bring_back(number: int) -> str | BaseResponse:
     """Bring sessions back to ground that is open again already."""
     state = app_state()
-    back = _read_back(request.form)
+    back = read_back(request.form)
     return _done(number, lambda: bring_back_sessions(state.store, number, state.clock(), back))
 
 
@@ -92,7 +88,7 @@ def change(number: int) -> str | BaseResponse:
             number,
             wish,
             read_decisions(request.form),
-            _read_back(request.form),
+            read_back(request.form),
             state.clock(),
         )
     except (ClashError, HinderedError, OutdatedError, RefusedError) as fault:
@@ -124,7 +120,7 @@ def _look_page(number: int, form: Form, wish: ClosureChange) -> BaseResponse:
         foreseen=foreseen,
         displaced=[one.choosing(chosen.get(one.number)) for one in foreseen.displaced],
         returns=foreseen.returns,
-        ticked=_ticked(form.values),
+        ticked=ticked(form.values),
         wish=wish,
         values=form.values,
         problems=form.problems,
@@ -148,7 +144,7 @@ def _closure_page(number: int, form: Form) -> str:
         "evening/closure_see.html",
         shown=shown,
         returns=shown.returns,
-        ticked=_ticked(form.values),
+        ticked=ticked(form.values),
         choices=booking_choices(state.store, None),
         conditions=told(CONDITIONS),
         zone=club_zone(state.store),
@@ -164,20 +160,3 @@ def _read_change(form: Form) -> ClosureChange | None:
         return None
     ends_at = instant_from_wall(last, end, club_zone(app_state().store))
     return ClosureChange(ground.area_id, ends_at, ground.condition, ground.reason, ground.words)
-
-
-def _read_back(values: Mapping[str, str]) -> dict[int, int]:
-    """Return who comes back, booking number → the change shown, from a form's ticks."""
-    return {
-        int(name.removeprefix(BACK)): int(value)
-        for name, value in values.items()
-        if name.startswith(BACK)
-        and name.removeprefix(BACK).isdecimal()
-        and value.isdecimal()
-        and len(name) + len(value) < 25
-    }
-
-
-def _ticked(values: Mapping[str, str]) -> frozenset[int] | None:
-    """Return who was ticked in a form that comes back; None where nothing was ticked yet."""
-    return frozenset(_read_back(values)) if values.get(SHOWN) else None

@@ -24,9 +24,9 @@ def steps(*taken: tuple[BookingState, BookingState, Mover]) -> list[Step]:
 
 def test_whoever_was_displaced_is_away_until_back() -> None:
     """Withdrawn or moved alike; put back where it was, nothing is left to do."""
-    closed = (THERE, GONE, Mover.THIS_CLOSURE)
+    closed = (THERE, GONE, Mover.THIS_GROUND)
     assert still_away(steps(closed)) == (Away(7, THERE, is_moved_on=False),)
-    moved = (THERE, ELSEWHERE, Mover.THIS_CLOSURE)
+    moved = (THERE, ELSEWHERE, Mover.THIS_GROUND)
     assert still_away(steps(moved)) == (Away(7, THERE, is_moved_on=False),)
     assert still_away(steps(closed, (GONE, THERE, Mover.PERSON))) == ()
     again = steps(closed, (GONE, THERE, Mover.PERSON), closed)
@@ -35,8 +35,8 @@ def test_whoever_was_displaced_is_away_until_back() -> None:
 
 def test_only_a_persons_decision_moves_it_on() -> None:
     """Displaced once more it is still away for closed ground; put elsewhere it is not."""
-    moved = (THERE, ELSEWHERE, Mover.THIS_CLOSURE)
-    once_more = (ELSEWHERE, replace(ELSEWHERE, is_withdrawn=True), Mover.OTHER_CLOSURE)
+    moved = (THERE, ELSEWHERE, Mover.THIS_GROUND)
+    once_more = (ELSEWHERE, replace(ELSEWHERE, is_withdrawn=True), Mover.OTHER_GROUND)
     assert still_away(steps(moved, once_more)) == (Away(7, THERE, is_moved_on=False),)
     third = replace(ELSEWHERE, area_id=6)
     by_hand = (ELSEWHERE, third, Mover.PERSON)
@@ -48,7 +48,7 @@ def test_only_a_persons_decision_moves_it_on() -> None:
 def test_what_the_closure_never_displaced_is_nobody() -> None:
     """A session withdrawn by hand, or by another closure, is not this closure's."""
     assert still_away(steps((THERE, GONE, Mover.PERSON))) == ()
-    assert still_away(steps((THERE, GONE, Mover.OTHER_CLOSURE))) == ()
+    assert still_away(steps((THERE, GONE, Mover.OTHER_GROUND))) == ()
 
 
 def test_touching_times_displace_nobody() -> None:

@@ -170,7 +170,7 @@ def test_a_session_that_was_placed_by_hand_since_is_shown_and_not_ticked(small: 
     )
     one = returns(small, number)["U12 Kestrels"]
     assert (one.can, one.is_ticked) == (True, False)
-    assert one.why == "Somebody decided about it since the closing."
+    assert one.why == "Somebody decided about it since it had to go."
     with pytest.raises(OutdatedError, match="Since you looked, somebody has decided about U12"):
         reopen_ground(small, number, AT_1700, {row: seen.sequence})
     assert places(small)["U12 Kestrels"] == f"{HALL}/half-2"

@@ -89,6 +89,29 @@ def test_a_match_is_arranged_given_ground_and_called_off(desk: Program, small: S
     assert is_problem(desk.get(path), 404, "not-there")
 
 
+def test_a_match_is_moved_and_who_made_way_comes_back(desk: Program, small: Store) -> None:
+    """As a whole, by what was seen; its squad stays."""
+    number = book(small, KESTRELS, "third-1")
+    whole = {**MATCH, "squad": HARRIERS, "format": "11v11-u16", "minutes": 80}
+    whole |= {"day": "2026-11-25", "kick_off": "18:30", "latest_kick_off": "18:30"}
+    path = f"/matches/{desk.post('/matches', whole).json['number']}"
+    option = desk.get(f"{path}/ground").json["options"][0]
+    choice = {"place": option["place"], "kick_off": option["kick_off"]}
+    gone = {"decisions": [{"booking": number, "value": "withdraw"}]}
+    placed = desk.change("POST", f"{path}/ground", {**choice, **gone}, of=path)
+    assert placed.status_code == 200, placed.json
+    moved = {**whole, "day": "2026-11-26"}
+    other = desk.change("PUT", path, {**moved, "squad": KESTRELS})
+    assert [one["at"] for one in other.json["errors"]] == ["/squad"]
+    answer = desk.change("PUT", path, moved)
+    assert (answer.json["day"], answer.json["booking"]) == ("2026-11-26", placed.json["booking"])
+    (one,) = desk.get(f"{path}/returns").json["returns"]
+    assert (one["booking"], one["can"]) == (number, True)
+    back = desk.change("POST", f"{path}/returns", {"bookings": [number]}, of=f"{path}/returns")
+    assert back.json == {"is_called_off": False, "returns": []}
+    assert not booking_row(small, number).is_withdrawn
+
+
 def test_faults_of_a_match_have_their_places(desk: Program) -> None:
     """A squad and a form that are not there, and a kick-off before the first one."""
     for change, place in (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.services.evening.matches import list_matches
@@ -53,6 +54,35 @@ def test_a_match_is_added_placed_and_called_off(desk: FlaskClient, club_store: S
     text = send(desk, f"{path}/call-off", PAGE)
     assert "called off." in text
     assert "No match is known yet." in text
+
+
+def test_a_match_is_moved_and_who_made_way_comes_back(desk: FlaskClient, club_store: Store) -> None:
+    """The form says what is; a fault loses nothing; the list says who could come back."""
+    put_booking(club_store, make_wish(club_store, "third-1", squad_key="u14-harriers"), NOW)
+    (choice, *_) = re.findall(r"choice=(\d+-\d+)", send(desk, PAGE, PAGE, **FIELDS))
+    (line,) = list_matches(club_store, NOW)
+    path = f"{PAGE}/{line.number}"
+    names = re.findall(r'name="(place-\d+)"', desk.get(f"{path}?choice={choice}").text)
+    send(desk, f"{path}/place", PAGE, choice=choice, **dict.fromkeys(names, "withdraw"))
+    shown = desk.get(path).text
+    assert 'value="18:15"' in shown
+    assert 'value="Mx Ash, 17:45"' in shown
+    change = {**FIELDS, "date": str(A_WEDNESDAY + timedelta(days=1)), "opponent": ""}
+    refused = send(desk, f"{path}/change", path, **change)
+    assert "Enter who comes." in refused
+    assert "They come at 17:30" in refused
+    done = send(desk, f"{path}/change", path, **{**change, "opponent": "Mill End"})
+    assert "kick-off 18:15, on the same ground." in done
+    assert "1 session can come back" in done
+    assert "Ground given back, somebody still away" in desk.get(PAGE).text
+    back = desk.get(f"{path}/back").text
+    (name, value) = re.findall(r'name="(back-\d+)" value="(\d+)"', back)[0]
+    nobody = send(desk, f"{path}/back", PAGE, shown="1")
+    assert "Tick who comes back." in nobody
+    assert "1 session is back where it was." in send(
+        desk, f"{path}/back", PAGE, shown="1", **{name: value}
+    )
+    assert "Nobody had to go who could come back." in desk.get(f"{path}/back").text
 
 
 def test_faults_of_the_form_are_told_at_once(desk: FlaskClient) -> None:
