@@ -68,8 +68,13 @@ def sign_in(
 
 def token(client: FlaskClient, path: str) -> str:
     """Return the token that protects the forms of a page."""
-    found = re.search(r'name="csrf_token" value="([^"]+)"', client.get(path).text)
-    assert found is not None, f"{path} has no form"
+    return token_in(client.get(path).text, path)
+
+
+def token_in(page: str, where: str = "the page") -> str:
+    """Return the token that protects the forms of a page that was sent."""
+    found = re.search(r'name="csrf_token" value="([^"]+)"', page)
+    assert found is not None, f"{where} has no form"
     return found[1]
 
 
