@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from hypothesis import Phase, settings
 
-settings.register_profile("gate", deadline=None, derandomize=True)  # the same verdict each time
+settings.register_profile(  # the same verdict each time
+    "gate", deadline=None, derandomize=True, max_examples=40
+)
 settings.register_profile("explore", deadline=None, max_examples=1000, print_blob=True)
 settings.register_profile(  # for `tests.mutants`: that it fails is enough, not on how little
     "mutants",

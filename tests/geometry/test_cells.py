@@ -58,7 +58,7 @@ def test_no_overlap_vanishes_among_slivers(areas: list[Polygon]) -> None:
         return
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(areas=st.lists(st.one_of(stars(), l_shapes()), min_size=2, max_size=4))
 def test_slanted_and_l_shaped_areas_meet_when_they_share_ground(areas: list[Polygon]) -> None:
     """The rule holds for outlines at any slant, slivers set aside."""

@@ -25,7 +25,7 @@ LOCAL_NAMES = {"west": "Clubhouse end", "east": "Road end", "south": "Hedge side
 HALL = Polygon([(0, 0), (40, 0), (40, 12), (22, 12), (22, 25), (0, 25)])
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(plan=plans())
 def test_areas_of_any_plan_clash_exactly_when_they_share_ground(plan: PitchPlan) -> None:
     """Cells meet where ground is shared; every cut covers the pitch; keys are one of a kind."""

@@ -280,7 +280,7 @@ def test_questions_that_cannot_be_meant(change: dict[str, object], words: str) -
     st.sampled_from([None, (20.0, 15.0)]),
     st.integers(0, 7),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_every_way_adds_up(
     players: int,
     goalkeepers: int,

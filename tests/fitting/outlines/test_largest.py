@@ -55,7 +55,7 @@ def test_turned_rectangle_in_millimetres_is_not_lost() -> None:
     st.floats(-180, 180),
     st.sampled_from([0, 1]),
 )
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=50, deadline=None)
 def test_turned_rectangles_are_found_whole(
     length_cm: int, width_cm: int, angle_deg: float, notch: int
 ) -> None:
@@ -83,7 +83,7 @@ _CELLS = st.sets(st.tuples(st.integers(0, 4), st.integers(0, 3)), min_size=1, ma
 
 
 @given(_CELLS)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_unit_squares_match_trying_everything(cells: set[tuple[int, int]]) -> None:
     """On ground made of unit squares the area is that of the best box of squares."""
     ground = shapely.union_all([shapely.box(x, y, x + 1, y + 1) for x, y in cells])
@@ -93,7 +93,7 @@ def test_unit_squares_match_trying_everything(cells: set[tuple[int, int]]) -> No
 
 
 @given(_CELLS, st.floats(-180, 180), st.sampled_from([3.0, 7.31, 12.5]))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_turned_squares_in_millimetres_match_trying_everything(
     cells: set[tuple[int, int]], angle_deg: float, side: float
 ) -> None:

@@ -102,7 +102,7 @@ def test_corners_next_to_nothing_apart(margin_m: float) -> None:
     st.sampled_from([0.0, 1.5, 3.0]),
     st.sampled_from([0.0, 1.0]),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_any_ground(
     points: list[tuple[float, float]],
     length_m: float,
@@ -235,7 +235,7 @@ def test_a_bound_for_turned_pieces_admits_five_squares() -> None:
     st.sampled_from([0.0, 1.0, 3.0]),
     st.floats(0, 90),
 )
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_no_turned_layout_breaks_its_bound(
     long: int, wide: int, length: int, width: int, gap_m: float, angle_deg: float
 ) -> None:

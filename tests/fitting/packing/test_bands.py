@@ -18,7 +18,7 @@ from clubplanner.fitting.packing.spans import edges_of, free_spans
     st.floats(0, 1),
     st.floats(0.01, 1),
 )
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=50, deadline=None)
 def test_bands_of_ground_without_dents(
     spots: list[tuple[int, int]], angle_deg: float, start: float, tall: float
 ) -> None:

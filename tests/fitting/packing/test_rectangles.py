@@ -41,7 +41,7 @@ def test_small_questions_match_trying_everything(length: int) -> None:
 
 
 @given(st.integers(1, 140), st.integers(1, 140), st.integers(1, 40), st.integers(1, 40))
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=50, deadline=None)
 def test_layouts_are_sound(big: int, small: int, length: int, width: int) -> None:
     """Boxes lie inside, apart from each other, and never outnumber the bound."""
     packing = pack_rectangle((big, small), (length, width), block_steps=1500, skyline_steps=300)
@@ -53,7 +53,7 @@ def test_layouts_are_sound(big: int, small: int, length: int, width: int) -> Non
 
 
 @given(st.integers(5, 60), st.integers(5, 60), st.integers(2, 12), st.integers(2, 12))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_turning_ground_or_box_changes_nothing(
     big: int, small: int, length: int, width: int
 ) -> None:

@@ -13,7 +13,7 @@ from clubplanner.fitting.packing.skyline import SkylineSearch
 
 
 @given(st.integers(1, 60), st.integers(1, 60), st.integers(2, 12), st.integers(1, 11))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=50, deadline=None)
 def test_whole_rectangles_give_barnes(big: int, small: int, length: int, width: int) -> None:
     """For a whole rectangle the waste of bars is that of Barnes, or more."""
     if width >= length:
@@ -29,7 +29,7 @@ def test_whole_rectangles_give_barnes(big: int, small: int, length: int, width: 
 
 
 @given(st.data(), st.sampled_from([(3, 2), (5, 2), (7, 3), (8, 3), (9, 5)]))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_boxes_never_change_a_table(data: st.DataObject, box: tuple[int, int]) -> None:
     """Laying a box changes nothing, so ground left empty is all that counts."""
     x, y = data.draw(st.integers(0, 20)), data.draw(st.integers(0, 20))

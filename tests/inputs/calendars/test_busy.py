@@ -284,7 +284,7 @@ def check_answer(content: bytes) -> None:
         assert problem.message.endswith(".")
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(
     st.lists(st.one_of(FRAGMENTS, st.binary(max_size=30)), max_size=30).map(
         lambda lines: b"BEGIN:VCALENDAR\r\n" + b"\r\n".join(lines)
@@ -295,7 +295,7 @@ def test_any_bytes_are_answered(content: bytes) -> None:
     check_answer(content)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(st.binary(max_size=400))
 def test_noise_is_answered(content: bytes) -> None:
     """Pure noise is answered, with and without a calendar's first line."""
@@ -328,7 +328,7 @@ SERIES = st.sampled_from(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(
     zone=st.sampled_from(ZONES),
     series=SERIES,

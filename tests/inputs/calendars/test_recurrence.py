@@ -384,7 +384,7 @@ def rules(draw: st.DrawFn) -> str:
     return ";".join(parts)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(
     text=rules(),
     first=st.datetimes(datetime(2024, 1, 1), datetime(2027, 1, 1)),  # noqa: DTZ001

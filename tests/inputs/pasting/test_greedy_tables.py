@@ -67,7 +67,7 @@ def repacked(change: Callable[[str, bytes], bytes]) -> bytes:
     return data.getvalue()
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(st.lists(st.tuples(st.integers(0, 10_000), st.binary(max_size=4)), max_size=6))
 def test_a_changed_text_is_read_or_refused(changes: list[tuple[int, bytes]]) -> None:
     """Bytes put in anywhere never end in an error of the program."""
@@ -87,7 +87,7 @@ def test_a_broken_workbook_is_read_or_refused(changes: list[tuple[int, int]]) ->
     understood(bytes(data))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(st.lists(st.lists(st.text(max_size=12), max_size=8), max_size=8))
 def test_any_cells_are_understood_or_asked_about(rows: list[list[str]]) -> None:
     """Cells of any letters, in any shape."""

@@ -383,7 +383,7 @@ def test_title_and_location_of_the_map_are_the_same(text: str) -> None:
     assert bool(places) == bool(text.strip())
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(
     title=st.text(),
     place=st.text(),

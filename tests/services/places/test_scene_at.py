@@ -75,7 +75,7 @@ def shared(filled: Filled) -> Store:
     return filled(tight)
 
 
-@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=30, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(drawn=drawn_bookings())
 def test_the_rules_say_the_same_of_it(shared: Store, drawn: list[Drawn]) -> None:
     """Whatever is booked round it: of everything within reach they say no more."""

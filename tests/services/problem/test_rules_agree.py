@@ -51,7 +51,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing import Placement
     from tests.services.problem.drawn_clubs import Club
 
-EXAMPLES = settings().max_examples // 8
+EXAMPLES = settings().max_examples // 4
 """Each club is asked of thousands of places."""
 GROUND = frozenset({"ground held", "ground closed", "changeover"})
 TIME = frozenset(

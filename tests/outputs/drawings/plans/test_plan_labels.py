@@ -28,7 +28,7 @@ def test_sizes_in_words() -> None:
     assert tenth(20.0) == "20"
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(
     st.floats(5, 130),
     st.floats(5, 130),
