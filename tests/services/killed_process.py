@@ -3,7 +3,7 @@
 Run with the name of the work, the path of a database in which it waits, and the present instant.
 For each step it copies the database, lets a child work that kills itself there (SIGKILL), lets
 another child do what is left later, and prints one line of JSON; it ends with the first child that
-came through alive. A step is before each statement and commit of the database.
+came through alive. A step is before a transaction begins, and before its commit.
 """
 
 from __future__ import annotations

@@ -3,7 +3,7 @@
 Run with the path of a database in which changes wait, and the port of a mail server. For each step
 it copies the database, lets a child deliver that kills itself there (SIGKILL), lets another child
 deliver later, and prints one line of JSON; it ends with the first child that came through alive.
-A step is before each statement and commit of the database, and before and after handing over.
+A step is before a transaction begins, before its commit, and before and after handing over.
 """
 
 from __future__ import annotations
@@ -50,8 +50,11 @@ class Killer:
             os.kill(os.getpid(), signal.SIGKILL)
 
     def watch(self, store: Store) -> None:
-        """Take each statement and commit for a step; what is after one is before the next."""
-        for name in ("before_cursor_execute", "commit"):
+        """Take each beginning and commit of a transaction for a step.
+
+        One that is killed in between leaves what one killed before its commit leaves: nothing.
+        """
+        for name in ("begin", "commit"):
             event.listen(store.engine, name, self.step)
 
     def send(self, server: MailServer, message: EmailMessage, address: str) -> tuple[Fate, str]:

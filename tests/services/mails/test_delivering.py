@@ -277,7 +277,7 @@ def test_a_mail_is_given_up_once_its_time_is_over(store: Store, box: Postbox) ->
 def test_killed_between_any_two_steps_nothing_is_lost_or_doubled(
     store: Store, box: Postbox
 ) -> None:
-    """A worker is killed at each statement, commit and hand-over in turn; another one follows.
+    """A worker is killed at each transaction, commit and hand-over in turn; another one follows.
 
     Whatever happened, there is one mail for the change, it arrived, and every copy that arrived has
     the same Message-ID and the same event by uid, count and stamp, but the date of its own sending.
@@ -290,7 +290,7 @@ def test_killed_between_any_two_steps_nothing_is_lost_or_doubled(
     arguments = [str(place_of(store)), str(box.settings.port), LATER.isoformat()]
     done = subprocess.run([*program, *arguments], check=True, capture_output=True, timeout=300)
     lines = [json.loads(line) for line in done.stdout.splitlines()]
-    assert len(lines) > 20, "every step was killed at"
+    assert len(lines) > 13, "every step was killed at"
     assert [line["alive"] for line in lines] == [False] * (len(lines) - 1) + [True]
     copies: dict[str, list[EmailMessage]] = {}
     for mail in box.taken:

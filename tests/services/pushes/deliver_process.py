@@ -3,8 +3,8 @@
 Run with the path of a database in which a change waits, and the present; the certificate to trust
 comes in. For each step it copies the database, lets a child deliver that
 kills itself there (SIGKILL), lets another child deliver later, and prints one line of JSON; it ends
-with the first child that came through alive. A step is before each statement and commit of the
-database, and before and after handing over.
+with the first child that came through alive. A step is before a transaction begins, before its
+commit, and before and after handing over.
 """
 
 from __future__ import annotations

@@ -396,7 +396,7 @@ def test_old_notices_are_forgotten(store: Store, service: Service, secret: str) 
 def test_killed_between_any_two_steps_nothing_is_lost_or_rings_twice(
     store: Store, service: Service, secret: str
 ) -> None:
-    """A worker is killed at each statement, commit and hand-over in turn; another one follows.
+    """A worker is killed at each transaction, commit and hand-over in turn; another one follows.
 
     Whatever happened, there is one notice for the change, it arrived, and every copy that arrived
     says the same under the same number: the phone rings for it once.
