@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from tests.fuzz.pages import Offers
     from tests.fuzz.served_club import Site
 
-ROUNDS = 10
+ROUNDS = 6
 FORM = f"csrf_token={encoded(TOKEN)}"
 KIND = "application/x-www-form-urlencoded"
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 import pytest
@@ -12,8 +13,11 @@ from tests.large_club import make_large_club
 from tests.page_costs import READS_ALL, page_costs
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
+    from clubplanner.store.engine import Store
+    from tests.large_club import LargeClub
     from tests.page_costs import Cost
 
 MOST_BYTES = 150_000
@@ -41,26 +45,36 @@ WITHOUT_EXAMPLE = {
 """Pages that need an address of once or of one session, a mail, or something typed before."""
 
 
-def _costs(folder: Path, squads: int, pitches: int, weeks: int) -> dict[tuple[str, str], Cost]:
+@contextmanager
+def _club(folder: Path, squads: int, pitches: int, weeks: int) -> Iterator[tuple[Store, LargeClub]]:
     store = open_store(f"sqlite:///{folder / f'{squads}.sqlite'}")
     migrate(store)
-    try:
-        club = make_large_club(store, squads, pitches, weeks)
-        return {(cost.who, cost.rule): cost for cost in page_costs(club, store)}
-    finally:
-        store.close()
+    yield store, make_large_club(store, squads, pitches, weeks)
+    store.close()
+
+
+def _costs(store: Store, club: LargeClub) -> dict[tuple[str, str], Cost]:
+    return {(cost.who, cost.rule): cost for cost in page_costs(club, store)}
 
 
 @pytest.fixture(scope="module")
 def small(tmp_path_factory: pytest.TempPathFactory) -> dict[tuple[str, str], Cost]:
     """Measure the pages of a club of 20 squads."""
-    return _costs(tmp_path_factory.mktemp("small"), 20, 2, 13)
+    with _club(tmp_path_factory.mktemp("small"), 20, 2, 13) as (store, club):
+        return _costs(store, club)
 
 
 @pytest.fixture(scope="module")
-def large(tmp_path_factory: pytest.TempPathFactory) -> dict[tuple[str, str], Cost]:
-    """Measure the pages of a club of 200 squads on 20 pitches."""
-    return _costs(tmp_path_factory.mktemp("large"), 200, 20, 24)
+def council(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Store, LargeClub]]:
+    """Make a club of 200 squads on 20 pitches."""
+    with _club(tmp_path_factory.mktemp("large"), 200, 20, 24) as made:
+        yield made
+
+
+@pytest.fixture(scope="module")
+def large(council: tuple[Store, LargeClub]) -> dict[tuple[str, str], Cost]:
+    """Measure the pages of the club of 200 squads."""
+    return _costs(*council)
 
 
 def test_every_page_is_looked_at(large: dict[tuple[str, str], Cost]) -> None:
@@ -93,23 +107,20 @@ def test_no_page_is_heavy(large: dict[tuple[str, str], Cost]) -> None:
     assert heavy == {}
 
 
-def test_a_long_list_is_leafed_through(tmp_path: Path) -> None:
+def test_a_long_list_is_leafed_through(council: tuple[Store, LargeClub]) -> None:
     """Two hundred squads: sixty to a leaf, forth and back, and no leaf beyond the last."""
-    store = open_store(f"sqlite:///{tmp_path / 'leaves.sqlite'}")
-    migrate(store)
-    club = make_large_club(store, 130, 7, 13)
+    _store, club = council
     desk = club.app.test_client()
     desk.set_cookie("person", club.secrets["secretary"])
     first = desk.get("/desk/squads").text
-    assert "1 to 60 of 130" in first
+    assert "1 to 60 of 200" in first
     assert 'href="/desk/squads?from=61"' in first
     assert 'rel="prev"' not in first
     middle = desk.get("/desk/squads?from=61").text
-    assert "61 to 120 of 130" in middle
+    assert "61 to 120 of 200" in middle
     assert 'href="/desk/squads?from=1"' in middle
-    for beyond in ("121", "9999999", "130"):
+    for beyond in ("181", "9999999", "200"):
         last = desk.get(f"/desk/squads?from={beyond}").text
-        assert "121 to 130 of 130" in last
+        assert "181 to 200 of 200" in last
         assert 'rel="next"' not in last
-    assert "1 to 60 of 130" in desk.get("/desk/squads?from=nonsense").text
-    store.close()
+    assert "1 to 60 of 200" in desk.get("/desk/squads?from=nonsense").text

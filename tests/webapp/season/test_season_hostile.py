@@ -60,11 +60,12 @@ def test_odd_forms_end_in_a_page(desk: FlaskClient, club_store: Store, path: str
     put_booking(club_store, make_wish(club_store), NOW)
     csrf = token(desk, "/desk/season/closures")
     good = {"date": "2026-11-25", "from": "17:00", "until_date": "2026-11-25", "until": "20:00"}
-    for odd in ODD:
-        for base in ({}, {**good, "area": "1", "condition": "closed", "reason": "frost"}):
-            data = {**dict.fromkeys(SENT[path], odd), **base, "csrf_token": csrf}
-            answer = desk.post(f"/desk/season/{path}", data=data)
-            assert answer.status_code in (200, 302, 404, 409, 422), (path, odd, base)
+    good |= {"area": "1", "condition": "closed", "reason": "frost"}
+    among_good = ODD[::2] if good.keys() & set(SENT[path]) else ()
+    for odd, base in (*((odd, {}) for odd in ODD), *((odd, good) for odd in among_good)):
+        data = {**dict.fromkeys(SENT[path], odd), **base, "csrf_token": csrf}
+        answer = desk.post(f"/desk/season/{path}", data=data)
+        assert answer.status_code in (200, 302, 404, 409, 422), (path, odd, base)
 
 
 @pytest.mark.parametrize(
