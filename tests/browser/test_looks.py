@@ -9,8 +9,8 @@ import pytest
 from tests.browser.looks import (
     ALIKE,
     DESK_PX,
+    PAST_EVERY,
     Eye,
-    audit,
     follow_keys,
     measure_narrow,
     measure_presses,
@@ -70,7 +70,7 @@ def test_a_good_page_has_no_faults(page: Page) -> None:
     """By any of the looks."""
     put(page, LINK)
     eye = Eye()
-    assert words_faults(page) == list(follow_keys(page)) == audit(page) == []
+    assert words_faults(page) == list(follow_keys(page)) == eye.audit(page) == []
     assert eye.audit_dark(page) == [*measure_width(page), *measure_narrow(page)] == []
 
 
@@ -81,15 +81,26 @@ def test_what_is_wrong_in_the_dark_alone_is_seen(page: Page) -> None:
         put(page, LINK)
         assert eye.audit_dark(page) == []
     put(page, '<p class="dim">Hardly there</p>')
-    assert audit(page) == []
+    assert eye.audit(page) == []
     (told,) = eye.audit_dark(page)
+    assert "color-contrast" in told
+
+
+def test_colours_that_cannot_be_read_are_seen_on_a_late_page(page: Page) -> None:
+    """In the light, among combinations of colours that are known from others."""
+    eye = Eye()
+    for _ in range(ALIKE + 1):
+        put(page, LINK)
+        assert eye.audit(page) == []
+    put(page, f'{LINK}<p style="color: #ccc">Hardly there</p>')
+    (told,) = eye.audit(page)
     assert "color-contrast" in told
 
 
 def test_the_audit_sees_words_that_are_missing(page: Page) -> None:
     """A field without a name, a drawing without words, a second main part."""
     put(page, '<input><svg role="img"></svg><main></main>')
-    assert "label" in audit(page)[0]
+    assert "label" in Eye().audit(page)[0]
     assert words_faults(page) == ["not one main part", "a drawing without words"]
 
 
@@ -105,8 +116,14 @@ def test_the_keyboard_sees_what_is_wrong_with_a_stop(page: Page) -> None:
     assert "a stop out of order" in list(follow_keys(page))
     show(page, PAGE.format(more=LINK).replace('class="skip"', ""))
     assert list(follow_keys(page)) == ["the first stop is not the way past the navigation"]
+    past = "the way past the navigation does not lead past it"
     show(page, PAGE.format(more=LINK).replace('id="main"', ""))
-    assert list(follow_keys(page)) == ["the way past the navigation does not lead past it"]
+    assert list(follow_keys(page)) == [past]
+    eye, stuck = Eye(), "onclick='return false'"
+    for number in range(PAST_EVERY + 1):
+        show(page, PAGE.format(more=LINK).replace('class="skip"', f'class="skip" {stuck}'))
+        is_gone = number % PAST_EVERY == 0
+        assert list(eye.follow_keys(page)) == ([past] if is_gone else [])
 
 
 def test_widths_and_lengths_are_measured(page: Page) -> None:

@@ -58,9 +58,9 @@ def drawings(empty_file: Path, tmp_path_factory: pytest.TempPathFactory) -> dict
     store = open_records(path)
     files = [ClubFile(file.name, file.read_bytes()) for file in invented_club_files()]
     load_files(store, files, NOW)
-    number = run_share_out(store, "spring", Effort(seconds=6), NOW).number
+    number = run_share_out(store, "spring", Effort(seconds=2), NOW).number
     publish_share_out(store, number, NOW)
-    turns = propose_turns(store, "spring", TurnWishes(), Effort(seconds=3), NOW)
+    turns = propose_turns(store, "spring", TurnWishes(), Effort(seconds=1), NOW)
     set_limit_by_guidance(store, "Meadow", "undrained", "poor")
     turn_board(store, is_on=True, now=NOW)
     found: dict[str, str] = {}
