@@ -88,7 +88,8 @@ def lived(unpacked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[
         program = Program(unpacked, folder, settings=settings)
         season = Season(program, datetime.now(UTC).date())
         season.begin()
-        season.come_back()
+        with season.in_one_process():
+            season.come_back()
         with program.serving():
             visitors, printed = sign_everybody_in(program)
             with season.in_one_process():

@@ -127,7 +127,7 @@ class Program:
             child.stdin.close()
 
     @contextmanager
-    def serving(self, *words: str, wait_s: float = 60.0) -> Iterator[None]:
+    def serving(self, *words: str, wait_s: float = 300.0) -> Iterator[None]:
         """Serve until the block ends; by default with `serve` on the program's port."""
         command = self._command(*(words or ("serve", "--port", str(self.port))))
         with self.log.open("ab") as log:

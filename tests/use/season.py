@@ -76,6 +76,16 @@ class Season:
         """Return the number of a squad's next training after today."""
         return bookings_ahead(self.program, squad)[0]
 
+    def free_day(self, squad: str) -> date:
+        """Return a day of next week on which a squad has nothing; which, is the plan's to say."""
+        with closing(sqlite3.connect(self.program.folder / "clubplanner.sqlite")) as connection:
+            query = (
+                "SELECT date(starts_at, 'unixepoch') FROM booking JOIN squad ON squad.id = squad_id"
+                " WHERE squad.key = ? AND NOT is_withdrawn"
+            )
+            taken = {date.fromisoformat(day) for (day,) in connection.execute(query, (squad,))}
+        return next(self.day(n) for n in (9, 10, 11, 8) if self.day(n) not in taken)
+
     def change_of(self, number: int) -> int:
         """Return how often a booking was changed: an earlier step may have moved it, or not."""
         with closing(sqlite3.connect(self.program.folder / "clubplanner.sqlite")) as connection:
@@ -300,7 +310,9 @@ class Season:
         self.run("changes", "list", "--json")
         self.run("evenings", "show", self.day(8), f"{self.today}T00:00", "--json")
         self.run("asks", "add-ground", self.number_of(SQUAD))
-        self.run("asks", "add", SQUAD, self.day(9), "18:00", "20:00", "--part", 1, "--json")
+        self.run(
+            "asks", "add", SQUAD, self.free_day(SQUAD), "18:00", "20:00", "--part", 1, "--json"
+        )
         waiting = self.run("asks", "list", "--json").json()["asks"]
         given = self.number_of(OTHER)
         self.run("bookings", "hand-back", given, "--seen", self.change_of(given))

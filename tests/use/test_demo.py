@@ -12,7 +12,7 @@ from tests.use.visitor import Visitor
 if TYPE_CHECKING:
     from pathlib import Path
 
-SECONDS = "2"
+SECONDS = "1"
 
 
 def test_the_demo_hands_out_addresses_that_open(unpacked: Path, tmp_path: Path) -> None:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from tests.use.visitor import Answer, Visitor
 
-MOST_A_ROUTE = 4
+MOST_A_ROUTE = 3
 """Addresses of one route that are looked at; pages of the same kind mostly repeat."""
 
 
@@ -38,7 +38,12 @@ class Walk:
 
 
 def walk(
-    visitor: Visitor, start: Iterable[str], addresses: MapAdapter, *, is_past: bool = False
+    visitor: Visitor,
+    start: Iterable[str],
+    addresses: MapAdapter,
+    *,
+    is_past: bool = False,
+    most: int = MOST_A_ROUTE,
 ) -> Walk:
     """Follow every link and send every form that only looks, a few of each route.
 
@@ -48,6 +53,7 @@ def walk(
         addresses: The app's rules, to tell which route an address belongs to.
         is_past: Whether what is there may be over, so that a link may be answered by words of why
             it cannot be any more (422).
+        most: How many addresses of one route, with and without a query each, are looked at.
     """
     seen: Counter[tuple[str, bool]] = Counter()
     done = Walk()
@@ -63,7 +69,7 @@ def walk(
         known.add(address)
         kind = rule_of(addresses, parts.path), bool(parts.query)
         seen[kind] += 1
-        if seen[kind] > MOST_A_ROUTE:
+        if seen[kind] > most:
             continue
         answer = visitor.get(address)
         _look(answer, done, addresses, (200, 422) if is_form or is_past else (200,))
