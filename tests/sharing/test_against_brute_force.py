@@ -162,7 +162,7 @@ def asks_of(draw: st.DrawFn, key: str, days: int, grounds: tuple[Ground, ...]) -
 
 @given(problem=tiny_problems())
 @settings(
-    max_examples=200,
+    max_examples=100,
     deadline=None,
     suppress_health_check=[
         HealthCheck.too_slow,

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import re
-from copy import deepcopy
+from copy import copy, deepcopy
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
@@ -71,11 +71,10 @@ def bend(body: Any, others: Mapping[str, Sequence[Any]], most_entries: int) -> I
     seen = {_text(body)}
     for path, value in _walk(body, (), most_entries):
         for how, change in _ways(path, value, others):
-            bent = deepcopy(body)
-            if path:
-                change(_at(bent, path[:-1]), path[-1])
-            else:
+            if not path:
                 continue
+            bent, parent = _copied(body, path[:-1])
+            change(parent, path[-1])
             text = _text(bent)
             if text not in seen:
                 seen.add(text)
@@ -102,10 +101,13 @@ def _spread(count: int, most: int | None) -> list[int]:
     return sorted({n * (count - 1) // max(1, most - 1) for n in range(most)})
 
 
-def _at(body: Any, path: Path) -> Any:
+def _copied(body: Any, path: Path) -> tuple[Any, Any]:
+    """Copy a body as far as what stands at a path, and return it with that; the rest is shared."""
+    bent = here = copy(body)
     for part in path:
-        body = body[part]
-    return body
+        here[part] = copy(here[part])
+        here = here[part]
+    return bent, here
 
 
 Change = "Callable[[Any, Any], None]"
@@ -169,8 +171,8 @@ def swap_members(body: Any, most_entries: int) -> Iterator[Bent]:
             for key in value[one].keys() & value[other].keys():
                 if value[one][key] == value[other][key]:
                     continue
-                bent = deepcopy(body)
-                entries = _at(bent, path)
-                entries[one][key], entries[other][key] = entries[other][key], entries[one][key]
+                bent, entries = _copied(body, path)
+                for to, given in ((one, value[other][key]), (other, value[one][key])):
+                    entries[to] = {**entries[to], key: given}
                 place = written((*path, one, key))
                 yield Bent(place, f"changed for that of [{other}]", _text(bent))

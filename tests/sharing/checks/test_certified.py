@@ -140,7 +140,7 @@ def _carrying(outcome: Outcome, certificate: Certificate) -> Outcome:
 
 @given(problem=tiny_problems(), data=st.data())
 @settings(
-    max_examples=60,
+    max_examples=30,
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )

@@ -65,7 +65,7 @@ def faults_of(body: object) -> dict[str, str]:
 
 
 @given(problem=tiny_problems(), part=st.fractions(0, 1, max_denominator=99))
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_a_problem_comes_back_as_it_was(problem: Problem, part: Fraction) -> None:
     """Writing and reading gives an equal problem with the same digest."""
     problem = replace(problem, most_dates_lost=part)
@@ -243,7 +243,7 @@ def mutated(draw: st.DrawFn) -> dict[str, Any]:
 
 
 @given(body=JSON | mutated())
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_no_json_makes_reading_fail(body: object) -> None:
     """Any JSON at all is read, or refused with faults that can be printed."""
     problem, faults = read_problem(json.dumps(body).encode())
@@ -258,7 +258,7 @@ def test_no_json_makes_reading_fail(body: object) -> None:
 
 
 @given(body=mutated())
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_the_schema_refuses_only_what_reading_refuses(body: dict[str, Any]) -> None:
     """What the schema refuses has faults; faults of types, ranges and members it refuses too."""
     document_schema = schema()
@@ -275,7 +275,7 @@ REFERENCES = {"dangling", "order", "contradiction", "length", "twice", "date", "
 
 
 @given(body=mutated())
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_every_structural_fault_has_its_place(body: dict[str, Any]) -> None:
     """Whatever `validate` finds in a problem in range is found with its place as well."""
     faults = Faults()

@@ -21,7 +21,7 @@ DAYS = make_days(7, weeks=2)
     rest_days=st.integers(0, 2),
     most=st.integers(1, 6),
 )
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=50, deadline=None)
 def test_the_best_days_are_the_best_of_all_sets(
     worth: list[int], sessions: int, rest_days: int, most: int
 ) -> None:

@@ -57,7 +57,7 @@ def valid_turns(group: TurnGroup) -> list[tuple[int, ...]]:
 
 
 @given(group=groups(), periods=st.integers(1, 20), slack=st.sampled_from([None, 0, 7]))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_every_turn_is_valid(group: TurnGroup, periods: int, slack: int | None) -> None:
     """Every slot is taken once a turn, no forbidden pair is used, who is kept still stays."""
     rota = plan_turns(group, periods, seconds=1, slack=slack)
@@ -79,7 +79,7 @@ def evenness(group: TurnGroup, ends: tuple[int, ...], periods: int) -> tuple[int
 
 
 @given(group=groups(4), periods=st.integers(1, 3))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_burdens_are_the_most_even_of_all_turns(group: TurnGroup, periods: int) -> None:
     """Worst burden and sum of squares are those of the best of all series of turns."""
     rota = plan_turns(group, periods, slack=0)
@@ -119,7 +119,7 @@ def test_last_season_counts() -> None:
 
 
 @given(group=groups(6), price=st.integers(0, 3000))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_the_next_turn_is_the_cheapest(group: TurnGroup, price: int) -> None:
     """The ledger's turn costs no more than any other turn."""
 
@@ -143,7 +143,7 @@ def test_a_high_price_keeps_everybody_in_place() -> None:
     size=st.integers(1, 6),
     turns=st.lists(st.randoms(use_true_random=False), min_size=1, max_size=12),
 )
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_counts_split_into_turns(size: int, turns: list[object]) -> None:
     """Any sum of permutations splits into as many permutations with the same sum."""
     counts = [[0] * size for _ in range(size)]

@@ -55,7 +55,7 @@ def days_of(problem: Problem) -> list[int]:
     most=st.integers(1, 4),
     cuts=st.lists(st.integers(0, 3), min_size=12, max_size=12),
 )
-@settings(max_examples=150)
+@settings(max_examples=50)
 def test_rows_are_the_least_sets_of_days_with_a_date_too_many(
     dates: list[int], most: int, cuts: list[int]
 ) -> None:
