@@ -31,6 +31,7 @@ from clubplanner.sharing.solving.process import (
     solve_in_child,
 )
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
+from clubplanner.sharing.values.levels import PLACING
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -171,10 +172,12 @@ def reshare_file(
     if problem is None or outcome is None or alteration is None:
         raise FaultyInputError(listed)
     _must_be_sound(problem, outcome, problem_file, result_file)
+    known = problem, outcome.placements, alteration, effort, note
+    most = next((level.bound for level in outcome.levels if level.name == PLACING), None)
     try:
         if brake is not None:
-            return reshare_here(problem, outcome.placements, alteration, effort, note, brake)
-        return reshare_in_child(problem, outcome.placements, alteration, effort, note)
+            return reshare_here(*known, brake, most)
+        return reshare_in_child(*known, known_most=most)
     except OutOfMemoryError as fault:
         raise ShareOutError(str(fault)) from fault
     except ProcessError as fault:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.places.displacement import match_sessions
+from clubplanner.sharing.places.displacement import by_ask, match_sessions
 from clubplanner.sharing.values.problem import (
     Placement,  # noqa: TC001 - the shapes of files read it at run time
 )
@@ -45,9 +45,9 @@ def list_moves(
         new: The plan that is to be.
     """
     moves: list[Move] = []
+    by_old, by_new = by_ask(old), by_ask(new)
     for ask in {ask.key: ask for ask in (*before.asks, *now.asks)}.values():
-        olds = [item for item in old if item.ask == ask.key]
-        news = [item for item in new if item.ask == ask.key]
+        olds, news = by_old.get(ask.key, []), by_new.get(ask.key, [])
         pairs = match_sessions(now, olds, news)
         met = [other for _unused, other in pairs]
         moves += [

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.again.alteration import alter
+from clubplanner.sharing.again.carried import most_carried
 from clubplanner.sharing.again.moves import Move, list_moves
 from clubplanner.sharing.again.reshare_work import NAMES, Work
 from clubplanner.sharing.again.telling import again_in_words
@@ -85,6 +86,7 @@ def reshare(
     on_progress: Callable[[Progress], None] | None = None,
     brake: Brake | None = None,
     on_plan: Callable[[tuple[Placement, ...]], None] | None = None,
+    known_most: int | None = None,
 ) -> Reshared:
     """Change a standing plan as little as can be for what has come up.
 
@@ -96,6 +98,8 @@ def reshare(
         on_progress: Told when an aim is done; what it raises ends the search.
         brake: Ends the search early and keeps the best plan found so far.
         on_plan: Given the first plan, and the best one whenever an aim is done.
+        known_most: No plan of the problem as it was has more points in placing sessions; None
+            where nothing is known.
 
     Returns:
         The new plan with its proof, and its differences from the standing one.
@@ -119,7 +123,8 @@ def reshare(
         if on_plan is not None:
             on_plan(work.placements(work.plan))
 
-    work = Work(terrain, standing, budget, tell)
+    most = None if known_most is None else most_carried(problem, altered, known_most)
+    work = Work(terrain, standing, budget, tell, most)
     if on_plan is not None:
         on_plan(work.placements(work.plan))
     work.run()

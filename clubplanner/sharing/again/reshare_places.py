@@ -43,14 +43,26 @@ class Places:
         most_sessions: For each ask how many sessions it can have at most, by its days.
     """
 
-    def __init__(self, terrain: Terrain, standing: Sequence[Placement]) -> None:
+    def __init__(
+        self,
+        terrain: Terrain,
+        standing: Sequence[Placement],
+        pitches: Collection[str] | None = None,
+    ) -> None:
+        """List the places.
+
+        Args:
+            terrain: The altered problem's columns.
+            standing: The plan that stands.
+            pitches: Keys of the pitches on which sessions may be that are not pinned; None for all.
+        """
         self.terrain = terrain
         problem = terrain.problem
         asks = {ask.key: n for n, ask in enumerate(problem.asks)}
         self.standing = tuple(item for item in standing if item.ask in asks)
         self.asks = [asks[item.ask] for item in self.standing]
         self.owners = [problem.asks[ask].squad for ask in self.asks]
-        self.rows = _with_standing(terrain, self.standing)
+        self.rows = _within(terrain, _with_standing(terrain, self.standing), pitches)
         self.best = best_alone(terrain, self.rows)
         self.slots = single_slots(terrain, self.rows)
         self.worth = PlanWorth(terrain, self.slots, self.best)
@@ -121,6 +133,14 @@ def _with_standing(terrain: Terrain, standing: Sequence[Placement]) -> Candidate
     ]
     joined = join([rows, everything.take(np.array(more, dtype=np.int64))])
     return joined.take(_first_of_each(joined))
+
+
+def _within(terrain: Terrain, rows: Candidates, pitches: Collection[str] | None) -> Candidates:
+    """Leave out what is on other pitches and not pinned."""
+    if pitches is None:
+        return rows
+    allowed = np.array([pitch in pitches for pitch in terrain.pitches], dtype=bool)
+    return rows.take(np.flatnonzero((rows.session >= 0) | allowed[terrain.pitch[rows.ground]]))
 
 
 def _first_of_each(rows: Candidates) -> NDArray[np.int64]:

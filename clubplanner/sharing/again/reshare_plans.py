@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.places.displacement import match_sessions
+from clubplanner.sharing.places.displacement import by_ask, match_sessions
 from clubplanner.sharing.places.first_plan import fill_plan
 from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.rules.book import ground_clashes, people_clashes, too_many
@@ -40,16 +40,13 @@ def placements_of(places: Places, plan: Sequence[int]) -> tuple[Placement, ...]:
     terrain, rows = places.terrain, places.rows
     problem = terrain.problem
     found: list[Placement] = []
+    olds, by_number = by_ask(places.standing), _by_number(places, plan)
     for number, ask in enumerate(problem.asks):
-        own = [row for row in plan if rows.ask[row] == number]
+        own = by_number.get(number, [])
         pinned = {row: int(rows.session[row]) for row in own if rows.session[row] >= 0}
         numbers = dict(pinned)
         free = [placement_of(terrain, rows, row, row) for row in own if row not in pinned]
-        old = [
-            item
-            for item in places.standing
-            if item.ask == ask.key and item.session not in pinned.values()
-        ]
+        old = [item for item in olds.get(ask.key, []) if item.session not in pinned.values()]
         for before, after in match_sessions(problem, old, free):
             if after is not None and before.session < ask.sessions:
                 numbers[after.session] = before.session
@@ -59,3 +56,10 @@ def placements_of(places: Places, plan: Sequence[int]) -> tuple[Placement, ...]:
         found += [placement_of(terrain, rows, row, numbers[row]) for row in own]
     order = {ground.key: n for n, ground in enumerate(problem.grounds)}
     return tuple(sorted(found, key=lambda item: (item.day, item.start_min, order[item.ground])))
+
+
+def _by_number(places: Places, plan: Sequence[int]) -> dict[int, list[int]]:
+    found: dict[int, list[int]] = {}
+    for row in plan:
+        found.setdefault(int(places.rows.ask[row]), []).append(row)
+    return found

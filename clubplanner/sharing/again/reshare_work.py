@@ -28,7 +28,7 @@ from clubplanner.sharing.values.levels import PLACING
 from clubplanner.sharing.values.outcome import Level, Progress
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Collection, Sequence
 
     from numpy.typing import NDArray
 
@@ -75,10 +75,23 @@ class Work:
         standing: Sequence[Placement],
         budget: Budget,
         on_progress: Callable[[Progress], None] | None,
+        known_most: int | None = None,
+        pitches: Collection[str] | None = None,
     ) -> None:
+        """Begin with what can stay.
+
+        Args:
+            terrain: The altered problem's columns.
+            standing: The plan that stands.
+            budget: How hard to try.
+            on_progress: Told when an aim is done.
+            known_most: No plan has more points in placing sessions, as is known beforehand.
+            pitches: See `Places`.
+        """
         self.terrain = terrain
+        self._known_most = known_most
         self.budget = budget
-        self.places = Places(terrain, standing)
+        self.places = Places(terrain, standing, pitches)
         self.on_progress = on_progress
         self.levels: list[Level] = []
         self.week = Week(self.places)
@@ -92,22 +105,29 @@ class Work:
         most = self.places.worth.most()[PLACING]
         weight = len(set(self.places.owners) - self.places.hit) + 1
         self._reach = Reach(self.places)
-        best = self._place_and_keep(weight, most)
+        full, most = most, most if self._known_most is None else min(most, self._known_most)
+        best = self._place_and_keep(weight, most, full)
         points, disturbed, *_unused = self.values(self.plan)
         # no plan has weight * points - disturbed above best, and fewer than weight are disturbed
         self._note(0, 1, min(most, (best + weight - 1) // weight))
         least = max(0, weight * points - best)
         self._note(1, -1, least)
-        self._move_little(points == most, min(least, disturbed))
+        self._move_little(points == full, min(least, disturbed))
         for number, level in enumerate(self.levels):  # a later aim may have bettered an earlier
             self.levels[number] = self._level(number, 1 if number == 0 else -1, level.bound)
 
-    def _place_and_keep(self, weight: int, most: int) -> int:
-        """Work on the first two aims, a point above all squads; return the bound of both."""
-        best = self._search_near(weight, most)
-        if self._both(weight) < best:
+    def _place_and_keep(self, weight: int, most: int, full: int) -> int:
+        """Work on the first two aims, a point above all squads; return the bound of both.
+
+        Args:
+            weight: More than all squads that can be disturbed.
+            most: No plan has more points.
+            full: Points where every ask has all sessions it has days for.
+        """
+        best = self._search_near(weight, most, is_full=most == full)
+        if self._both(weight) < best and most == full:
             best = min(best, self._search_filled(weight, most))
-        if self._both(weight) < best and self.values(self.plan)[0] < most:
+        if self._both(weight) < best and (self.values(self.plan)[0] < most or most < full):
             best = self._search_all(weight, most, best)
         if self._both(weight) < best and self.values(self.plan)[0] < most:
             whole = ReshareModel(self.places)
@@ -200,8 +220,13 @@ class Work:
         self.plan = max(self.plan, plan, key=self._rank)
         return failed
 
-    def _search_near(self, weight: int, most: int) -> int:
-        """Search plans in which all are placed and few squads disturbed, then more.
+    def _search_near(self, weight: int, most: int, *, is_full: bool) -> int:
+        """Search plans that place as much as any can and disturb few squads, then more.
+
+        Args:
+            weight: More than all squads that can be disturbed.
+            most: No plan has more points.
+            is_full: Whether every ask has all sessions it has days for where a plan has so many.
 
         Returns:
             The bound of the first two aims. Where nobody who disturbs few can place all, every
@@ -214,9 +239,13 @@ class Work:
                 limit = min(limit, disturbed - 1)
             elif limit > MOST_NEAR:
                 break
-            near = ReshareModel(self.places, np.flatnonzero(self._reach.within(limit)))
+            apt = self._reach.within(limit, is_full=is_full)
+            near = ReshareModel(self.places, np.flatnonzero(apt))
             near.share.model.add(near.disturbed <= limit)
-            near.fill()
+            if is_full:
+                near.fill()
+            else:
+                near.share.model.add(near.share.aims.points >= most)
             near.share.model.minimize(near.disturbed)
             _bound, is_done = self._search(near, 0.0, NEAR_PART)
             if not is_done:

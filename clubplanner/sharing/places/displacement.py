@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from ortools.graph.python import linear_sum_assignment
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from clubplanner.sharing.values.problem import Ground, Placement, Problem
 
@@ -53,15 +53,25 @@ def displacement(problem: Problem, old: Sequence[Placement], new: Sequence[Place
     """
     grounds = {ground.key: ground for ground in problem.grounds}
     total = 0
+    olds, news = by_ask(old), by_ask(new)
     for ask in problem.asks:
-        before = [item for item in old if item.ask == ask.key]
-        after = [item for item in new if item.ask == ask.key]
+        before, after = olds.get(ask.key, []), news.get(ask.key, [])
+        if before == after:
+            continue
         for one, other in match_sessions(problem, before, after):
             if other is None:
                 total += lost_points(problem)
             else:
                 total += move_points(problem, grounds, one, other)
     return total
+
+
+def by_ask(plan: Iterable[Placement]) -> dict[str, list[Placement]]:
+    """Gather the placements of a plan by the keys of their asks, in their order."""
+    found: dict[str, list[Placement]] = {}
+    for item in plan:
+        found.setdefault(item.ask, []).append(item)
+    return found
 
 
 def match_sessions(

@@ -8,9 +8,10 @@ from clubplanner.sharing.again.alteration import alter
 from clubplanner.sharing.again.moves import list_moves
 from clubplanner.sharing.again.reshare import Reshared
 from clubplanner.sharing.checks.checking import check
-from clubplanner.sharing.ground.terrain import survey
+from clubplanner.sharing.ground.terrain import ground_numbers, survey
 from clubplanner.sharing.parts.looking import look
 from clubplanner.sharing.parts.whole import Whole
+from clubplanner.sharing.places.listing import ask_candidates
 from clubplanner.sharing.solving.solve import kind_of, outcome_of
 from clubplanner.sharing.values.budget import Budget
 
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from clubplanner.sharing.again.alteration import Alteration
+    from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.outcome import CutShort, Level, Outcome
     from clubplanner.sharing.values.problem import Effort, Placement, Problem
 
@@ -78,6 +80,32 @@ def reshared_of_plan(
         disturbed=tuple(squad for squad in order if squad in moved - hit),
         moves=moves,
     )
+
+
+def could_not_stand(terrain: Terrain, standing: Sequence[Placement]) -> tuple[Placement, ...]:
+    """Return the placements that cannot stay whoever else is where.
+
+    Args:
+        terrain: The problem's columns.
+        standing: A plan of asks that it has.
+    """
+    problem = terrain.problem
+    numbers = {ask.key: n for n, ask in enumerate(problem.asks)}
+    suspects = {item for fault in check(problem, standing) for item in fault.placements}
+    grounds = ground_numbers(terrain)
+    found = []
+    for item in standing:
+        if item not in suspects:
+            continue
+        ask = problem.asks[numbers[item.ask]]
+        rows = ask_candidates(terrain, ask, numbers[item.ask], keep_all=True)
+        places = zip(rows.ground.tolist(), rows.day.tolist(), rows.start.tolist(), strict=True)
+        own = {(grounds[pin.ground], pin.day, pin.start_min) for pin in ask.pinned}
+        where = grounds.get(item.ground, -1), item.day, item.start_min
+        is_as_long = item.end_min - item.start_min == ask.minutes
+        if not is_as_long or (where not in own and where not in set(places)):
+            found.append(item)
+    return tuple(found)
 
 
 def outcome_of_whole(

@@ -107,6 +107,7 @@ def reshare_in_child(
     effort: Effort,
     on_progress: Callable[[Progress], None] | None = None,
     brake: Brake | None = None,
+    known_most: int | None = None,
 ) -> Reshared:
     """Share out again in a freshly started process, within its memory.
 
@@ -117,6 +118,7 @@ def reshare_in_child(
         effort: How hard to try.
         on_progress: As for `solve_in_child`.
         brake: Ends the search early and keeps the best plan found so far.
+        known_most: As for `reshare`.
 
     Returns:
         The result, as `reshare` gives it; of a child that died, its best plan until then.
@@ -125,7 +127,7 @@ def reshare_in_child(
         ProblemError: If the altered problem has structural faults.
         ShareOutError: If the child failed, or died before it had a plan.
     """
-    arguments = (problem, tuple(standing), alteration, effort)
+    arguments = (problem, tuple(standing), alteration, effort, known_most)
     try:
         result: Reshared = _in_child(run_reshare_child, arguments, on_progress, brake)
     except _DiedError as death:
@@ -167,14 +169,45 @@ def reshare_here(
     effort: Effort,
     on_progress: Callable[[Progress], None] | None,
     brake: Brake,
+    known_most: int | None = None,
 ) -> Reshared:
     """Share out again in the calling process, within its memory; see `reshare`."""
-    from clubplanner.sharing.again.reshare import reshare
-
     inner = Brake()
     with MemoryWatch(inner, effort.memory_mb, follows=brake) as watch:
-        done = reshare(problem, standing, alteration, effort, on_progress, inner)
+        done = _share_again(
+            problem, standing, alteration, effort, on_progress, inner, known_most=known_most
+        )
     return _told_short(done, watch)
+
+
+def _share_again(
+    problem: Problem,
+    standing: Sequence[Placement],
+    alteration: Alteration,
+    effort: Effort,
+    on_progress: Callable[[Progress], None] | None,
+    brake: Brake,
+    on_plan: Callable[[tuple[Placement, ...]], None] | None = None,
+    known_most: int | None = None,
+) -> Reshared:
+    """Share out again in this process, near the change alone where the whole is too large."""
+    from clubplanner.sharing.again.alteration import alter
+    from clubplanner.sharing.again.reshare import reshare
+
+    altered = alter(problem, alteration)
+    faults = validate(altered)
+    if faults:
+        raise ProblemError(faults)
+    known = too_large(altered, effort)
+    if known is None:
+        return reshare(
+            problem, standing, alteration, effort, on_progress, brake, on_plan, known_most
+        )
+    from clubplanner.sharing.solving.again_in_parts import reshare_in_parts
+
+    return reshare_in_parts(
+        problem, standing, *known, effort, on_progress, brake, on_plan, known_most
+    )
 
 
 def _told_short(done: Reshared, watch: MemoryWatch) -> Reshared:
@@ -251,18 +284,17 @@ def run_reshare_child(
     standing: tuple[Placement, ...],
     alteration: Alteration,
     effort: Effort,
+    known_most: int | None = None,
 ) -> None:
     """Do the child's part of sharing out again; see `run_child`."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    from clubplanner.sharing.again.reshare import reshare
-
     limit_memory(effort.memory_mb)
     brake = Brake()
     threading.Thread(target=_obey, args=(pipe, brake), name="pipe", daemon=True).start()
 
     def work(tell: Callable[[Progress], None]) -> Reshared:
         with MemoryWatch(brake, effort.memory_mb) as watch:
-            done = reshare(
+            done = _share_again(
                 problem,
                 standing,
                 alteration,
@@ -270,6 +302,7 @@ def run_reshare_child(
                 tell,
                 brake,
                 lambda plan: pipe.send(("plan", plan)),
+                known_most,
             )
         return _told_short(done, watch)
 
