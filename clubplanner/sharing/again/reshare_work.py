@@ -129,7 +129,7 @@ class Work:
             best = min(best, self._search_filled(weight, most))
         if self._both(weight) < best and (self.values(self.plan)[0] < most or most < full):
             best = self._search_all(weight, most, best)
-        if self._both(weight) < best and self.values(self.plan)[0] < most:
+        if self._both(weight) < best and (self.values(self.plan)[0] < most or most < full):
             whole = ReshareModel(self.places)
             points = whole.share.aims.points
             both = [weight * points, -1 * whole.disturbed]

@@ -3,7 +3,8 @@
 What fits one model is searched where it is asked for, or in a child (`process.py`), from a problem
 of its own frozen values, so that a problem can become a file. What does not is shared out in parts
 (`in_parts.py`) by a crew of children (`crew.py`), none of which may have more than its part of the
-memory allowed (`sizes.py`, `memory.py`).
+memory allowed (`sizes.py`, `memory.py`). Sharing out again what is too large keeps what stands, and
+looks at some pitches round the change at a time, in one process (`again_in_parts.py`).
 
 From the pages it is a run: a row (`share_run`) and a process of its own
 (`services/share_out/share_worker.py`) that outlives the server, gives a sign of life every second,

@@ -9,14 +9,19 @@ import pytest
 from click.testing import CliRunner, Result
 
 from clubplanner.commands import main
+from clubplanner.services.share_out import files as share_files
 from clubplanner.sharing import Effort
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
 from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.solving.process import reshare_here
 from clubplanner.sharing.solving.solve import solve
+from clubplanner.sharing.values.levels import PLACING
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from clubplanner.sharing.again.reshare import Reshared
 
 
 def run(*arguments: object) -> Result:
@@ -195,6 +200,25 @@ def test_reshare_moves_little_and_writes_the_new_files(
     assert words.exit_code == 0
     assert "placing sessions" in words.stdout
     assert " → " in words.stdout
+
+
+def test_reshare_begins_with_what_the_result_proves(
+    files: tuple[Path, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What no plan could place before, the search need not look for again."""
+    told: list[object] = []
+
+    def spied(*args: object) -> Reshared:
+        told.append(args[-1])
+        return reshare_here(*args)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(share_files, "reshare_here", spied)
+    change = tmp_path / "change.json"
+    change.write_text("{}", encoding="utf-8")
+    assert run("reshare", *files, change, "--seconds", 1).exit_code == 0
+    first = json.loads(files[1].read_text(encoding="utf-8"))["levels"][0]
+    assert first["name"] == PLACING
+    assert told == [first["bound"]]
 
 
 def test_reshare_tells_the_faults_of_all_files(files: tuple[Path, Path], tmp_path: Path) -> None:
