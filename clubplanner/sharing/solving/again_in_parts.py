@@ -172,6 +172,7 @@ class AgainInParts:
         work = Work(terrain, own, budget, None, pitches=part.pitches)
         work.run()
         self._budget.steps += budget.steps
+        self._budget.is_cut |= budget.clock_left <= 0
         return self._take(work.placements(work.plan), part.free)
 
     def _with_old_ground(self, part: Problem, standing: Collection[Placement]) -> Problem:

@@ -122,6 +122,7 @@ def test_a_brake_leaves_what_can_stand(standing: tuple[Problem, tuple[Placement,
     assert found.outcome.placed < len(plan)
     assert found.disturbed == ()
     assert check(found.problem, found.outcome.placements) == ()
+    assert not found.outcome.is_repeatable
 
 
 @pytest.mark.usefixtures("parts_only")
