@@ -25,13 +25,14 @@ def waiting() -> list[str]:
 def test_a_savepoint_waits_for_what_follows_it(club_store: Store) -> None:
     """Alone it is not sent; nor is one that was taken back before anything followed it."""
     with club_store.write() as session:
-        point = session.begin_nested()
+        point = session.connection().begin_nested()
         assert waiting() == ["SAVEPOINT sa_savepoint"]
         session.execute(text("UPDATE club SET name = 'After'"))
         assert waiting() == []
         point.commit()
         assert waiting() == ["RELEASE SAVEPOINT sa_savepoint"]
-        session.begin_nested().rollback()
+        session.connection().begin_nested().rollback()
+        assert waiting() == ["RELEASE SAVEPOINT sa_savepoint"]
         assert session.scalar(text("SELECT name FROM club")) == "After"
     with club_store.read() as session:
         assert session.get_one(ClubRow, 1).name == "After"
@@ -44,7 +45,8 @@ def test_what_is_behind_a_savepoint_is_taken_back_alone(club_store: Store) -> No
         session.execute(text("UPDATE club SET name = 'Before'"))
         with pytest.raises(IntegrityError), session.begin_nested():
             session.execute(text("UPDATE club SET id = 2"))
-        outer, inner = session.begin_nested(), session.begin_nested()
+        connection = session.connection()
+        outer, inner = connection.begin_nested(), connection.begin_nested()
         session.execute(text("UPDATE club SET name = 'Inner'"))
         inner.rollback()
         assert session.scalar(text("SELECT name FROM club")) == "Before"
@@ -58,6 +60,6 @@ def test_what_waits_at_the_end_is_forgotten(club_store: Store) -> None:
     for name in ("One", "Two"):
         with club_store.write() as session:
             session.execute(text("UPDATE club SET name = :name"), {"name": name})
-            session.begin_nested().commit()
+            session.connection().begin_nested().commit()
     with club_store.read() as session:
         assert session.scalar(text("SELECT name FROM club")) == "Two"
