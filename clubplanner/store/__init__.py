@@ -64,14 +64,28 @@ others go on from by a count or a mark must not: given again, to another change,
 one. So calendars and the marks of the journal are read by `Store.read_kept`, which ends when the
 disk has what it saw; on PostgreSQL it asks how far the log has come, and only else writes to it.
 
+Brief changes share a transaction. Context: a turn, a commit and a wait for the disk cost a small
+change more than its own rows, on a server a message each. Decision: a service that is over in a
+moment says so (`write(brief=True)`), and where the next one in the queue of its process says it,
+too, it hands the open transaction on and waits; the last one commits for all
+(`store/together.py`). A transaction takes 16 of them and nobody after a fifth of a second. Each
+lies behind a savepoint, which goes to a server with the statement after it (`store/riding.py`),
+and has a change of its own in the journal; calendars are counted once. Looked at and left: looking
+before the turn and looking again only where a mark moved (in a club where many write it always
+has), and each writer in a transaction of its own with row locks. Consequences: whoever is refused
+waits for the commit as well, as it may have been for the sake of rows that are not kept yet; where
+the commit fails, all are told. What takes long must not say that it is brief, nor may what commits
+its session itself.
+
 The journal listens to the session. Context: a change that some service forgets to note is lost.
 Decision: `store/journal.py` hooks every write session: before a booking row is written over, its
 stored state is kept; at commit, before and after go into the same transaction, states in between
 left out; bulk statements on bookings are refused. The journal's own rows, notices and new bookings
 are put past the session (`store/putting.py`, `store/new_bookings.py`), which takes longer to find
-out what to write than the database to write it. Who did it is given at the edge:
-`store.acting_for(name)`; pages say `act_as(name)`. Consequences: services only describe a change
-(`describe_change`); undo and “as it stood on” are pure rules over the journal
+out what to write than the database to write it; on a server a booking goes with its entry in one
+message, at the end of the transaction, where nobody needs its number before. Who did it is given at
+the edge: `store.acting_for(name)`; pages say `act_as(name)`. Consequences: services only describe a
+change (`describe_change`); undo and “as it stood on” are pure rules over the journal
 (`domain/booked/journal.py`). Undo takes back all of a change that is still to come, or nothing; an
 added booking is withdrawn, never removed, so calendars hear of it. Other records
 (`store/records.py`: squads with their asks, pitches with their areas, breaks, limits, people…) are

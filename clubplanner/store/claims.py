@@ -78,7 +78,7 @@ def note_proposal(session: Session, number: int) -> None:
 def count_writes(session: Session) -> int:
     """Return a number that grows as the session's transaction writes rows."""
     if session.get_bind().dialect.name == postgres.NAME:
-        written: set[str] | None = session.connection().get_execution_options().get(WRITTEN)
+        written: set[str] | None = session.info.get(WRITTEN)
         return int(postgres.has_written(session)) if written is None else len(written)
     connection = session.connection().connection.dbapi_connection
     return int(getattr(connection, "total_changes", 0))

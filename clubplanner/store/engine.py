@@ -32,10 +32,11 @@ from clubplanner.store import postgres
 from clubplanner.store.claims import Claim, count_writes, hold_claim
 from clubplanner.store.counting import keep_counting
 from clubplanner.store.disk import SharedWait, reach_disk
-from clubplanner.store.journal import begin_journal, keep_journal
+from clubplanner.store.journal import begin_journal, has_last_bookings, keep_journal
 from clubplanner.store.pools import PlainPool
 from clubplanner.store.rights import SCOPE, begin_within, keep_within
 from clubplanner.store.stand import WRITTEN, Written, keep_stand, watch_writes
+from clubplanner.store.together import SharedTransaction, Work
 from clubplanner.store.turns import FairLock, turn_among_processes
 
 if TYPE_CHECKING:
@@ -145,12 +146,14 @@ class Store:
                 raise StoreError(unwritable_words()) from fault
 
     @contextmanager
-    def write(self, *, in_passing: bool = False) -> Iterator[Session]:
+    def write(self, *, in_passing: bool = False, brief: bool = False) -> Iterator[Session]:
         """Open a session that writes in one transaction: all of it, or on an error nothing.
 
         Args:
             in_passing: Whether a loss of power may take it away again, so that nobody waits for the
                 disk. What is written later is never kept without it.
+            brief: Whether it is over in a moment, so that others who wait may share the transaction
+                (`store/together.py`). The session must not be committed within.
 
         Raises:
             OutdatedError: If the work that it is has been claimed anew; nothing is written.
@@ -158,27 +161,98 @@ class Store:
             StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
             UnsureError: If it is written, and the disk refused it or the server went away.
         """
+        work = Work(is_waited_for=not in_passing)
+        way = self._write_together if brief and self._may_share() else self._write_alone
+        with way(work) as session:
+            yield session
+
+    @contextmanager
+    def _write_alone(self, work: Work) -> Iterator[Session]:
         with ExitStack() as kept:
             with self._turn():
                 _fold_log_in(self.engine)
                 bind = self._own_connection(kept)
                 session = kept.enter_context(WriteSession(bind, expire_on_commit=False))
                 with _undone_on_error(session):
-                    options = {"clubplanner_write": True, WRITTEN: Written()}
+                    session.info[WRITTEN] = written = Written()
+                    options = {"clubplanner_write": True, WRITTEN: written}
                     session.connection(execution_options=options)
-                    begin_within(session, self.scope)
-                    begin_journal(session, self.by, self.made)
-                    is_asked = self.claim is not None or self.disk is not None
-                    before = count_writes(session) if is_asked else 0
-                    yield session
-                    session.flush()
-                    has_written = is_asked and count_writes(session) > before
-                    if self.claim is not None and has_written:
-                        hold_claim(session, self.claim)
+                    with self._noting(session, work):
+                        yield session
                     written_at = time.monotonic()
-                    _commit(session, is_told=has_written)
-            if has_written and not in_passing:
+                    _commit(session, is_told=work.has_written)
+            if work.has_written and work.is_waited_for:
                 self._wait_for_disk(bind, written_at)
+
+    @contextmanager
+    def _write_together(self, work: Work) -> Iterator[Session]:
+        shared: SharedTransaction | None = self._writers.take(joins=True)
+        if shared is None:
+            try:
+                shared = self._begin_shared()
+            except BaseException:
+                self._writers.give_back(joins=True)
+                raise
+        fault: BaseException | None = None
+        known = len(self.made or ())
+        try:
+            with shared.join() as session, self._noting(session, work):
+                yield session
+        except BaseException as raised:
+            fault, work.has_written = raised, False
+        others_wrote = shared.note(work)
+        self._leave(shared)
+        try:
+            if fault is None or others_wrote:
+                shared.await_end(work)
+        except BaseException:
+            if self.made is not None:
+                del self.made[known:]
+            raise
+        if fault is not None:
+            raise fault
+
+    def _begin_shared(self) -> SharedTransaction:
+        with ExitStack() as kept, ExitStack() as turn:
+            file = file_of(self.engine)
+            turn.enter_context(
+                turn_among_processes(None if file is None else log_of(file), BUSY_SECONDS)
+            )
+            _fold_log_in(self.engine)
+            connection = kept.enter_context(self.engine.connect())
+            return SharedTransaction(connection, turn.pop_all(), kept.pop_all(), WriteSession)
+
+    def _leave(self, shared: SharedTransaction) -> None:
+        """Hand a shared transaction on to who waits, or end it for all."""
+        if shared.may_go_on and self._writers.hand_on(shared):
+            return
+        written_at = time.monotonic()
+        is_told = shared.end()
+        self._writers.give_back(joins=True)
+        disk_fault: UnsureError | None = None
+        try:
+            if is_told:
+                self._wait_for_disk(shared.connection, written_at)
+        except UnsureError as fault:
+            disk_fault = fault
+        finally:
+            shared.close(disk_fault)
+
+    def _may_share(self) -> bool:
+        """Tell whether threads can share a connection: not to a database in memory."""
+        return self.engine.dialect.name == postgres.NAME or file_of(self.engine) is not None
+
+    @contextmanager
+    def _noting(self, session: Session, work: Work) -> Iterator[None]:
+        """Let all that a session writes be noted, and held to rights and claims."""
+        begin_within(session, self.scope)
+        begin_journal(session, self.by, self.made)
+        before = count_writes(session)
+        yield
+        session.flush()
+        work.has_written = count_writes(session) > before or has_last_bookings(session)
+        if self.claim is not None and work.has_written:
+            hold_claim(session, self.claim)
 
     def _own_connection(self, kept: ExitStack) -> Engine | Connection:
         """Return what a write session has to do with: on PostgreSQL a connection kept to the end.
@@ -199,10 +273,10 @@ class Store:
 
     @staticmethod
     def _reach_disk(bind: Engine | Connection, disk: SharedWait, written_at: float) -> None:
-        if isinstance(bind, Connection):
+        if bind.dialect.name == postgres.NAME and isinstance(bind, Connection):
             reach, since = partial(postgres.reach_disk, bind), postgres.open_since(bind)
             disk.wait(reach, same_since=since, written_at=written_at)
-        elif (file := file_of(bind)) is not None:
+        elif (file := file_of(bind.engine)) is not None:
             disk.wait(partial(reach_disk, log_of(file)))
 
     @contextmanager

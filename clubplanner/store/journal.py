@@ -49,6 +49,8 @@ _BEFORE, _NEW, _WORDS, _UNDOES, _BY, _RECORDS, _NEW_RECORDS, _MADE, _WHY, _MAILE
 _FRESH, _FRESH_KEYS, _LAST_FRESH = "journal_fresh", "journal_fresh_keys", "journal_last_fresh"
 """Which rows the transaction made, by `id`: they live as long as it; the keys of their records;
 those of the last flush, which get their numbers by it."""
+_LAST = "journal_last"
+"""Bookings to be inserted at the end."""
 
 
 def keep_journal(sessions: Session | type[Session]) -> None:
@@ -118,6 +120,21 @@ def note_new_booking(session: Session, row: BookingRow) -> None:
         session.info[_FRESH].add(id(row))
 
 
+def note_last_booking(session: Session, row: BookingRow) -> None:
+    """Let the journal insert a booking with its own rows, when all else is written.
+
+    Args:
+        session: The open write session.
+        row: Without a number; no other part of the session sees it.
+    """
+    session.info[_LAST].append(row)
+
+
+def has_last_bookings(session: Session) -> bool:
+    """Tell whether the journal has a booking to insert yet."""
+    return bool(session.info[_LAST])
+
+
 def _note_before(session: Session, *_: object) -> None:
     """Keep what changed bookings were, from the database itself, before it is written over."""
     before: dict[int, dict[str, Any]] = session.info[_BEFORE]
@@ -130,8 +147,17 @@ def _note_before(session: Session, *_: object) -> None:
         for row in session.dirty
         if isinstance(row, BookingRow) and row.id not in before and id(row) not in made
     ]
-    if not numbers:
-        return
+    note_before(session, numbers)
+
+
+def note_before(session: Session, numbers: Sequence[int]) -> None:
+    """Keep what bookings were that are about to be written over, also past the session.
+
+    Args:
+        session: The open write session.
+        numbers: Of bookings that the transaction has not written over yet.
+    """
+    before: dict[int, dict[str, Any]] = session.info[_BEFORE]
     columns = [getattr(BookingRow, name) for name in ("id", "changed_at", "sequence")]
     columns += [getattr(BookingRow, name).label(name) for name in NOTED]
     for start in range(0, len(numbers), CHUNK):
@@ -174,13 +200,16 @@ def _write(session: Session) -> None:
         changed = held.get(number) or session.get_one(BookingRow, number)
         changed_at, sequence = was.pop("changed_at"), was.pop("sequence")
         after = stored_state(changed)
-        if not is_same_state(state_from_stored(was), state_from_stored(after)):
-            count_if_forgotten(was, sequence, changed)
+        states = state_from_stored(was), state_from_stored(after)
+        if not is_same_state(*states):
+            count_if_forgotten(states, sequence, changed)
             entries.append(
                 Entry(changed, was, after | stored_reason(why.get(number, why.get(None))))
             )
         if changed.changed_at != changed_at:
             instants.append(changed.changed_at)
+    entries.extend(Entry(row, None, stored_state(row)) for row in session.info[_LAST])
+    instants.extend(row.changed_at for row in session.info[_LAST])
     records = _changed_records(session)
     if entries or records:
         _add_change(session, entries, records, instants)
@@ -247,7 +276,7 @@ def _tell_made(session: Session) -> None:
 def _forget(session: Session) -> None:
     session.info.update({_BEFORE: {}, _NEW: [], _RECORDS: {}, _NEW_RECORDS: [], _WHY: {}})
     session.info.update({_FRESH: set(), _FRESH_KEYS: set(), _LAST_FRESH: []})
-    session.info[_MAILED] = False
+    session.info[_MAILED], session.info[_LAST] = False, []
     session.info.pop(_WORDS, None)
     session.info.pop(_UNDOES, None)
 

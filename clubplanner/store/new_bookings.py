@@ -1,4 +1,4 @@
-"""New bookings, put into their table past the session's own book-keeping.
+"""Bookings put into their table, and lifted, past the session's own book-keeping.
 
 It finds out anew with every flush which of many objects changed, and in which order they are to be
 written; for the one row that comes with every change that takes longer than all that the database
@@ -8,20 +8,23 @@ does. Journal, count and rights hear of it here as they do of what a session fin
 from __future__ import annotations
 
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
-from sqlalchemy import inspect
+from sqlalchemy import inspect, update
 from sqlalchemy.orm import make_transient_to_detached
+from sqlalchemy.orm.attributes import set_committed_value
 
-from clubplanner.store.journal import note_new_booking
-from clubplanner.store.putting import put_row
+from clubplanner.store.journal import AT_ONCE, note_before, note_last_booking, note_new_booking
+from clubplanner.store.postgres import NAME
+from clubplanner.store.putting import put_row, put_rows
 from clubplanner.store.rights import scope_of
 from clubplanner.store.stand import touch_stand
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
+    from sqlalchemy import Table
     from sqlalchemy.orm import Session
 
 
@@ -46,6 +49,83 @@ def put_booking(session: Session, values: Mapping[str, Any]) -> BookingRow:
     make_transient_to_detached(row)
     session.add(row)
     note_new_booking(session, row)
+    touch_stand(session)
+    return row
+
+
+def put_bookings(session: Session, values: Sequence[Mapping[str, Any]]) -> list[BookingRow]:
+    """Insert many bookings at once, in their order.
+
+    Args:
+        session: The open write session.
+        values: As for one.
+
+    Raises:
+        IntegrityError: If the guard refuses one; the session is then of no further use.
+    """
+    session.flush()
+    rows = [BookingRow(**one) for one in values]
+    if scope_of(session) is not None:
+        session.add_all(rows)
+        session.flush()
+        return rows
+    columns = _columns().items()
+    stored = [{column: one[name] for name, column in columns} for one in values]
+    numbers = put_rows(session.connection(), BookingRow, stored)
+    for row, number in zip(rows, numbers, strict=True):
+        row.id = number
+        make_transient_to_detached(row)
+        note_new_booking(session, row)
+    session.add_all(rows)
+    touch_stand(session)
+    return rows
+
+
+def lift_at_once(session: Session, rows: Sequence[BookingRow]) -> None:
+    """Withdraw bookings that the caller puts elsewhere, or leaves withdrawn, in this transaction.
+
+    Args:
+        session: The open write session.
+        rows: As they stand in the database.
+    """
+    session.flush()
+    if scope_of(session) is not None:
+        for row in rows:
+            row.is_withdrawn = True
+        session.flush()
+        return
+    numbers = [row.id for row in rows]
+    note_before(session, numbers)
+    table = cast("Table", BookingRow.__table__)
+    for start in range(0, len(numbers), AT_ONCE):
+        some = table.c.id.in_(numbers[start : start + AT_ONCE])
+        session.connection().execute(update(table).where(some).values(is_withdrawn=True))
+    for row in rows:
+        set_committed_value(row, "is_withdrawn", True)
+    touch_stand(session)
+
+
+def put_booking_at_end(session: Session, values: Mapping[str, Any]) -> BookingRow:
+    """Insert a booking as the last of its transaction, with what the journal keeps of it.
+
+    A server has one message less to answer. Nothing that the transaction asks the records before
+    its end sees the booking.
+
+    Args:
+        session: The open write session.
+        values: By the row's attributes, all of them but the number.
+
+    Returns:
+        The booking; it has its number when the transaction has ended, where it is the only one.
+
+    Raises:
+        IntegrityError: If the guard refuses it, at the end or at once.
+    """
+    if scope_of(session) is not None or session.get_bind().dialect.name != NAME:
+        return put_booking(session, values)
+    row = BookingRow(**values)
+    session.enable_relationship_loading(row)
+    note_last_booking(session, row)
     touch_stand(session)
     return row
 

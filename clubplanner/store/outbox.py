@@ -11,23 +11,25 @@ from datetime import UTC, datetime
 from functools import cache
 from typing import TYPE_CHECKING, Any, cast
 
-from sqlalchemy import bindparam, insert, select
+from sqlalchemy import bindparam, insert, inspect, select, true
 
 from clubplanner.domain.club.told.notices import is_noticeable, is_soon, squads_told
 from clubplanner.store import postgres
 from clubplanner.store.putting import put_row, put_rows
 from clubplanner.store.stand import WRITES_TO
-from clubplanner.store.states import state_from_stored, stored_state
+from clubplanner.store.states import state_from_stored
+from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from sqlalchemy import Connection, Table
+    from sqlalchemy import CTE, Connection, Table
     from sqlalchemy.sql.dml import ReturningInsert
 
-    from clubplanner.store.tables.booking_tables import BookingRow
+    from clubplanner.domain.booked.journal import BookingState
+    from clubplanner.store.tables.base import Base
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +37,7 @@ class Entry:
     """One booking of a change, as the journal is about to keep it.
 
     Attributes:
-        booking: As it is, with its number.
+        booking: As it is, with its number; without one it is still to be inserted.
         before: What the journal keeps of it as it was; None for a new one.
         after: What it keeps of it as it is.
     """
@@ -102,8 +104,11 @@ def put_change(
         The number of the change.
     """
     if len(entries) == 1 and connection.dialect.name == postgres.NAME:
-        number, *kept = put_both(connection, change, entries[0].as_stored(None))
+        number, *kept = put_together(connection, change, entries[0])
     else:
+        for entry in entries:
+            if entry.booking.id is None:
+                entry.booking.id = put_row(connection, BookingRow, _stored(entry.booking))
         number = put_row(connection, ChangeRow, change)
         kept = put_rows(connection, ChangedBookingRow, [one.as_stored(number) for one in entries])
     notices = [
@@ -116,50 +121,81 @@ def put_change(
     return number
 
 
-def put_both(
-    connection: Connection, change: Mapping[str, Any], entry: Mapping[str, Any]
+def put_together(
+    connection: Connection, change: Mapping[str, Any], entry: Entry
 ) -> tuple[int, int]:
     """Write a change with its only entry in one message to the server; SQLite knows no such.
+
+    A booking that is still to be inserted goes with them, and gets its number.
 
     Returns:
         The number of the change, and that of the entry.
     """
-    values = {f"its_{name}": value for name, value in change.items()}
-    number, kept = connection.execute(_both(), values | dict(entry)).one()
+    booking = entry.booking
+    is_new = booking.id is None
+    values = {f"its_{name}": value for name, value in change.items()} | entry.as_stored(None)
+    if is_new:
+        values |= {f"own_{name}": value for name, value in _stored(booking).items()}
+    number, kept, own = connection.execute(_together(is_new=is_new), values).one()
+    if is_new:
+        booking.id = own
     return number, kept
 
 
 @cache
-def _both() -> ReturningInsert[int, int]:
-    changes = cast("Table", ChangeRow.__table__)
+def _together(*, is_new: bool) -> ReturningInsert[int, int, int]:
     entries = cast("Table", ChangedBookingRow.__table__)
-    names = [column.name for column in entries.c if column.name not in {"id", "change_id"}]
-    change = (
-        insert(changes)
-        .values({c.name: bindparam(f"its_{c.name}") for c in changes.c if c.name != "id"})
-        .returning(changes.c.id)
-        .cte("change")
+    change = _insertion(ChangeRow, "its_")
+    booking = _insertion(BookingRow, "own_") if is_new else None
+    named = {
+        c.name: bindparam(c.name, type_=c.type)
+        for c in entries.c
+        if c.name not in {"id", "change_id", "booking_id"}
+    }
+    of = (
+        bindparam("booking_id", type_=entries.c.booking_id.type)
+        if booking is None
+        else booking.c.id
     )
-    own = [bindparam(name, type_=entries.c[name].type) for name in names]
+    both = change if booking is None else change.join(booking, true())  # one row each
+    chosen = select(change.c.id, of, *named.values()).select_from(both)
     return (
         insert(entries)
-        .from_select(["change_id", *names], select(change.c.id, *own))
-        .returning(entries.c.change_id, entries.c.id)
-        .execution_options(**{WRITES_TO: (changes.name, entries.name)})
+        .from_select(["change_id", "booking_id", *named], chosen)
+        .returning(entries.c.change_id, entries.c.id, entries.c.booking_id)
+        .execution_options(
+            **{WRITES_TO: (ChangeRow.__tablename__, entries.name, *(["booking"] if is_new else []))}
+        )
     )
 
 
-def count_if_forgotten(before: dict[str, Any], counted_before: int, booking: BookingRow) -> None:
+def _insertion(row: type[Base], prefix: str) -> CTE:
+    """Return a part of a statement that inserts a row and gives its number."""
+    table = cast("Table", row.__table__)
+    values: dict[str, Any] = {
+        c.name: bindparam(f"{prefix}{c.name}") for c in table.c if c.name != "id"
+    }
+    return insert(table).values(values).returning(table.c.id).cte(table.name + "_put")
+
+
+def _stored(booking: BookingRow) -> dict[str, Any]:
+    """Return a booking's values by the columns of its table, the number left out."""
+    attributes = inspect(BookingRow).column_attrs
+    return {one.columns[0].name: getattr(booking, one.key) for one in attributes if one.key != "id"}
+
+
+def count_if_forgotten(
+    states: tuple[BookingState, BookingState], counted_before: int, booking: BookingRow
+) -> None:
     """Count a change that a squad would notice, where the code that made it did not.
 
     Calendars take a change only when the count rises (RFC 5546, section 2.1.5).
 
     Args:
-        before: What the journal keeps of the booking as it was.
+        states: What the journal keeps of the booking as it was, and as it is.
         counted_before: The count it had then.
         booking: As it is.
     """
-    was, state = state_from_stored(before), state_from_stored(stored_state(booking))
-    if booking.sequence <= counted_before and is_noticeable(was, state):
+    if booking.sequence <= counted_before and is_noticeable(*states):
         booking.sequence = counted_before + 1
         booking.changed_at = datetime.now(UTC)

@@ -20,6 +20,7 @@ from sqlalchemy import create_engine, event, text
 from clubplanner.errors import AwayError, BusyError, NoRoomError, StoreError
 from clubplanner.language import _
 from clubplanner.store.pools import PlainPool
+from clubplanner.store.riding import let_savepoints_ride
 from clubplanner.store.stand import SETUP, WRITTEN
 
 if TYPE_CHECKING:
@@ -97,6 +98,7 @@ def make_engine(address: URL, busy_seconds: float) -> Engine:
     event.listen(engine, "connect", _note_opening)
     event.listen(engine, "begin", _take_turn)
     event.listen(engine, "handle_error", _tell_plainly)
+    let_savepoints_ride(engine)
     return engine
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING, Any, cast
 
-from sqlalchemy import insert
+from sqlalchemy import insert, text
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from clubplanner.store.tables.base import Base
 
+_LAST_NUMBER = text("SELECT last_insert_rowid()")
 FEW = 3
 """From so many rows on one statement for all of them is quicker."""
 
@@ -48,6 +49,11 @@ def put_rows(
     """
     if len(values) < FEW:
         return [put_row(connection, row, one) for one in values]
+    if connection.dialect.name == "sqlite":
+        # one writer alone gives numbers, each one more than the highest (https://sqlite.org/autoinc.html)
+        connection.execute(_into(row), [dict(one) for one in values])
+        last = connection.execute(_LAST_NUMBER).scalar_one()
+        return list(range(last - len(values) + 1, last + 1))
     found = connection.execute(_into_numbered(row), [dict(one) for one in values])
     return [number for (number,) in found]
 

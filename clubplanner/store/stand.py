@@ -58,7 +58,7 @@ _TOUCHED = "stand_touched"
 _READ = "stand_read"
 """The transaction in which the mark was read, and the mark."""
 WRITTEN = "clubplanner_written"
-"""Option of a write session's connection: the tables it has written to."""
+"""Option of a write session's connection, and of the session: the tables it has written to."""
 WRITES_TO = "clubplanner_writes_to"
 """Option of a statement from which it cannot be read: the tables it writes to."""
 _CALENDARS, SETUP = 1, 2
@@ -84,17 +84,26 @@ class Written(set[str]):
 
     Attributes:
         mark: That of what bookings are held against, as it was when the session began; None where
-            it was not read then.
+            it was not read yet.
+        counts_later: Whether whoever commits counts what calendars show.
+        is_touched: Whether there is something to be counted then.
     """
 
     mark: int | None = None
+    counts_later: bool = False
+    is_touched: bool = False
+
+    @property
+    def is_setup_kept(self) -> bool:
+        """Whether what bookings are held against is as it was."""
+        return self.isdisjoint(_WATCHED)
 
 
 def keep_stand(sessions: type[Session]) -> None:
     """Let each write session of a class count its transaction if it changes what calendars show.
 
     And draw the other mark anew if it changes what bookings are held against. A session's
-    connection has the option `WRITTEN`, an empty `Written`.
+    connection has the option `WRITTEN`, an empty `Written`, which the session knows by that, too.
     """
     event.listen(sessions, "before_flush", _note_rows)
     event.listen(sessions, "do_orm_execute", _note_statement)
@@ -133,11 +142,11 @@ def read_setup_mark(session: Session) -> int | None:
     Returns:
         None while the session itself has changed some of it: what it reads is only its own.
     """
-    if session.autoflush:
+    if session.autoflush and (session.new or session.dirty or session.deleted):
         session.flush()
-    if _is_setup_written(session):
-        return None
     written = _written(session)
+    if written is not None and not written.is_setup_kept:
+        return None
     if written is not None and written.mark is not None:
         return written.mark
     read: tuple[object, int] = session.info.get(_READ, (None, 0))
@@ -145,15 +154,14 @@ def read_setup_mark(session: Session) -> int | None:
     if read[0] is not transaction:  # one transaction sees one state
         read = transaction, session.connection().scalar(_number_of(SETUP)) or 0
         session.info[_READ] = read
+    if written is not None:
+        written.mark = read[1]
     return read[1]
 
 
-def _is_setup_written(session: Session) -> bool:
-    return not (_written(session) or set()).isdisjoint(_WATCHED)
-
-
 def _written(session: Session) -> Written | None:
-    written: Written | None = session.connection().get_execution_options().get(WRITTEN)
+    """Return what a write session has written; None for one that only reads."""
+    written: Written | None = session.info.get(WRITTEN)
     return written
 
 
@@ -198,20 +206,29 @@ def _note_statement(state: ORMExecuteState) -> None:
 
 def _count(session: Session) -> None:
     session.flush()
-    if _is_setup_written(session):
+    written = _written(session)
+    if written is not None and not written.is_setup_kept:
         mark = secrets.randbelow(_MARKS)
-        _set(session, SETUP, first=mark, then=mark)
-    if session.info.pop(_TOUCHED, False):
-        _set(session, _CALENDARS, first=1)
+        _set(session.connection(), SETUP, first=mark, then=mark)
+    is_touched = session.info.pop(_TOUCHED, False)
+    if is_touched and written is not None and written.counts_later:
+        written.is_touched = True
+    elif is_touched:
+        count_calendars(session.connection())
 
 
-def _set(session: Session, row: int, *, first: int, then: int | None = None) -> None:
+def count_calendars(connection: Connection) -> None:
+    """Count that a transaction changed what calendars show: for all who had a part in it, once."""
+    _set(connection, _CALENDARS, first=1)
+
+
+def _set(connection: Connection, row: int, *, first: int, then: int | None = None) -> None:
     """Write a row: one more than it was, or what it is to be then; or for the first time."""
     values = {"of": row} if then is None else {"of": row, "then": then}
-    done = session.connection().execute(_to_set(is_counted=then is None), values)
+    done = connection.execute(_to_set(is_counted=then is None), values)
     if done.rowcount == 0:
-        session.add(StandRow(id=row, number=first))
-        session.flush()
+        table = cast("Table", StandRow.__table__)
+        connection.execute(insert(table), {"id": row, "number": first})
 
 
 @cache

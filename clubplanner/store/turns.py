@@ -19,7 +19,8 @@ import threading
 import time
 from collections import deque
 from contextlib import contextmanager
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
 from clubplanner.errors import BusyError
 
@@ -39,8 +40,19 @@ FRONT, TURN = 0, 1
 FIRST_PAUSE_S, LONGEST_PAUSE_S = 0.0002, 0.002
 
 
+@dataclass(slots=True)
+class _Waiting:
+    """Somebody who waits, and what they are handed with their place."""
+
+    joins: bool
+    called: threading.Event = field(default_factory=threading.Event)
+    handed: Any = None
+
+
 class FairLock:
     """A lock that is granted in the order of asking.
+
+    Who joins others has one place with them: it waits for theirs while there are others free.
 
     Args:
         places: How many hold it at once.
@@ -48,24 +60,60 @@ class FairLock:
 
     def __init__(self, places: int = 1) -> None:
         self._mutex = threading.Lock()
-        self._waiting: deque[threading.Event] = deque()
+        self._waiting: deque[_Waiting] = deque()
         self._free = places
+        self._is_shared = False
 
     def __enter__(self) -> None:
-        with self._mutex:
-            if self._free:  # then nobody waits
-                self._free -= 1
-                return
-            turn = threading.Event()
-            self._waiting.append(turn)
-        turn.wait()
+        self.take()
 
     def __exit__(self, *_unused: object) -> None:
+        self.give_back()
+
+    def take(self, *, joins: bool = False) -> Any:
+        """Wait for a place.
+
+        Args:
+            joins: Whether something may be handed over with it.
+
+        Returns:
+            What `hand_on` was given; None for a place alone.
+        """
+        own = _Waiting(joins)
         with self._mutex:
-            if self._waiting:
-                self._waiting.popleft().set()
-            else:
-                self._free += 1
+            self._waiting.append(own)
+            self._call()
+        own.called.wait()
+        return own.handed
+
+    def hand_on(self, what: object) -> bool:
+        """Hand the place of those who join on with something, if who is next joins; else keep it.
+
+        Returns:
+            Whether the place is another's now.
+        """
+        with self._mutex:
+            if not self._waiting or not self._waiting[0].joins:
+                return False
+            following = self._waiting.popleft()
+        following.handed = what
+        following.called.set()
+        return True
+
+    def give_back(self, *, joins: bool = False) -> None:
+        """Give a place, or that of those who join, to who is next or to whoever comes."""
+        with self._mutex:
+            self._free += 1
+            self._is_shared &= not joins
+            self._call()
+
+    def _call(self) -> None:
+        """Let those in who are next, as far as there are places for them."""
+        while self._waiting and self._free and not (self._is_shared and self._waiting[0].joins):
+            following = self._waiting.popleft()
+            self._free -= 1
+            self._is_shared |= following.joins
+            following.called.set()
 
 
 @contextmanager

@@ -32,6 +32,7 @@ from clubplanner.services.rows.booking_rows import (
     load_area,
     note_change,
     place_booking,
+    told_in_words,
 )
 from clubplanner.services.rows.own_club import refuse_other_squad
 from clubplanner.services.rows.snapshot import load_zone
@@ -148,26 +149,35 @@ def add_booking(
         MissingError: If area or squad is gone.
         RefusedError: If it lies in the past or lasts more than a day.
     """
-    with store.write() as session:
-        if wish.during.ends_at <= now:
-            raise RefusedError(_("This time has passed; choose a later one."))
-        refuse_other_squad(session, wish.squad_id)
-        if wish.squad_id is not None:
-            squad = session.get(SquadRow, wish.squad_id)
-            if squad is None:
-                raise MissingError(_("This squad no longer exists; choose another one."))
-            wish = replace(wish, holder=squad.name)
-        found = what_hinders_wish(session, wish)
-        is_free = wish.purpose is not Purpose.CLOSED and not any(one.is_final for one in found)
-        try:
-            row = insert_booking(session, wish, now, is_free=is_free)
-        except ClashError as clash:
+    try:
+        with told_in_words(), store.write(brief=True) as session:
+            row, found = _add(session, wish, now, overruling)
+    except ClashError as clash:
+        with store.read() as session:
             raise with_free_ground(session, clash, wish) from clash
-        hold_to_found(row, found, overruling)
-        if found:
-            done = _("%(holder)s have %(place)s", holder=row.holder, place=_where(session, row))
-            describe_change(session, although(done, found, overruling.because))
-        return BookingDone(row.id, _words(found))
+    return BookingDone(row.id, _words(found))
+
+
+def _add(
+    session: Session, wish: BookingWish, now: datetime, overruling: Overruling
+) -> tuple[BookingRow, tuple[Hindrance, ...]]:
+    """Put a booking where it is wanted; it has its number when the transaction has ended."""
+    if wish.during.ends_at <= now:
+        raise RefusedError(_("This time has passed; choose a later one."))
+    refuse_other_squad(session, wish.squad_id)
+    if wish.squad_id is not None:
+        squad = session.get(SquadRow, wish.squad_id)
+        if squad is None:
+            raise MissingError(_("This squad no longer exists; choose another one."))
+        wish = replace(wish, holder=squad.name)
+    found = what_hinders_wish(session, wish)
+    is_free = wish.purpose is not Purpose.CLOSED and not any(one.is_final for one in found)
+    row = insert_booking(session, wish, now, is_free=is_free, is_last=is_free)
+    hold_to_found(row, found, overruling)
+    if found:
+        done = _("%(holder)s have %(place)s", holder=row.holder, place=_where(session, row))
+        describe_change(session, although(done, found, overruling.because))
+    return row, found
 
 
 def move_booking(
@@ -200,7 +210,7 @@ def move_booking(
         OutdatedError: If somebody changed the booking in the meantime.
         RefusedError: If it is over, or would lie in the past.
     """
-    with store.write() as session:
+    with store.write(brief=True) as session:
         row = _load_booking(session, number, sequence)
         if row.ends_at <= now or during.ends_at <= now:
             raise RefusedError(_("This time has passed; a booking can only be moved ahead."))
@@ -250,7 +260,7 @@ def withdraw_booking(
         MissingError: If the booking is gone.
         OutdatedError: If somebody changed it in the meantime.
     """
-    with store.write() as session:
+    with store.write(brief=True) as session:
         row = _load_booking(session, number, sequence)
         zone = load_zone(session)
         later = withdraw_later(find_later(session, row, zone) if and_later else (), now, zone)

@@ -169,7 +169,7 @@ def matches_to_finish(store: Store, now: datetime) -> tuple[MadeWay, ...]:
             .join(BookingRow, BookingRow.id == FixtureRow.booking_id)
             .where(
                 or_(BookingRow.is_withdrawn, BookingRow.sequence > 0),
-                or_(FixtureRow.day >= today, BookingRow.starts_at >= now),
+                FixtureRow.day >= today,
                 *own_squads(session, FixtureRow.squad_id),
             )
             .order_by(FixtureRow.day, FixtureRow.id)

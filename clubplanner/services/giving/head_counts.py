@@ -49,7 +49,7 @@ def say_head_count(
         RefusedError: If the session is over, or nobody can be so many.
     """
     _check(players, goalkeepers)
-    with store.write() as session:
+    with store.write(brief=True) as session:
         row = own_session(session, person, number)
         return _note(session, row, players, goalkeepers, person.name, now)
 
@@ -75,7 +75,7 @@ def say_head_count_in_place(
             many.
     """
     _check(players, goalkeepers)
-    with store.write() as session:
+    with store.write(brief=True) as session:
         link = session_link_of_secret(session, secret)
         if not link.may_count:
             raise RefusedError(_("How many come is for the coach to say; give them a ring."))
@@ -146,7 +146,7 @@ def say_who_comes(
     """
     if not any(said.values()):
         return 0
-    with store.write() as session:
+    with store.write(brief=True) as session:
         fresh = 0
         for key, fields in said.items():
             squad = find_squad(session, key)

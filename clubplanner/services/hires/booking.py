@@ -280,7 +280,7 @@ def _booking(wish: HireWish, area: AreaRow, during: TimeRange, now: datetime) ->
         ends_at=during.ends_at,
         purpose=Purpose.HIRE,
         squad_id=None,
-        holder=wish.name.strip(),
+        written_holder=wish.name.strip(),
         note=wish.note,
         is_withdrawn=False,
         is_fixed=True,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import uuid
 from collections import defaultdict
 from dataclasses import asdict, dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import BigInteger, select, type_coerce
 from sqlalchemy.orm import selectinload
@@ -26,9 +26,11 @@ from clubplanner.services.rows.booking_rows import (
     insert_booking,
     note_change,
     put_row,
+    told_in_words,
 )
 from clubplanner.services.rows.snapshot import AT_ONCE, WITH_NAMES, load_zone
 from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.new_bookings import lift_at_once, put_bookings
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 
@@ -134,9 +136,8 @@ def _apply(session: Session, difference: Difference, number: int, now: datetime)
     unclaimed = [one for one in difference.kept if one.share_out_id is None]
     moved = [one for one, _unused in difference.moves]
     rows = _load_rows(session, [*moved, *difference.withdrawn, *unclaimed])
-    for one in (*moved, *difference.withdrawn):
-        rows[one.id].is_withdrawn = True  # lifted first, so that squads may swap ground
-    session.flush()
+    lifted = {one.id: rows[one.id] for one in (*moved, *difference.withdrawn)}
+    lift_at_once(session, list(lifted.values()))  # first, so that squads may swap ground
     _refuse_taken(session, difference)
     new_places = [wanted for _unused, wanted in difference.moves]
     areas = _load_areas(session, {wanted.area_id for wanted in new_places})
@@ -151,8 +152,9 @@ def _apply(session: Session, difference: Difference, number: int, now: datetime)
     for one in unclaimed:
         rows[one.id].share_out_id = number
     flush(session)
-    session.add_all(_new_row(wanted, difference.names, number, now) for wanted in difference.added)
-    flush(session)
+    added = [_new_values(wanted, difference.names, number, now) for wanted in difference.added]
+    with told_in_words():
+        put_bookings(session, added)
     closed = sum(_close(session, piece, now) for piece in difference.closed)
     return Published(
         len(difference.added),
@@ -248,23 +250,24 @@ def _refuse_taken(session: Session, difference: Difference) -> None:
         raise ClashError(clashes_from_rows(session, rows.all()), advice=advice)
 
 
-def _new_row(wanted: Wanted, names: Names, number: int, now: datetime) -> BookingRow:
+def _new_values(wanted: Wanted, names: Names, number: int, now: datetime) -> dict[str, Any]:
     area = names.grounds[wanted.area_id]
-    return BookingRow(
-        uid=f"{uuid.uuid4()}@clubplanner",
-        pitch_id=area.pitch_id,
-        area_id=area.id,
-        cells=area.cells,
-        starts_at=wanted.during.starts_at,
-        ends_at=wanted.during.ends_at,
-        purpose=Purpose.TRAINING,
-        squad_id=wanted.squad_id,
-        holder=names.squads[wanted.squad_id].name,
-        note="",
-        is_withdrawn=False,
-        is_fixed=False,
-        share_out_id=number,
-        sequence=0,
-        created_at=now,
-        changed_at=now,
-    )
+    return {
+        "uid": f"{uuid.uuid4()}@clubplanner",
+        "pitch_id": area.pitch_id,
+        "area_id": area.id,
+        "cells": area.cells,
+        "starts_at": wanted.during.starts_at,
+        "ends_at": wanted.during.ends_at,
+        "purpose": Purpose.TRAINING,
+        "squad_id": wanted.squad_id,
+        "written_holder": names.squads[wanted.squad_id].name,
+        "note": "",
+        "is_withdrawn": False,
+        "is_fixed": False,
+        "share_out_id": number,
+        "sequence": 0,
+        "created_at": now,
+        "changed_at": now,
+        "overruled": "",
+    }

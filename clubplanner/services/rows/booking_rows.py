@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
+from sqlalchemy.orm.attributes import set_committed_value
 
 from clubplanner.domain.booked.bookings import Clash, Purpose
 from clubplanner.domain.times.times import TimeRange, clock_in_zone
@@ -21,7 +22,7 @@ from clubplanner.services.rows.booked_there import holders_between
 from clubplanner.services.rows.held_against import HeldGround, known_held_against
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.guard import LENGTH_MARK, is_clash
-from clubplanner.store.new_bookings import put_booking
+from clubplanner.store.new_bookings import put_booking, put_booking_at_end
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 
@@ -56,7 +57,12 @@ class BookingWish:
 
 
 def insert_booking(
-    session: Session, wish: BookingWish, now: datetime, *, is_free: bool = False
+    session: Session,
+    wish: BookingWish,
+    now: datetime,
+    *,
+    is_free: bool = False,
+    is_last: bool = False,
 ) -> BookingRow:
     """Insert a booking.
 
@@ -65,6 +71,8 @@ def insert_booking(
         wish: What is booked.
         now: The present instant.
         is_free: Whether the caller has looked and found nobody there; the guard decides.
+        is_last: Whether it may be inserted at the transaction's end, and have its number then; the
+            caller lets `told_in_words` tell what the guard says there.
 
     Raises:
         ClashError: If somebody holds a part of the ground at some moment.
@@ -94,7 +102,7 @@ def insert_booking(
         "overruled": "",
     }
     with told_in_words():
-        return put_booking(session, values)
+        return put_booking_at_end(session, values) if is_last else put_booking(session, values)
 
 
 def place_booking(session: Session, row: BookingRow, area: AreaRow, during: TimeRange) -> None:
@@ -112,7 +120,8 @@ def place_booking(session: Session, row: BookingRow, area: AreaRow, during: Time
 
 def put_row(row: BookingRow, area: AreaRow, during: TimeRange) -> None:
     """Write a booking's ground and time; the caller has looked whether it is free, and flushes."""
-    row.pitch, row.area = area.pitch, area
+    set_committed_value(row, "pitch", area.pitch)  # the numbers alone are written
+    set_committed_value(row, "area", area)
     row.pitch_id, row.area_id, row.cells = area.pitch_id, area.id, area.cells
     row.starts_at, row.ends_at = during.starts_at, during.ends_at
     row.overruled = ""

@@ -184,7 +184,7 @@ def _book(
                 ends_at=one.during.ends_at,
                 purpose=Purpose.TRAINING,
                 squad_id=squad.id,
-                holder=squad.name,
+                written_holder=squad.name,
                 note="",
                 is_withdrawn=False,
                 is_fixed=True,

@@ -311,7 +311,7 @@ def _new_row(like: BookingRow, during: TimeRange, now: datetime) -> BookingRow:
         ends_at=during.ends_at,
         purpose=Purpose.TRAINING,
         squad_id=like.squad_id,
-        holder=like.holder,
+        written_holder=like.holder,
         note="",
         is_withdrawn=False,
         is_fixed=like.is_fixed,

@@ -144,6 +144,9 @@ class BookingRow(Base):
         if session is None:
             return self.squad
         held: dict[int, SquadRow | None] = session.info.setdefault(SQUADS_HELD, {})
+        known = held.get(self.squad_id)
+        if known is not None and known in session:
+            return known
         with session.no_autoflush:
             held[self.squad_id] = session.get(SquadRow, self.squad_id)
         return held[self.squad_id]

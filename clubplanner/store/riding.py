@@ -1,0 +1,51 @@
+"""Savepoints that go to a PostgreSQL server with the statement after them, in one message.
+
+Each message costs a turn of a busy processor, here and there, and a savepoint answers nothing. So
+it waits for what follows it. One that is taken back before anything followed it was for nothing,
+and what still waits when the transaction ends has no meaning any more.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+from weakref import WeakKeyDictionary
+
+from sqlalchemy import event
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection, Engine
+
+BEGUN, RELEASED, TAKEN_BACK = "SAVEPOINT ", "RELEASE SAVEPOINT ", "ROLLBACK TO SAVEPOINT "
+_WAITING: WeakKeyDictionary[object, list[str]] = WeakKeyDictionary()
+"""What waits on each of the driver's connections, in order."""
+
+
+def let_savepoints_ride(engine: Engine) -> None:
+    """Let savepoints wait for the next statement of their connection."""
+    event.listen(engine, "begin", _forget)
+    event.listen(engine, "do_execute", _send)
+
+
+def _forget(connection: Connection) -> None:
+    _WAITING.pop(connection.connection.driver_connection, None)
+
+
+def _send(cursor: Any, statement: str, parameters: Any, _context: object) -> bool:
+    """Send a statement with what waits for it; tell whether that was done, or needs doing."""
+    if statement.startswith((BEGUN, RELEASED)):
+        _WAITING.setdefault(cursor.connection, []).append(statement)
+        return True
+    waiting = _WAITING.get(cursor.connection, [])
+    if statement.startswith(TAKEN_BACK):
+        begun = BEGUN + statement.removeprefix(TAKEN_BACK)
+        if begun in waiting:  # nothing was done behind it
+            del waiting[waiting.index(begun) :]
+            return True
+    if not waiting:
+        return False
+    with cursor.connection.pipeline():
+        for one in waiting:
+            cursor.connection.execute(one)
+        del _WAITING[cursor.connection]
+        cursor.execute(statement, parameters)
+    return True

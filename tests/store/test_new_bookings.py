@@ -1,0 +1,123 @@
+"""Many bookings put and lifted at once: noted and counted as if each had been written by itself."""
+
+from __future__ import annotations
+
+import uuid
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from sqlalchemy import func, select
+from sqlalchemy.exc import IntegrityError
+
+from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.store.new_bookings import lift_at_once, put_bookings
+from clubplanner.store.stand import read_stand
+from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import AreaRow
+from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangeRow
+from clubplanner.store.tables.squad_tables import SquadRow
+from tests.builders import NOW
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+    from clubplanner.store.engine import Store
+
+MANY = 5
+
+
+def values(session: Session, count: int) -> list[dict[str, Any]]:
+    """Return training of a squad on free ground, a week apart."""
+    area = session.scalars(select(AreaRow).order_by(AreaRow.id)).first()
+    squad = session.scalars(select(SquadRow).order_by(SquadRow.id)).first()
+    assert area is not None
+    assert squad is not None
+    first = NOW + timedelta(days=2000)
+    return [
+        {
+            "uid": f"{uuid.uuid4()}@clubplanner",
+            "pitch_id": area.pitch_id,
+            "area_id": area.id,
+            "cells": area.cells,
+            "starts_at": first + timedelta(weeks=week),
+            "ends_at": first + timedelta(weeks=week, hours=1),
+            "purpose": Purpose.TRAINING,
+            "squad_id": squad.id,
+            "written_holder": squad.name,
+            "note": "",
+            "is_withdrawn": False,
+            "is_fixed": False,
+            "share_out_id": None,
+            "sequence": 0,
+            "created_at": NOW,
+            "changed_at": NOW,
+            "overruled": "",
+        }
+        for week in range(count)
+    ]
+
+
+def put(store: Store, count: int = MANY) -> list[int]:
+    """Put some, and return their numbers."""
+    with store.write() as session:
+        return [row.id for row in put_bookings(session, values(session, count))]
+
+
+def entries(store: Store) -> list[ChangedBookingRow]:
+    """Return the entries of the latest change."""
+    with store.read() as session:
+        latest = session.scalar(select(func.max(ChangeRow.id)))
+        found = select(ChangedBookingRow).where(ChangedBookingRow.change_id == latest)
+        return list(session.scalars(found.order_by(ChangedBookingRow.booking_id)))
+
+
+def stand(store: Store) -> int:
+    """Return the count of what calendars show."""
+    with store.read() as session:
+        return read_stand(session)
+
+
+def test_many_are_put_in_their_order_and_noted(club_store: Store) -> None:
+    """Each has its number, and an entry of the one change with the squad's name."""
+    before = stand(club_store)
+    numbers = put(club_store)
+    with club_store.read() as session:
+        rows = [session.get_one(BookingRow, number) for number in numbers]
+        starts = [row.starts_at for row in rows]
+        name = rows[0].holder
+    assert starts == sorted(starts)
+    noted = entries(club_store)
+    assert [one.booking_id for one in noted] == sorted(numbers)
+    assert {(one.before is None, (one.after or {})["holder"]) for one in noted} == {(True, name)}
+    assert stand(club_store) == before + 1
+
+
+def test_one_that_the_guard_refuses_takes_all_back(club_store: Store) -> None:
+    """None of them is there, and nothing in the journal."""
+    put(club_store, 1)
+    known = entries(club_store)[0].change_id
+    with pytest.raises(IntegrityError):
+        put(club_store)
+    assert entries(club_store)[0].change_id == known
+
+
+def test_what_is_lifted_at_once_is_noted_as_it_was(club_store: Store) -> None:
+    """One goes to another's ground, one stays withdrawn; the one put back is no change."""
+    numbers = put(club_store, 3)
+    with club_store.write() as session:
+        rows = [session.get_one(BookingRow, number) for number in numbers]
+        lift_at_once(session, rows)
+        first, second, third = rows
+        first.starts_at, first.ends_at = second.starts_at, second.ends_at
+        first.is_withdrawn = third.is_withdrawn = False
+    with club_store.read() as session:
+        now = [session.get_one(BookingRow, number).is_withdrawn for number in numbers]
+    assert now == [False, True, False]
+    noted = {one.booking_id: one for one in entries(club_store)}
+    assert set(noted) == set(numbers[:2])
+    for number in numbers[:2]:
+        assert not (noted[number].before or {})["is_withdrawn"]
+    with club_store.read() as session:
+        counted = [session.get_one(BookingRow, number).sequence for number in numbers]
+    assert counted == [1, 1, 0], "calendars hear of what changed"
