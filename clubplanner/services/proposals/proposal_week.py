@@ -33,7 +33,7 @@ from clubplanner.services.proposals.dated_tables import (
     wanted_from,
 )
 from clubplanner.services.proposals.differences import find_difference
-from clubplanner.services.proposals.proposals import load_proposal
+from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.rows.snapshot import load_bookings, load_venues, load_zone
 from clubplanner.services.showing.choices import Choice
 from clubplanner.services.showing.drawn_weeks import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from clubplanner.services.proposals.proposals import see_proposal
+from clubplanner.services.proposals.kept_proposals import see_proposal
 from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.what_if import choices
 from clubplanner.sharing.values.problem import Effort
