@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from clubplanner.domain.times.seconds import days_in, instant_of
 from clubplanner.domain.times.times import clock_from_minute, day_month_year, minute_from_instant
 from clubplanner.language import _, weekday_in_words
-from clubplanner.services.proposals.dated import days_in, instant_of
 from clubplanner.services.proposals.dated_tables import (
     BOOKED_PLACE,
     ID,

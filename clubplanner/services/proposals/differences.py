@@ -16,6 +16,7 @@ from sqlalchemy import BigInteger, case, func, select, type_coerce
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.seasons import training_dates
+from clubplanner.domain.times.seconds import days_in
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
@@ -25,14 +26,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.proposals.dated import (
-    Booked,
-    Ground,
-    Names,
-    by_ground_key,
-    days_in,
-    load_names,
-)
+from clubplanner.services.proposals.dated import Booked, Ground, Names, by_ground_key, load_names
 from clubplanner.services.proposals.dated_tables import (
     BOOKED_PLACE,
     SHARE_OUT,
