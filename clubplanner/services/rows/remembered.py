@@ -21,10 +21,20 @@ Value = TypeVar("Value")
 
 
 class Remembered(Generic[Value]):
-    """One value for each database, read again only after it was changed by anybody."""
+    """One value for each database, read again only after it was changed by anybody.
 
-    def __init__(self, read: Callable[[Session], Value]) -> None:
+    Args:
+        read: Reads it.
+        mark: Gives the mark of what it is made of; None in a session that has changed some of it.
+    """
+
+    def __init__(
+        self,
+        read: Callable[[Session], Value],
+        mark: Callable[[Session], int | None] = read_setup_mark,
+    ) -> None:
         self._read = read
+        self._mark = mark
         self._known: WeakKeyDictionary[object, tuple[int, Value]] = WeakKeyDictionary()
 
     def __call__(self, session: Session) -> Value:
@@ -32,7 +42,7 @@ class Remembered(Generic[Value]):
         known = self.known(session)
         if known is not None:
             return known
-        value, mark = self._read(session), read_setup_mark(session)
+        value, mark = self._read(session), self._mark(session)
         if mark is not None:
             self._known[session.get_bind().engine] = mark, value
         return value
@@ -40,4 +50,4 @@ class Remembered(Generic[Value]):
     def known(self, session: Session) -> Value | None:
         """Return it if it was read before and has not changed since, else None."""
         known = self._known.get(session.get_bind().engine)
-        return known[1] if known is not None and known[0] == read_setup_mark(session) else None
+        return known[1] if known is not None and known[0] == self._mark(session) else None
