@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import pytest
-from sqlalchemy import text
+from sqlalchemy import event, text
 
 from clubplanner.services.rows.snapshot import load_asks, load_squads, load_venues
+from clubplanner.store.stand import HELD_AGAINST
 from tests.records import open_records, place_of
 from tests.small_club import book, load_small_club
 
@@ -29,12 +31,6 @@ READERS = pytest.mark.parametrize(
         (load_asks, "UPDATE ask SET minutes = 45"),
     ],
 )
-
-
-@pytest.fixture
-def small(new_store: Filled) -> Store:
-    """Give the small club."""
-    return new_store(load_small_club)
 
 
 @pytest.fixture
@@ -71,8 +67,30 @@ def test_who_changes_it_sees_it_and_what_is_given_up_is_not_kept(
 ) -> None:
     """Within its own transaction it is read as changed; nobody else ever sees what was undone."""
     before = _now(small, read)
-    with pytest.raises(RuntimeError), small.write() as session:
-        session.execute(text(change))
-        assert read(session) != before
-        raise RuntimeError
+
+    def change_and_fail() -> None:
+        with small.write() as session:
+            session.execute(text(change))
+            assert read(session) != before
+            raise RuntimeError
+
+    with pytest.raises(RuntimeError):
+        change_and_fail()
     assert _now(small, read) == before
+
+
+@pytest.mark.parametrize("read", [load_venues, load_squads, load_asks])
+def test_every_table_that_is_read_is_watched(
+    filled: Filled, read: Callable[[Session], object]
+) -> None:
+    """Reading it asks no table whose changes would go unnoticed."""
+    store = filled(load_small_club)
+    asked: set[str] = set()
+
+    def note(_connection: object, _cursor: object, statement: str, *_rest: object) -> None:
+        asked.update(re.findall(r'(?:FROM|JOIN) "?(\w+)', statement))
+
+    event.listen(store.engine, "before_cursor_execute", note)
+    _now(store, read)
+    assert asked - {"stand"}
+    assert asked - {"stand"} <= HELD_AGAINST
