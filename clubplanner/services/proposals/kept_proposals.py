@@ -119,7 +119,7 @@ def _last_published(
     return load_proposal(session, latest.id)
 
 
-def _proposal(session: Session, found: Row[Any]) -> Proposal:
+def _proposal(session: Session, found: Row[*tuple[Any, ...]]) -> Proposal:
     number, sort, created_at, kind, published_at, stretch_id, text = found
     stretch = None if stretch_id is None else session.get(StretchRow, stretch_id)
     plain = number, sort, created_at, kind, published_at

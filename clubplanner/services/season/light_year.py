@@ -175,7 +175,7 @@ def _year_with(day: date, stretches: Sequence[Stretch]) -> tuple[date, date]:
 
 def _load(
     session: Session, venue: Venue, evenings: Sequence[EveningLight], zone: ZoneInfo
-) -> Sequence[Row[tuple[str, int, int]]]:
+) -> Sequence[Row[str, int, int]]:
     """Return pitch, start and end of all that somebody comes for, by start, in seconds."""
     since, until = day_range(evenings[0].day, zone), day_range(evenings[-1].day, zone)
     query = (
@@ -198,7 +198,7 @@ def _load(
 
 
 def _sort_out(
-    booked: Iterable[Row[tuple[str, int, int]]],
+    booked: Iterable[Row[str, int, int]],
     venue: Venue,
     evenings: Sequence[EveningLight],
     zone: ZoneInfo,
