@@ -116,6 +116,15 @@ def read_stand(session: Session | Connection) -> int:
     return session.scalar(_number_of(_CALENDARS)) or 0
 
 
+def read_booked_mark(session: Session) -> int | None:
+    """Return the count as a mark of what is booked, where the session only reads.
+
+    Returns:
+        None for a session that writes: what it has changed is counted when it ends.
+    """
+    return None if _written(session) is not None else read_stand(session)
+
+
 def begin_stand(connection: Connection, count: int) -> None:
     """Let records that came in place of others bear a count and a mark of their own.
 

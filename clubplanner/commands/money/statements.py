@@ -12,13 +12,8 @@ import click
 from clubplanner.commands.base.files_on_disk import STANDARD, refuse_both_on_output, write_file
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.domain.money.tariffs import Payer
-from clubplanner.services.money.pages import (
-    print_statement,
-    see_draft,
-    see_month,
-    see_statement,
-    statement_table,
-)
+from clubplanner.services.money.pages import see_draft, see_month, see_statement
+from clubplanner.services.money.papers import print_statement, statement_table
 from clubplanner.services.money.statements import issue, issue_all, take_back
 
 if TYPE_CHECKING:

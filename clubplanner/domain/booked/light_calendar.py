@@ -10,11 +10,9 @@ from clubplanner.domain.times.daylight import Light, LightKind, find_light
 from clubplanner.domain.times.times import TimeRange, each_date, instant_from_wall
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
-
-    from clubplanner.domain.booked.bookings import Booking
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,9 +120,9 @@ def lamp_spans(
 
 
 def lamp_minutes(
-    bookings: Sequence[Booking], evening: EveningLight, whole_day: TimeRange, out: datetime | None
+    held: Iterable[TimeRange], evening: EveningLight, whole_day: TimeRange, out: datetime | None
 ) -> int:
     """Return how many minutes floodlights burn on a pitch, as `lamp_spans` tells."""
-    spans = lamp_spans((booking.during for booking in bookings), evening, whole_day, out)
+    spans = lamp_spans(held, evening, whole_day, out)
     total = sum((span.ends_at - span.starts_at for span in spans), timedelta(0))
     return int(total.total_seconds() // 60)

@@ -180,10 +180,10 @@ def _marks(year: LightYear, sheet: ClockSheet) -> Iterator[str]:
     ]
     if dashes:
         yield _line(shapely.MultiLineString(dashes), 1.6)
-    lit = [_bar(one, sheet, 0.08) for one in year.lamps]
+    lit = [_bar(one, sheet, 0.08) for one in dict.fromkeys(year.lamps)]
     if lit:
         yield _lit(shapely.union_all(lit))
-    dark = [_bar(one, sheet, 0.35, LEAST_DARK_MIN) for one in year.dark]
+    dark = [_bar(one, sheet, 0.35, LEAST_DARK_MIN) for one in dict.fromkeys(year.dark)]
     if dark:
         yield _dark(shapely.union_all(dark))
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.errors import MissingError
+from clubplanner.services.proposals.kept_proposals import last_weekly
 from clubplanner.services.proposals.kept_reasons import refusals_shown, told_together
-from clubplanner.services.proposals.proposals import last_weekly
 from clubplanner.services.rows.stretches import stretch_of
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from clubplanner.inputs.reading.bounded import read_json
 from clubplanner.inputs.reading.faults import Faults, decode_text
 from clubplanner.language import _
 from clubplanner.services.folder.columns import Instant, Kind, Optional, Ref, json_words
-from clubplanner.services.proposals.proposals import proposal_from_row
+from clubplanner.services.proposals.kept_proposals import proposal_from_row
 from clubplanner.store.tables.booking_tables import ShareOutRow
 
 if TYPE_CHECKING:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import String, cast, or_, select
@@ -35,6 +36,8 @@ BELONGING = (
 """Rows that go with others: table, its column, whose row; a mail's addresses before what is
 theirs."""
 CHUNK = 500
+LONGEST_KNOWN = 100
+"""A text of at most so many letters is looked at once, however many rows have it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,18 +121,38 @@ def _rows_of_table(connection: Connection, name: str, known: Known) -> Iterator[
     which += list(_likely(connection, table, looked, known.traces))
     if not which:
         return
+    own_words, words = _Speaking(known.own), _Speaking(known.traces)
     for row in connection.execute(select(table).where(or_(*which))).mappings():
         is_own = bool(known.person) and any(row[column.name] == known.person for column in who)
-        traces = known.own if is_own else known.traces
-        columns = tuple(one for one in looked if speaks(looked[one], row[one], traces))
+        speaking = own_words if is_own else words
+        columns = tuple(one for one in looked if speaking(looked[one], row[one]))
         if is_own or columns:
-            is_theirs = is_own or (marks.fate is Fate.GOES and _is_theirs(name, row, known.traces))
+            is_theirs = is_own or (marks.fate is Fate.GOES and _is_theirs(name, row, words))
             yield RowAbout(name, dict(row), columns, is_theirs)
 
 
-def _is_theirs(name: str, row: Mapping[Any, Any], traces: Traces) -> bool:
+def _is_theirs(name: str, row: Mapping[Any, Any], words: _Speaking) -> bool:
     columns = [*MARKS[name].holding(Holds.ADDRESS), *filter(None, [OWN_NAME.get(name)])]
-    return any(traces.are_all_of(row[column] or "") for column in columns)
+    return any(words.are_all_of(row[column] or "") for column in columns)
+
+
+class _Speaking:
+    """Tells whether values speak of somebody, each short text once: rows by the thousand say it."""
+
+    def __init__(self, traces: Traces) -> None:
+        self._traces = traces
+        self._known: dict[tuple[Holds, str], bool] = {}
+        self.are_all_of = cache(traces.are_all_of)
+
+    def __call__(self, holds: Holds, value: Any) -> bool:
+        """Tell it of a value of a column, as `speaks` does."""
+        if not value:
+            return False
+        if not isinstance(value, str) or len(value) > LONGEST_KNOWN:
+            return speaks(holds, value, self._traces)
+        if (holds, value) not in self._known:
+            self._known[holds, value] = speaks(holds, value, self._traces)
+        return self._known[holds, value]
 
 
 def _likely(

@@ -15,7 +15,7 @@ from clubplanner.domain.money.charging import charge, charge_floodlights
 from clubplanner.domain.money.lines import Debtor, make_lines
 from clubplanner.domain.money.tariffs import Payer
 from clubplanner.domain.times.times import clock_in_zone
-from clubplanner.services.money.uses import burning, load_places, load_used
+from clubplanner.services.money.uses import Charged, burning, load_places, load_used
 from clubplanner.services.rows.money_rows import load_reductions, load_tariffs, load_terms
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.ground_tables import VenueRow
@@ -115,40 +115,71 @@ class Draft:
 class _Month:
     """Everything that a month's lines are made of, loaded once."""
 
-    def __init__(self, session: Session, first: date, last: date, until: datetime) -> None:
-        self.month = first
+    def __init__(
+        self,
+        session: Session,
+        days: tuple[date, date],
+        until: datetime,
+        only: tuple[Payer, str] | None,
+    ) -> None:
+        self.month = days[0]
         self.zone: ZoneInfo = load_zone(session)
         self.places: Places = load_places(session)
         self.tariffs: Sequence[Tariff] = load_tariffs(session)
         self.reductions: Sequence[Reduction] = load_reductions(session)
         self.currency = load_terms(session).currency
-        self.used = load_used(session, self.places, first, last, until)
+        self.used = load_used(session, self.places, days, until, Charged(self.tariffs, only))
         self.by_number = {one.use.number: one for one in self.used}
-        self.squads = {row.key: row for row in session.scalars(select(SquadRow))}
-        self.venues = session.scalars(
-            select(VenueRow).order_by(VenueRow.position, VenueRow.id)
+        self.only = only
+        self.squads = session.execute(
+            select(SquadRow.key, SquadRow.name, SquadRow.id, SquadRow.age_group).order_by(
+                SquadRow.id
+            )
+        ).all()
+        self.venues = session.execute(
+            select(VenueRow.key, VenueRow.name, VenueRow.id).order_by(
+                VenueRow.position, VenueRow.id
+            )
         ).all()
 
     def drafts(self) -> Iterable[Draft]:
+        """Yield a draft for everybody who was on priced ground: venues, squads, hirers."""
+        payers = Payer if self.only is None else (self.only[0],)
+        if Payer.CLUB in payers:
+            yield from self._of_venues()
+        if Payer.SQUAD in payers:
+            yield from self._of_squads()
+        if Payer.HIRER in payers:
+            yield from self._of_hirers()
+
+    def _of_venues(self) -> Iterable[Draft]:
         by_venue: dict[str, list[Used]] = defaultdict(list)
         for one in self.used:
             by_venue[one.use.spot.venue].append(one)
         for venue in self.venues:
-            own = by_venue[venue.key]
-            charges = [*self._charges(own, Payer.CLUB), *self._floodlights(own)]
-            charges.sort(key=lambda one: (one.during.starts_at, one.use.number, one.tariff.adds))
-            yield self._draft(Debtor(Payer.CLUB, venue.key), venue.name, venue.id, charges)
+            if own := by_venue.get(venue.key):
+                charges = [*self._charges(own, Payer.CLUB), *self._floodlights(own)]
+                charges.sort(
+                    key=lambda one: (one.during.starts_at, one.use.number, one.tariff.adds)
+                )
+                yield self._draft(Debtor(Payer.CLUB, venue.key), venue.name, venue.id, charges)
+
+    def _of_squads(self) -> Iterable[Draft]:
         by_squad: dict[str, list[Used]] = defaultdict(list)
-        by_hirer: dict[str, list[Used]] = defaultdict(list)
         for one in self.used:
             if one.squad_key:
                 by_squad[one.squad_key].append(one)
-            elif one.purpose is Purpose.HIRE:
+        for squad in self.squads:
+            if own := by_squad.get(squad.key):
+                debtor = Debtor(Payer.SQUAD, squad.key, age_from_group(squad.age_group))
+                charges = self._charges(own, Payer.SQUAD)
+                yield self._draft(debtor, squad.name, squad.id, charges)
+
+    def _of_hirers(self) -> Iterable[Draft]:
+        by_hirer: dict[str, list[Used]] = defaultdict(list)
+        for one in self.used:
+            if not one.squad_key and one.purpose is Purpose.HIRE:
                 by_hirer[one.holder].append(one)
-        for key, row in self.squads.items():
-            debtor = Debtor(Payer.SQUAD, key, age_from_group(row.age_group))
-            charges = self._charges(by_squad.get(key, []), Payer.SQUAD)
-            yield self._draft(debtor, row.name, row.id, charges)
         for name in sorted(by_hirer):
             charges = self._charges(by_hirer[name], Payer.HIRER)
             yield self._draft(Debtor(Payer.HIRER, name), name, None, charges)
@@ -204,7 +235,9 @@ def next_month(month: date) -> date:
     return month_of(month + timedelta(days=31))
 
 
-def load_drafts(session: Session, month: date, until: datetime) -> tuple[Draft, ...]:
+def load_drafts(
+    session: Session, month: date, until: datetime, only: tuple[Payer, str] | None = None
+) -> tuple[Draft, ...]:
     """Return what everybody owes for a month: what the club owes its venues, then squads, hirers.
 
     Those of whom nothing is charged are left out. A session is of the month in which it begins.
@@ -213,7 +246,11 @@ def load_drafts(session: Session, month: date, until: datetime) -> tuple[Draft, 
         session: An open session.
         month: Its first date.
         until: What is not over by then is left out, UTC.
+        only: The only one asked about: who pays, and the key of the squad or venue or the hirer's
+            name; None for everybody.
     """
     last = next_month(month) - timedelta(days=1)
-    drafts = _Month(session, month, last, until).drafts()
-    return tuple(draft for draft in drafts if draft.lines)
+    drafts = _Month(session, (month, last), until, only).drafts()
+    return tuple(
+        draft for draft in drafts if draft.lines and only in (None, (draft.payer, draft.key))
+    )

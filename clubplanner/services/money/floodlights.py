@@ -9,14 +9,20 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.money.charging import charge_floodlights
 from clubplanner.domain.money.lines import exact_amount
-from clubplanner.services.money.uses import burning, load_places, load_used
+from clubplanner.services.money.uses import burning_of, load_lit
 from clubplanner.services.rows.money_rows import load_tariffs
-from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.services.rows.snapshot import load_venues, load_zone
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
     from datetime import date, datetime
+    from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
+
+    from clubplanner.domain.ground.grounds import Venue
+    from clubplanner.domain.money.tariffs import Tariff
+    from clubplanner.domain.times.times import TimeRange
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,14 +59,26 @@ def floodlight_cost(
         venue_key: The only venue that is asked about; blank for all.
     """
     zone = load_zone(session)
-    places = load_places(session)
-    spans = burning(load_used(session, places, first, last, until, venue_key), places, zone)
+    venues = [venue for venue in load_venues(session) if venue_key in ("", venue.key)]
+    held = load_lit(session, venues, (first, last), until)
+    return cost_of(held, venues, load_tariffs(session), zone)
+
+
+def cost_of(
+    held: Mapping[tuple[str, date], Sequence[TimeRange]],
+    venues: Iterable[Venue],
+    tariffs: Sequence[Tariff],
+    zone: ZoneInfo,
+) -> tuple[FloodlightCost, ...]:
+    """Return the same of who was on each lit pitch of venues on each date (`load_lit`)."""
+    pitches = {pitch.key: (venue, pitch) for venue in venues for pitch in venue.pitches}
+    spans = burning_of(held, pitches, zone)
     minutes: dict[tuple[date, str, str], int] = defaultdict(int)
     costs: dict[tuple[date, str, str], Fraction] = {}
     for spot, span in spans:
         day = span.starts_at.astimezone(zone).date()
         minutes[day, spot.venue, spot.pitch] += span.minutes
-    for charge in charge_floodlights(spans, load_tariffs(session), zone):
+    for charge in charge_floodlights(spans, tariffs, zone):
         place = charge.day, charge.use.spot.venue, charge.use.spot.pitch
         costs[place] = costs.get(place, Fraction(0)) + exact_amount(charge)
     return tuple(

@@ -95,11 +95,7 @@ def issue(store: Store, payer: Payer, key: str, month: date, now: datetime) -> i
         RefusedError: If the month is not over, no currency is chosen, or one stands already.
     """
     with store.write() as session:
-        drafts = [
-            draft
-            for draft in _issuable(session, month, now)
-            if (draft.payer, draft.key) == (payer, key)
-        ]
+        drafts = _issuable(session, month, now, (payer, key))
         if not drafts:
             raise MissingError(_("Nothing is owed for this month; look at the list of the month."))
         (standing,) = standing_of(drafts[:1], load_issued(session, month))
@@ -250,12 +246,14 @@ def month_in_words(month: date) -> str:
     return date_in_words(month, marked("MMMM y"))
 
 
-def _issuable(session: Session, month: date, now: datetime) -> Sequence[Draft]:
+def _issuable(
+    session: Session, month: date, now: datetime, only: tuple[Payer, str] | None = None
+) -> Sequence[Draft]:
     if now < instant_from_wall(next_month(month), 0, load_zone(session)):
         raise RefusedError(_("The month is not over yet; statements are issued after its end."))
     if not load_terms(session).currency:
         raise RefusedError(_("Choose the club's currency first, on the page “Tariffs”."))
-    return load_drafts(session, month, now)
+    return load_drafts(session, month, now, only)
 
 
 def _issue(session: Session, draft: Draft, now: datetime) -> int:

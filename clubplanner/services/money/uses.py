@@ -4,25 +4,27 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import select
+from sqlalchemy import BigInteger, select, type_coerce
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.light_calendar import EveningLight, lamp_spans
 from clubplanner.domain.money.charging import Use, share_of, withdrawn_late
-from clubplanner.domain.money.tariffs import Spot
+from clubplanner.domain.money.tariffs import InLight, Payer, Spot
 from clubplanner.domain.rules.times.light import usable_until
 from clubplanner.domain.times.daylight import LightKind, find_light
+from clubplanner.domain.times.seconds import days_in, instant_of, range_of
 from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, instant_from_wall
 from clubplanner.services.rows.money_rows import load_terms
 from clubplanner.services.rows.snapshot import load_venues, load_zone
 from clubplanner.store.tables.booking_tables import BookingRow
-from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
     from datetime import date, datetime
     from fractions import Fraction
     from zoneinfo import ZoneInfo
@@ -31,7 +33,10 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.ground.grounds import Pitch, Venue
+    from clubplanner.domain.money.tariffs import Tariff
 
+_STARTS = type_coerce(BookingRow.starts_at, BigInteger)
+_ENDS = type_coerce(BookingRow.ends_at, BigInteger)
 NO_LIGHT_NEEDED = (LightKind.ALL_DAY, LightKind.UNKNOWN)
 
 
@@ -67,6 +72,36 @@ class Places:
     names: Mapping[tuple[str, str], str]
 
 
+@dataclass(frozen=True, slots=True)
+class Charged:
+    """What is charged for.
+
+    Attributes:
+        tariffs: All of the club's.
+        only: The only one who is asked about: who pays, and the key of the squad or venue or the
+            hirer's name; None for everybody.
+    """
+
+    tariffs: Sequence[Tariff]
+    only: tuple[Payer, str] | None = None
+
+    def own_tariffs(self) -> Sequence[Tariff]:
+        """Return the tariffs by which they pay."""
+        return [one for one in self.tariffs if self.only is None or one.payer is self.only[0]]
+
+    def pitches(self, places: Places) -> frozenset[str]:
+        """Return the keys of the pitches of which anything has a price for them."""
+        spots = {one.spot for one in self.own_tariffs()}
+        priced = {(spot.venue, spot.pitch) for spot in spots}
+        if self.only is not None and self.only[0] is Payer.CLUB:
+            priced = {place for place in priced if place[0] == self.only[1]}
+        return frozenset(
+            key
+            for key, (venue, _pitch) in places.pitches.items()
+            if not priced.isdisjoint({(venue.key, ""), (venue.key, key)})
+        )
+
+
 def load_places(session: Session) -> Places:
     """Return the ground of all venues."""
     venues = load_venues(session)
@@ -89,14 +124,9 @@ def day_range(first: date, last: date, zone: ZoneInfo) -> TimeRange:
 
 
 def load_used(
-    session: Session,
-    places: Places,
-    first: date,
-    last: date,
-    until: datetime,
-    venue_key: str = "",
+    session: Session, places: Places, days: tuple[date, date], until: datetime, charged: Charged
 ) -> tuple[Used, ...]:
-    """Return what began on some dates and took place, or was withdrawn too late.
+    """Return what began on some dates and took place, or was withdrawn too late, and is charged.
 
     What was withdrawn counts as the club's terms say, from when its booking was last changed. It
     does not where the ground was closed at that time or went to a match, nor where the same change
@@ -105,36 +135,72 @@ def load_used(
     Args:
         session: An open session.
         places: The club's ground.
-        first: First local date.
-        last: Last date, included; what begins on it counts as a whole.
+        days: First and last local date, included; what begins on the last counts as a whole.
         until: What is not over by then is left out, UTC.
-        venue_key: The only venue that is asked about; blank for all.
+        charged: By whose tariffs, and for whom: a council's month is read for a few of thousands.
 
     Returns:
         By start.
     """
     zone, terms = load_zone(session), load_terms(session)
-    rows = _rows(session, day_range(first, last, zone), venue_key)
+    rows = _rows(session, day_range(*days, zone), charged.pitches(places))
     taken = [
         row
         for row in rows
         if not row.is_withdrawn and row.purpose in (Purpose.CLOSED, Purpose.MATCH)
     ]
-    replaced = _replaced(session, [row for row in rows if row.is_withdrawn and row.squad_id])
+    use_of, over = _Uses(places, zone, charged), int(until.timestamp())
+    own = [
+        row
+        for row in rows
+        if row.purpose is not Purpose.CLOSED and row.ends_at <= over and use_of.is_charged(row)
+    ]
+    replaced = _replaced(session, [row for row in own if row.is_withdrawn and row.squad_id])
     found: list[Used] = []
-    use_of = _Uses(places, zone)
-    for row in rows:
-        if row.purpose is Purpose.CLOSED or row.ends_at > until or row.pitch not in places.pitches:
-            continue
+    for row in own:
         use = use_of.row(row)
         if row.is_withdrawn:
-            percent = terms.percent_owed(row.starts_at, row.changed_at)
+            percent = terms.percent_owed(use.during.starts_at, instant_of(row.changed_at))
             was_taken = any(_meets(row, other) for other in taken)
             if not percent or was_taken or (row.squad_id, row.changed_at) in replaced:
                 continue
             use = withdrawn_late(use, percent)
         found.append(Used(use, row.purpose, row.squad or "", row.name or row.written))
     return tuple(found)
+
+
+def load_lit(
+    session: Session, venues: Sequence[Venue], days: tuple[date, date], until: datetime
+) -> dict[tuple[str, date], list[TimeRange]]:
+    """Return when somebody was on each lit pitch of venues, by its key and the local date.
+
+    Args:
+        session: An open session.
+        venues: The venues asked about.
+        days: First and last local date, included.
+        until: What is not over by then is left out, UTC.
+    """
+    zone = load_zone(session)
+    keys = [p.key for venue in venues for p in venue.pitches if p.is_lit and not p.is_indoor]
+    during = day_range(*days, zone)
+    query = (
+        select(PitchRow.key, _STARTS, _ENDS)
+        .join(PitchRow, PitchRow.id == BookingRow.pitch_id)
+        .where(
+            PitchRow.key.in_(keys),
+            BookingRow.starts_at >= during.starts_at,
+            BookingRow.starts_at < during.ends_at,
+            BookingRow.ends_at <= until,
+            BookingRow.is_withdrawn.is_(False),
+            BookingRow.purpose != Purpose.CLOSED,
+        )
+        .order_by(BookingRow.starts_at, BookingRow.id)
+    )
+    day_of, range_between = days_in(zone), cache(range_of)
+    found: dict[tuple[str, date], list[TimeRange]] = defaultdict(list)
+    for key, starts, ends in session.connection().execute(query) if keys else ():
+        found[key, day_of(starts)].append(range_between(starts, ends))
+    return found
 
 
 def burning(
@@ -146,26 +212,37 @@ def burning(
         if one.use.lit:
             day = one.use.during.starts_at.astimezone(zone).date()
             held[one.use.spot.pitch, day].append(one.use.during)
+    return burning_of(held, places.pitches, zone)
+
+
+def burning_of(
+    held: Mapping[tuple[str, date], Sequence[TimeRange]],
+    pitches: Mapping[str, tuple[Venue, Pitch]],
+    zone: ZoneInfo,
+) -> tuple[tuple[Spot, TimeRange], ...]:
+    """Return the same of who was on each pitch on each date, as `load_lit` tells."""
     found: list[tuple[Spot, TimeRange]] = []
     for (pitch_key, day), ranges in held.items():
-        venue, pitch = places.pitches[pitch_key]
+        venue, pitch = pitches[pitch_key]
         spans = _lit(venue, pitch, ranges, day, zone)
         found += [(Spot(venue.key, pitch_key), span) for span in spans]
     return tuple(found)
 
 
-def _rows(session: Session, during: TimeRange, venue_key: str) -> Sequence[Row[*tuple[Any, ...]]]:
+def _rows(
+    session: Session, during: TimeRange, pitches: Collection[str]
+) -> Sequence[Row[*tuple[Any, ...]]]:
     query = (
         select(
             BookingRow.id,
             BookingRow.pitch_id,
             BookingRow.cells,
-            BookingRow.starts_at,
-            BookingRow.ends_at,
+            _STARTS.label("starts_at"),
+            _ENDS.label("ends_at"),
             BookingRow.purpose,
             BookingRow.squad_id,
             BookingRow.is_withdrawn,
-            BookingRow.changed_at,
+            type_coerce(BookingRow.changed_at, BigInteger).label("changed_at"),
             PitchRow.key.label("pitch"),
             AreaRow.key.label("area"),
             SquadRow.key.label("squad"),
@@ -175,24 +252,23 @@ def _rows(session: Session, during: TimeRange, venue_key: str) -> Sequence[Row[*
         .join(PitchRow, PitchRow.id == BookingRow.pitch_id)
         .join(AreaRow, AreaRow.id == BookingRow.area_id)
         .outerjoin(SquadRow, SquadRow.id == BookingRow.squad_id)
-        .where(BookingRow.starts_at >= during.starts_at, BookingRow.starts_at < during.ends_at)
+        .where(
+            PitchRow.key.in_(pitches),
+            BookingRow.starts_at >= during.starts_at,
+            BookingRow.starts_at < during.ends_at,
+        )
         .order_by(BookingRow.starts_at, BookingRow.id)
     )
-    if venue_key:
-        own = select(PitchRow.id).join(PitchRow.venue).where(VenueRow.key == venue_key)
-        query = query.where(BookingRow.pitch_id.in_(own))
-    return session.connection().execute(query).all()  # past the mapper: a month has thousands
+    return session.connection().execute(query).all() if pitches else ()  # past the mapper
 
 
-def _replaced(
-    session: Session, withdrawn: Sequence[Row[*tuple[Any, ...]]]
-) -> set[tuple[int, datetime]]:
+def _replaced(session: Session, withdrawn: Sequence[Row[*tuple[Any, ...]]]) -> set[tuple[int, int]]:
     """Return whose sessions were made in the same changes that withdrew others of theirs."""
     if not withdrawn:
         return set()
-    query = select(BookingRow.squad_id, BookingRow.created_at).where(
+    query = select(BookingRow.squad_id, type_coerce(BookingRow.created_at, BigInteger)).where(
         BookingRow.squad_id.in_({row.squad_id for row in withdrawn}),
-        BookingRow.created_at.in_({row.changed_at for row in withdrawn}),
+        BookingRow.created_at.in_({instant_of(row.changed_at) for row in withdrawn}),
         BookingRow.is_withdrawn.is_(False),
     )
     return {(squad, at) for squad, at in session.execute(query) if squad is not None}
@@ -210,26 +286,55 @@ def _meets(one: Row[*tuple[Any, ...]], other: Row[*tuple[Any, ...]]) -> bool:
 class _Uses:
     """Makes uses of rows: hundreds are on the same ground, and thousands at the same time."""
 
-    def __init__(self, places: Places, zone: ZoneInfo) -> None:
+    def __init__(self, places: Places, zone: ZoneInfo, charged: Charged) -> None:
         self._places = places
         self._zone = zone
-        self._spots: dict[tuple[str, str], Spot] = {}
+        self._charged = charged
+        self._only = charged.only
+        self._own: dict[tuple[str, str], tuple[Spot, frozenset[Payer], bool]] = {}
         self._lit: dict[tuple[object, ...], tuple[TimeRange, ...]] = {}
+        self._during = cache(range_of)
+
+    def is_charged(self, row: Row[*tuple[Any, ...]]) -> bool:
+        """Tell whether anything is charged for a booking."""
+        if row.pitch not in self._places.pitches:
+            return False
+        spot, payers, _by_light = self._about(row)
+        is_hirers = row.squad is None and row.purpose is Purpose.HIRE
+        own = (
+            (Payer.CLUB, spot.venue),
+            (Payer.SQUAD, row.squad),
+            (Payer.HIRER, (row.name or row.written) if is_hirers else None),
+        )
+        return any(
+            key is not None and payer in payers and self._only in (None, (payer, key))
+            for payer, key in own
+        )
 
     def row(self, row: Row[*tuple[Any, ...]]) -> Use:
-        """Return the use of a booking."""
-        place = row.pitch, row.area
+        """Return the use of a booking; its light only where a price depends on it."""
         venue, pitch = self._places.pitches[row.pitch]
-        if place not in self._spots:
-            self._spots[place] = Spot(venue.key, *place)
-        during = TimeRange(row.starts_at, row.ends_at)
+        spot, _payers, by_light = self._about(row)
+        during = self._during(row.starts_at, row.ends_at)
+        is_asked = by_light and not row.is_withdrawn
         return Use(
             number=row.id,
-            spot=self._spots[place],
-            share=self._places.shares[place],
+            spot=spot,
+            share=self._places.shares[row.pitch, row.area],
             during=during,
-            lit=() if row.is_withdrawn else self._lit_during(venue, pitch, during),
+            lit=self._lit_during(venue, pitch, during) if is_asked else (),
         )
+
+    def _about(self, row: Row[*tuple[Any, ...]]) -> tuple[Spot, frozenset[Payer], bool]:
+        """Return the ground of a booking, who pays for it, and whether by its light."""
+        place = row.pitch, row.area
+        if place not in self._own:
+            venue, _pitch = self._places.pitches[row.pitch]
+            spot = Spot(venue.key, *place)
+            held = [one for one in self._charged.own_tariffs() if one.spot.covers(spot)]
+            by_light = any(one.light is not InLight.ANY for one in held)
+            self._own[place] = spot, frozenset(one.payer for one in held), by_light
+        return self._own[place]
 
     def _lit_during(self, venue: Venue, pitch: Pitch, during: TimeRange) -> tuple[TimeRange, ...]:
         alike = venue.key, pitch.is_lit, pitch.is_indoor, during

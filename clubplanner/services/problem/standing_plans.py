@@ -32,7 +32,8 @@ from clubplanner.services.problem.season_terms import with_grass_limits
 from clubplanner.services.problem.standing_asks import asks_as_booked
 from clubplanner.services.problem.standing_people import does_stand
 from clubplanner.services.problem.tonight import evening_as_said, one_new_each
-from clubplanner.services.proposals.proposals import Sort, last_weekly
+from clubplanner.services.proposals.kept_proposals import last_weekly
+from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.rows.money_rows import load_tariffs
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import (

@@ -7,23 +7,24 @@ seconds, as values of a few numbers a twentieth of that; who writes loads the fe
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
-from functools import cache, partial
+from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
 from sqlalchemy import select
 
 from clubplanner.domain.keys import ground_key
-from clubplanner.domain.times.times import TimeRange
+from clubplanner.domain.times.seconds import instant_of, range_of
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.store.tables.turn_tables import earlier_name
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
-    from zoneinfo import ZoneInfo
+    from datetime import date, datetime
 
     from sqlalchemy.orm import Session
+
+    from clubplanner.domain.times.times import TimeRange
 
 
 class Ground(NamedTuple):
@@ -144,23 +145,3 @@ def load_names(session: Session) -> Names:
 def by_ground_key(names: Names) -> dict[str, Ground]:
     """Return the ground by the key under which proposals know it."""
     return {ground_key(one.pitch_key, one.key): one for one in names.grounds.values()}
-
-
-def instant_of(seconds: int) -> datetime:
-    """Return the instant, UTC, of whole seconds since 1970."""
-    return datetime.fromtimestamp(seconds, UTC)
-
-
-def range_of(starts: int, ends: int) -> TimeRange:
-    """Return the range between two instants that are told in seconds."""
-    return TimeRange(instant_of(starts), instant_of(ends))
-
-
-def days_in(zone: ZoneInfo) -> Callable[[int], date]:
-    """Return what gives the local date of an instant in seconds; few are told of many sessions."""
-
-    @cache
-    def day_of(seconds: int) -> date:
-        return instant_of(seconds).astimezone(zone).date()
-
-    return day_of

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.services.proposals.dated import days_in
+from clubplanner.domain.times.seconds import days_in
 from clubplanner.services.proposals.dated_tables import (
     AREA,
     ENDS,

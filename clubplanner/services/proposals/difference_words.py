@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from clubplanner.domain.times.seconds import days_in, instant_of
 from clubplanner.domain.times.times import clock_from_minute, day_month_year, minute_from_instant
 from clubplanner.language import _, weekday_in_words
-from clubplanner.services.proposals.dated import days_in, instant_of
 from clubplanner.services.proposals.dated_tables import (
     BOOKED_PLACE,
     ID,
@@ -76,7 +76,11 @@ class SquadDifference:
 
 
 def difference_lines(
-    difference: Difference, zone: ZoneInfo, *, counts_kept: bool = False
+    difference: Difference,
+    zone: ZoneInfo,
+    *,
+    counts_kept: bool = False,
+    holders: Holders | None = None,
 ) -> tuple[DifferenceLine, ...]:
     """Write a difference down, equal changes of one squad together, by squad and kind.
 
@@ -85,18 +89,19 @@ def difference_lines(
         zone: The club's time zone.
         counts_kept: Whether what stays is only counted, a line a squad without its places: most
             of a season stays, and a page tells how much of it.
+        holders: What those are called who hold the bookings, where it is known already.
     """
-    words = _PlaceWords(difference, zone)
+    words = _PlaceWords(difference, zone, holders or Holders(difference))
     dates: dict[tuple[str, str, str, str], list[date]] = defaultdict(list)
     for squad, change, old, new, days in _changes(difference, words, counts_kept=counts_kept):
         dates[squad, change, old, new] += days
     in_words = cache(dates_in_words)
     lines = [DifferenceLine(*key, in_words(tuple(days)), len(days)) for key, days in dates.items()]
     if counts_kept:
-        whose = words.meet(difference.kept_rows)
+        whose = words.holders.meet(difference.kept_rows)
         counted = zip(*np.unique(whose, return_counts=True), strict=True)
         lines += [
-            DifferenceLine(words.holder(int(one)), "kept", "", "", "", int(count))
+            DifferenceLine(words.holders.name(int(one)), "kept", "", "", "", int(count))
             for one, count in counted
         ]
     place = {change: number for number, change in enumerate(ORDER)}
@@ -139,9 +144,9 @@ def _changes(
     """Yield all changes: whose, what, the old place, the new one, and on which dates."""
     places, _unused = words.places_of(difference.moved_rows[:, BOOKED_PLACE])
     new, _unused = words.places_of(difference.moved_to[:, WANTED_PLACE])
-    whose = words.meet(difference.moved_rows)
+    whose = words.holders.meet(difference.moved_rows)
     for one, (old, there), days in _together(whose, (places, new), difference.moved_to[:, W_DAY]):
-        yield words.holder(one), "moved", words.write(old), words.write(there), days
+        yield words.holders.name(one), "moved", words.write(old), words.write(there), days
     added = difference.added_rows
     places, _unused = words.places_of(added[:, WANTED_PLACE])
     for one, (there,), days in _together(added[:, W_SQUAD], (places,), added[:, W_DAY]):
@@ -150,8 +155,8 @@ def _changes(
         if change == "kept" and counts_kept:
             continue
         places, on = words.places_of(table[:, BOOKED_PLACE])
-        for one, (old,), days in _together(words.meet(table), (places,), on):
-            yield words.holder(one), change, words.write(old), "", days
+        for one, (old,), days in _together(words.holders.meet(table), (places,), on):
+            yield words.holders.name(one), change, words.write(old), "", days
     for piece in difference.closed:
         day = words.day_of(int(piece.during.starts_at.timestamp()))
         yield piece.reason, "closed", "", piece.area.words, [day]
@@ -173,14 +178,39 @@ def _together(
         yield one, tuple(there), [date.fromordinal(day) for day in own[n].tolist()]
 
 
-class _PlaceWords:
-    """Weekly places and holders in words, each written once: a season has them on many dates."""
+class Holders:
+    """What those are called who hold bookings: each as on the first one met."""
 
-    def __init__(self, difference: Difference, zone: ZoneInfo) -> None:
+    def __init__(self, difference: Difference) -> None:
         self._names = difference.names
         self._written = difference.written
+        self._known: dict[int, str] = {}
+
+    def whose(self, booked: Table) -> Column:
+        """Return the numbers of squads; below 0 the number of a booking that is of none."""
+        return np.where(booked[:, SQUAD] == 0, -booked[:, ID], booked[:, SQUAD])
+
+    def meet(self, booked: Table) -> Column:
+        """Note what they are called, and return what `whose` does."""
+        whose = self.whose(booked)
+        _unused, first = np.unique(whose, return_index=True)
+        for one in booked_from(booked[np.sort(first)], self._written):
+            if (number := one.squad_id or -one.id) not in self._known:
+                self._known[number] = self._names.holder(one)
+        return whose
+
+    def name(self, whose: int) -> str:
+        """Return who holds a booking that was met, by what `whose` returned."""
+        return self._known[whose]
+
+
+class _PlaceWords:
+    """Weekly places in words, each written once: a season has them on many dates."""
+
+    def __init__(self, difference: Difference, zone: ZoneInfo, holders: Holders) -> None:
+        self._names = difference.names
         self._zone = zone
-        self._holders: dict[int, str] = {}
+        self.holders = holders
         self._slots: dict[tuple[int, int, int], int] = {}
         self.day_of = days_in(zone)
         self.write = cache(self._write_place)
@@ -198,22 +228,6 @@ class _PlaceWords:
         days = [day.toordinal() for _slot, day in known]
         slot_of, day_of = (np.array(each, dtype=np.int64)[times] for each in (slots, days))
         return placed[:, 1] * MOST_SLOTS + slot_of, day_of
-
-    def meet(self, booked: Table) -> Column:
-        """Note what those are called who hold bookings, each as on the first one met.
-
-        Returns:
-            The numbers of squads; below 0 the number of a booking that is of none.
-        """
-        whose = np.where(booked[:, SQUAD] == 0, -booked[:, ID], booked[:, SQUAD])
-        _unused, first = np.unique(whose, return_index=True)
-        for one in booked_from(booked[np.sort(first)], self._written):
-            self._holders.setdefault(one.squad_id or -one.id, self._names.holder(one))
-        return whose
-
-    def holder(self, whose: int) -> str:
-        """Return who holds a booking, by what `meet` returned."""
-        return self._holders[whose]
 
     def squad_name(self, squad: int) -> str:
         """Return who gets a session."""

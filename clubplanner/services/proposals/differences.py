@@ -16,6 +16,7 @@ from sqlalchemy import BigInteger, case, func, select, type_coerce
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.seasons import training_dates
+from clubplanner.domain.times.seconds import days_in
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
@@ -25,14 +26,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.proposals.dated import (
-    Booked,
-    Ground,
-    Names,
-    by_ground_key,
-    days_in,
-    load_names,
-)
+from clubplanner.services.proposals.dated import Booked, Ground, Names, by_ground_key, load_names
 from clubplanner.services.proposals.dated_tables import (
     BOOKED_PLACE,
     SHARE_OUT,
@@ -51,8 +45,10 @@ from clubplanner.services.proposals.dated_tables import (
 )
 from clubplanner.services.proposals.difference_values import Closed, Difference
 from clubplanner.services.proposals.proposals import Sort
+from clubplanner.services.rows.remembered import Remembered
 from clubplanner.services.rows.snapshot import load_breaks, load_zone
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
+from clubplanner.store.stand import read_booked_mark
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -191,22 +187,7 @@ def _standing(
 ) -> tuple[Table, Table]:
     """Return the training to come that may be moved, and what stands in for a share-out's."""
     closed, names = known
-    zone = load_zone(session)
-    first = instant_from_wall(between[0], 0, zone)
-    last = instant_from_wall(between[1], MINUTES_A_DAY, zone)
-    rows = session.connection().execute(  # past the mapper: a season has a hundred thousand
-        select(*_COLUMNS, case((BookingRow.is_fixed, 1), else_=0))
-        .where(
-            BookingRow.purpose == Purpose.TRAINING,
-            BookingRow.is_withdrawn.is_(False),
-            BookingRow.squad_id.is_not(None),
-            BookingRow.starts_at >= first,
-            BookingRow.starts_at > now,
-            BookingRow.starts_at < last,
-        )
-        .order_by(BookingRow.starts_at, BookingRow.id)
-    )
-    table = table_of(chain.from_iterable(rows.partitions(AT_ONCE)), len(_COLUMNS) + 1)
+    table = _trainings(session, between, now)
     if proposal.squads is not None:
         own = session.scalars(select(SquadRow.id).where(SquadRow.key.in_(proposal.squads)))
         table = table[np.isin(table[:, SQUAD], own.all())]
@@ -219,6 +200,47 @@ def _standing(
         stay &= ~piece.among(table, names.grounds)
     booked = table[:, :-1]
     return booked[~stay], booked[stay & (booked[:, SHARE_OUT] != 0)]
+
+
+def _trainings(session: Session, between: tuple[date, date], now: datetime) -> Table:
+    """Return the training to come on some dates, with whether a person put it there.
+
+    A season of it is remembered until anything booked changes: it is read for each leaf of a page.
+    """
+    zone = load_zone(session)
+    days = max(between[0], now.astimezone(zone).date()), between[1]
+    if days[1] - days[0] <= timedelta(weeks=2):
+        table = _read_trainings(session, days, zone)
+    else:
+        seasons = _SEASONS(session)
+        known = seasons.get(days)
+        table = _read_trainings(session, days, zone) if known is None else known
+        if known is None:
+            seasons.clear()
+            seasons[days] = table
+    to_come: Table = table[table[:, STARTS] > int(now.timestamp())]
+    return to_come
+
+
+_SEASONS: Remembered[dict[tuple[date, date], Table]] = Remembered(
+    lambda _session: {}, read_booked_mark
+)
+"""The training of the one season that was asked about last; no table is ever changed."""
+
+
+def _read_trainings(session: Session, days: tuple[date, date], zone: ZoneInfo) -> Table:
+    rows = session.connection().execute(  # past the mapper: a season has a hundred thousand
+        select(*_COLUMNS, case((BookingRow.is_fixed, 1), else_=0))
+        .where(
+            BookingRow.purpose == Purpose.TRAINING,
+            BookingRow.is_withdrawn.is_(False),
+            BookingRow.squad_id.is_not(None),
+            BookingRow.starts_at >= instant_from_wall(days[0], 0, zone),
+            BookingRow.starts_at < instant_from_wall(days[1], MINUTES_A_DAY, zone),
+        )
+        .order_by(BookingRow.starts_at, BookingRow.id)
+    )
+    return table_of(chain.from_iterable(rows.partitions(AT_ONCE)), len(_COLUMNS) + 1)
 
 
 def _under_way(

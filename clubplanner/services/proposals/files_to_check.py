@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.proposals.proposals import see_proposal
+from clubplanner.services.proposals.kept_proposals import see_proposal
 from clubplanner.sharing.files.files import write_value
 from clubplanner.sharing.values.problem import digest
 

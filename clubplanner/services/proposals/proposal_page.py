@@ -2,26 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.keys import pitch_of_ground
 from clubplanner.domain.times.times import day_in_words
-from clubplanner.errors import MissingError, RefusedError
+from clubplanner.errors import RefusedError
 from clubplanner.language import _, figure, ngettext, term, weekday_in_words
 from clubplanner.outputs.charts.bars import Bar, draw_bars
-from clubplanner.services.proposals.difference_words import (
-    DifferenceLine,
-    SquadDifference,
-    by_squad,
-    difference_lines,
-)
-from clubplanner.services.proposals.differences import find_difference
+from clubplanner.services.proposals.difference_shown import show_difference
 from clubplanner.services.proposals.fallen_away import tell_fallen_away
 from clubplanner.services.proposals.files_to_check import has_files
+from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.kept_reasons import outcome_told, refusals_shown
 from clubplanner.services.proposals.proof_words import proof_in_words
-from clubplanner.services.proposals.proposals import SORT_WORDS, Sort, load_proposal, saved_percent
+from clubplanner.services.proposals.proposals import SORT_WORDS, Sort, saved_percent, times_in_words
 from clubplanner.services.proposals.turn_words import TurnsShown, turns_shown
 from clubplanner.services.proposals.week_words import WeekShown, week_shown
 from clubplanner.services.rows.snapshot import load_zone
@@ -33,6 +29,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.services.proposals.difference_shown import DifferenceShown
     from clubplanner.services.proposals.kept_reasons import RefusalShown
     from clubplanner.services.proposals.proposals import Proposal, ProposedSession
     from clubplanner.services.showing.not_said import NotSaid
@@ -81,27 +78,6 @@ class SatisfactionShown:
 
     squad_name: str
     percent: int
-
-
-@dataclass(frozen=True, slots=True)
-class DifferenceShown:
-    """What publishing changes, or changed.
-
-    Attributes:
-        sentence: The numbers.
-        digest: What a form sends along, so that nothing unseen is published.
-        squads: Squads with a change, each with its changes.
-        unchanged: Names of squads for which all stays.
-        fault: Why it cannot be told; blank when it can.
-        first_day: The first date on which anything but closed ground changes; None for none.
-    """
-
-    sentence: str
-    digest: str
-    squads: tuple[SquadDifference, ...]
-    unchanged: tuple[str, ...]
-    fault: str = ""
-    first_day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +137,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
     """
     with store.read() as session:
         proposal = load_proposal(session, number)
-        difference = _difference(session, proposal, now)
+        difference = show_difference(session, proposal, now)
         fallen = tell_fallen_away(session, proposal)
         not_said = _not_said(session, proposal)
         week = week_shown(session, proposal.saved)
@@ -245,36 +221,6 @@ def _not_said(session: Session, proposal: Proposal) -> tuple[NotSaid, ...]:
     )
 
 
-def _difference(session: Session, proposal: Proposal, now: datetime) -> DifferenceShown:
-    """Tell what publishing would change, or what it did change."""
-    published = proposal.saved.get("published")
-    if published is not None:
-        lines = [DifferenceLine(**line) for line in published["lines"]]
-        return _shown(lines, "")
-    try:
-        difference = find_difference(session, proposal, now)
-    except MissingError as fault:
-        return DifferenceShown("", "", (), (), str(fault))
-    zone = load_zone(session)
-    shown = _shown(difference_lines(difference, zone, counts_kept=True), difference.digest)
-    return replace(shown, first_day=difference.first_day(zone))
-
-
-def _shown(lines: Sequence[DifferenceLine], digest: str) -> DifferenceShown:
-    squads = by_squad(lines)
-    counts = dict.fromkeys(("added", "moved", "kept", "withdrawn"), 0)
-    for line in lines:
-        counts[line.change] = counts.get(line.change, 0) + line.count
-    return DifferenceShown(
-        sentence=_(
-            "%(added)s added, %(moved)s moved, %(kept)s kept and %(withdrawn)s withdrawn", **counts
-        ),
-        digest=digest,
-        squads=tuple(squad for squad in squads if squad.lines),
-        unchanged=tuple(squad.squad_name for squad in squads if not squad.lines),
-    )
-
-
 def _fairness(saved: Sequence[dict[str, Any]]) -> str:
     """Draw how well each squad is served, the worst-off first; blank where there is none."""
     if not saved:
@@ -326,27 +272,30 @@ def _effort(saved: Mapping[str, Any]) -> str:
 def _days(proposal: Proposal) -> tuple[tuple[str, tuple[PlacementShown, ...]], ...]:
     """Put sessions under their days: weekdays for a weekly plan, else dates."""
     shown: dict[str, list[PlacementShown]] = {}
+    told, weekdays, lost = cache(day_in_words), cache(weekday_in_words), cache(_lost_in_words)
+    times = cache(times_in_words)  # of thousands of sessions few are at different times
     for n, item in enumerate(proposal.sessions):
         if proposal.sort.is_weekly:
-            days = [weekday_in_words(item.weekday)]
+            days = [weekdays(item.weekday)]
         else:
-            days = [day_in_words(day) for day in item.dates]
+            days = [told(day) for day in item.dates]
         for day in days:
-            shown.setdefault(day, []).append(_placement_shown(n, item, day))
+            place = PlacementShown(
+                n,
+                day,
+                times(item.start_min, item.end_min),
+                item.squad_name,
+                item.ground_name,
+                lost(item.lost_dates),
+                item.is_pinned,
+            )
+            shown.setdefault(day, []).append(place)
     return tuple((day, tuple(places)) for day, places in shown.items())
 
 
-def _placement_shown(place: int, item: ProposedSession, day: str) -> PlacementShown:
-    lost = ", ".join(day_in_words(when) for when in item.lost_dates)
-    return PlacementShown(
-        place=place,
-        day=day,
-        times=item.times,
-        squad_name=item.squad_name,
-        ground=item.ground_name,
-        lost=_("not on %(lost)s", lost=lost) if lost else "",
-        is_pinned=item.is_pinned,
-    )
+def _lost_in_words(dates: tuple[date, ...]) -> str:
+    lost = ", ".join(map(day_in_words, dates))
+    return _("not on %(lost)s", lost=lost) if lost else ""
 
 
 def _level_shown(level: dict[str, Any]) -> LevelShown:

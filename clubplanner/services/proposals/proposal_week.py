@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import timedelta
 from functools import cache
 from typing import TYPE_CHECKING
 
-import numpy as np
 from sqlalchemy import select
 
-from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
@@ -24,16 +22,17 @@ from clubplanner.domain.times.times import (
 from clubplanner.errors import MissingError
 from clubplanner.language import _, term
 from clubplanner.outputs.charts.weeks.week_chart import draw_week
-from clubplanner.outputs.charts.weeks.week_values import NARROW, SCREEN, Look, Sign
-from clubplanner.services.proposals.dated_tables import (
-    ID,
-    STARTS,
-    W_STARTS,
-    booked_from,
-    wanted_from,
-)
+from clubplanner.outputs.charts.weeks.week_values import NARROW, SCREEN, Sign
 from clubplanner.services.proposals.differences import find_difference
-from clubplanner.services.proposals.proposals import load_proposal
+from clubplanner.services.proposals.kept_proposals import load_proposal
+from clubplanner.services.proposals.week_pieces import (
+    DAYS,
+    changed_by,
+    changed_in,
+    held_against,
+    leads_nowhere,
+    nothing_changed,
+)
 from clubplanner.services.rows.snapshot import load_bookings, load_venues, load_zone
 from clubplanner.services.showing.choices import Choice
 from clubplanner.services.showing.drawn_weeks import (
@@ -47,24 +46,18 @@ from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
     from sqlalchemy import ColumnElement
 
     from clubplanner.domain.ground.grounds import Pitch, Venue
-    from clubplanner.services.proposals.dated import Ground, Wanted
-    from clubplanner.services.proposals.dated_tables import Table
-    from clubplanner.services.proposals.difference_values import Difference
     from clubplanner.services.proposals.proposals import Proposal
     from clubplanner.store.engine import Store
 
 PITCHES = 4
 """Pitches of one leaf, as on the page of a week."""
-DAYS = 7
-_Ground = dict[str, tuple[str, str]]
-"""Key of a ground → keys of its pitch and area."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,24 +158,27 @@ def see_proposal_week(
         if not venues:
             raise MissingError(_("There is no venue yet; load the club's settings and grounds."))
         other = None if wish.other is None else load_proposal(session, wish.other)
-        fault, changed = "", _Changed([], frozenset())
+        fault, held = "", list[Shown]()
         monday = wish.monday or _monday_of(proposal.first)
         leads_on = proposal.has_other_places(now.astimezone(zone).date())
-        address = cache(session_address) if leads_on else _leads_nowhere  # many dates, one address
+        address = cache(session_address) if leads_on else leads_nowhere  # many dates, one address
+        changed = nothing_changed()
         try:
             if other is not None:
-                changed = _against_other(proposal, other, venues, zone, address)
-                monday = wish.monday or _first_monday(changed.shown, proposal, zone)
+                held = held_against(proposal, other, venues, zone, address)
+                monday = wish.monday or _first_monday(held, proposal, zone)
+                changed = changed_in(held, _week_of(monday, zone))
             elif proposal.published_at is None:
                 difference = find_difference(session, proposal, now, wish.monday)
                 monday = wish.monday or _monday_of(difference.first_day(zone) or proposal.first)
-                changed = _of_week(difference, proposal, monday, zone, address)
+                week = _week_of(monday, zone)
+                changed = changed_by(difference, proposal, week, zone, address)
         except MissingError as missing:
             fault = str(missing)
-        during = range_from_wall(monday, 0, DAYS * MINUTES_A_DAY, zone)
-        shown = [one for one in changed.shown if one.during.overlaps(during)]
-        drawn = _drawn(wish, venues, shown)
-        standing = () if other is not None else load_bookings(session, during, which=_on(drawn))
+        drawn = _drawn(wish, venues, changed.counts)
+        shown = list(changed.pieces({pitch.key for pitch in drawn.pitches}))
+        week = _week_of(monday, zone)
+        standing = () if other is not None else load_bookings(session, week, which=_on(drawn))
     shown += [
         shown_booking(b, address=booking_address(b.number))
         for b in standing
@@ -201,9 +197,11 @@ class _Drawn:
     changes: Counter[str | None]
 
 
-def _drawn(wish: ProposalWeekWish, venues: Sequence[Venue], changed: Iterable[Shown]) -> _Drawn:
+def _drawn(wish: ProposalWeekWish, venues: Sequence[Venue], changed: Counter[str]) -> _Drawn:
     at = {pitch.key: venue.key for venue in venues for pitch in venue.pitches}
-    changes = Counter(at.get(one.pitch_key) for one in changed if one.sign is not Sign.NONE)
+    changes = Counter[str | None]()
+    for pitch_key, count in changed.items():
+        changes[at.get(pitch_key)] += count
     venue = _venue(venues, wish.venue_key, changes)
     start = min(max(0, wish.pitch), max(0, len(venue.pitches) - 1)) // PITCHES * PITCHES
     return _Drawn(venues, venue, venue.pitches[start : start + PITCHES], changes)
@@ -214,157 +212,14 @@ def _on(drawn: _Drawn) -> ColumnElement[bool]:
     return BookingRow.pitch_id.in_(select(PitchRow.id).where(PitchRow.key.in_(keys)))
 
 
-@dataclass(frozen=True, slots=True)
-class _Changed:
-    """What a proposal changes on all its dates, and the numbers of the bookings it replaces."""
-
-    shown: list[Shown]
-    replaced: frozenset[int]
-
-
-def _against_other(
-    proposal: Proposal,
-    other: Proposal,
-    venues: Sequence[Venue],
-    zone: ZoneInfo,
-    address: Callable[[int], str],
-) -> _Changed:
-    ground = _grounds(venues)
-    return _Changed(list(_against(proposal, other, ground, zone, address)), frozenset())
-
-
-def _of_week(
-    difference: Difference,
-    proposal: Proposal,
-    monday: date,
-    zone: ZoneInfo,
-    address: Callable[[int], str],
-) -> _Changed:
-    """Return what a proposal changes in a week."""
-    replaced = {*difference.moved_rows[:, ID].tolist(), *difference.withdrawn_rows[:, ID].tolist()}
-    week = range_from_wall(monday, 0, DAYS * MINUTES_A_DAY, zone)
-    shown = _of_difference(difference, proposal, week, zone, address)
-    return _Changed(list(shown), frozenset(replaced))
-
-
-def _of_difference(
-    difference: Difference,
-    proposal: Proposal,
-    week: TimeRange,
-    zone: ZoneInfo,
-    address: Callable[[int], str],
-) -> Iterator[Shown]:
-    names = difference.names
-    monday = day_shown(week, zone)
-    days = {monday + timedelta(days=n) for n in range(-1, DAYS)}  # the night before reaches in
-    numbers = {
-        (item.squad, day, item.start_min, item.ground): n
-        for n, item in enumerate(proposal.sessions)
-        for day in days.intersection(item.dates)
-    }
-
-    def leads_to(wanted: Wanted) -> str:
-        wall = wanted.during.starts_at.astimezone(zone)
-        area = names.grounds[wanted.area_id]
-        squad, ground = names.squads[wanted.squad_id].key, ground_key(area.pitch_key, area.key)
-        number = numbers.get((squad, wanted.day, wall.hour * 60 + wall.minute, ground))
-        return "" if number is None else address(number)
-
-    gone = np.concatenate((difference.moved_rows, difference.withdrawn_rows))
-    for one in booked_from(_within(gone, STARTS, week), difference.written):
-        area = names.grounds[one.area_id]
-        yield _piece(area, one.during, names.holder(one), Sign.GONE)
-    for sign, rows in ((Sign.MOVED, difference.moved_to), (Sign.ADDED, difference.added_rows)):
-        for wanted in wanted_from(_within(rows, W_STARTS, week)):
-            who, area = names.squads[wanted.squad_id].name, names.grounds[wanted.area_id]
-            yield _piece(area, wanted.during, who, sign, address=leads_to(wanted))
-    for piece in difference.closed:
-        if piece.during.overlaps(week):
-            yield _piece(piece.area, piece.during, piece.reason, Sign.NONE, look=Look.CLOSED)
-
-
-def _leads_nowhere(_number: int) -> str:
-    return ""
-
-
-def _within(table: Table, starts: int, week: TimeRange) -> Table:
-    """Return what lies in a range; after the column of the start comes that of the end."""
-    first, last = (int(at.timestamp()) for at in (week.starts_at, week.ends_at))
-    found: Table = table[(table[:, starts] < last) & (table[:, starts + 1] > first)]
-    return found
-
-
-def _piece(
-    area: Ground,
-    during: TimeRange,
-    who: str,
-    sign: Sign,
-    *,
-    look: Look = Look.TRAINING,
-    address: str = "",
-) -> Shown:
-    return Shown(area.pitch_key, area.key, during, who, look, sign=sign, address=address)
-
-
-def _grounds(venues: Sequence[Venue]) -> _Ground:
-    return {
-        ground_key(pitch.key, area.key): (pitch.key, area.key)
-        for venue in venues
-        for pitch in venue.pitches
-        for area in pitch.areas
-    }
-
-
-def _against(
-    proposal: Proposal,
-    other: Proposal,
-    ground: _Ground,
-    zone: ZoneInfo,
-    address: Callable[[int], str],
-) -> Iterator[Shown]:
-    """Hold the dated sessions of two proposals against each other, week by week of a squad."""
-    ours = dict(_dated(proposal, ground, zone, address))
-    theirs = dict(_dated(other, ground, zone, _leads_nowhere))
-    gone = {key: one for key, one in theirs.items() if key not in ours}
-    left = Counter(_squad_week(key) for key in gone)
-    for key, one in ours.items():
-        if key in theirs:
-            yield one
-        elif left[_squad_week(key)]:
-            left[_squad_week(key)] -= 1
-            yield replace(one, sign=Sign.MOVED)
-        else:
-            yield replace(one, sign=Sign.ADDED)
-    yield from (replace(one, sign=Sign.GONE) for one in gone.values())
-
-
-_Dated = tuple[str, str, "date", int, int]
-"""Squad, ground, date, start and end: what makes two sessions the same."""
-
-
-def _dated(
-    proposal: Proposal, ground: _Ground, zone: ZoneInfo, address: Callable[[int], str]
-) -> Iterator[tuple[_Dated, Shown]]:
-    for n, item in enumerate(proposal.sessions):
-        if item.ground not in ground:
-            raise MissingError(
-                _("%(gone)s is no longer there; run the share-out again.", gone=item.ground_name)
-            )
-        for day in item.dates:
-            during = range_from_wall(day, item.start_min, item.end_min, zone)
-            key = item.squad, item.ground, day, item.start_min, item.end_min
-            place = ground[item.ground]
-            yield key, Shown(*place, during, item.squad_name, Look.TRAINING, address=address(n))
-
-
-def _squad_week(key: _Dated) -> tuple[str, date]:
-    return key[0], key[2] - timedelta(days=key[2].weekday())
-
-
 def _first_monday(shown: Sequence[Shown], proposal: Proposal, zone: ZoneInfo) -> date:
     """Return the Monday of the first week in which something changes, else the first of all."""
     days = [day_shown(one.during, zone) for one in shown if one.sign is not Sign.NONE]
     return _monday_of(min(days, default=proposal.first))
+
+
+def _week_of(monday: date, zone: ZoneInfo) -> TimeRange:
+    return range_from_wall(monday, 0, DAYS * MINUTES_A_DAY, zone)
 
 
 def _monday_of(day: date) -> date:

@@ -6,32 +6,26 @@ Every sort of share-out ends in the same values, so that one way shows and publi
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 from enum import StrEnum
-from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
-from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.club.fair import percent_served
 from clubplanner.domain.times.times import clock_from_minute
-from clubplanner.errors import MissingError
-from clubplanner.language import _, marked, weekday_in_words
+from clubplanner.language import marked, weekday_in_words
 from clubplanner.services.proposals.kept_reasons import refusals_as_json
 from clubplanner.services.proposals.proof_words import certificate_as_json
 from clubplanner.services.proposals.said import said_as_json
 from clubplanner.services.proposals.week_facts import week_as_json
-from clubplanner.services.rows.snapshot import stretch_from_row
-from clubplanner.services.rows.stretches import lone_day
 from clubplanner.sharing.values.problem import plain
 from clubplanner.store.claims import note_proposal
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Mapping, Sequence
-    from datetime import datetime
+    from collections.abc import Iterable, Mapping
+    from datetime import date, datetime
 
     from sqlalchemy.orm import Session
 
@@ -39,7 +33,6 @@ if TYPE_CHECKING:
     from clubplanner.services.proposals.said import Said
     from clubplanner.sharing.values.outcome import Outcome
     from clubplanner.sharing.values.problem import Effort, Placement, Problem
-    from clubplanner.store.engine import Store
 
 
 class Sort(StrEnum):
@@ -103,7 +96,7 @@ class ProposedSession:
     @property
     def times(self) -> str:
         """Start and end as times of day."""
-        return f"{clock_from_minute(self.start_min)}–{clock_from_minute(self.end_min)}"
+        return times_in_words(self.start_min, self.end_min)
 
     @property
     def place(self) -> str:
@@ -205,6 +198,11 @@ class Draft:
     extra: Mapping[str, Any]
 
 
+def times_in_words(start_min: int, end_min: int) -> str:
+    """Write start and end, minutes of the day, as times of day."""
+    return f"{clock_from_minute(start_min)}–{clock_from_minute(end_min)}"
+
+
 def saved_percent(entry: Mapping[str, Any]) -> int:
     """Return the percentage of a squad in a proposal.
 
@@ -245,84 +243,6 @@ def keep_proposal(session: Session, stretch: Stretch, draft: Draft, now: datetim
     session.flush()
     note_proposal(session, row.id)
     return row.id
-
-
-def load_proposal(session: Session, number: int) -> Proposal:
-    """Read a proposal.
-
-    Raises:
-        MissingError: If there is none of that number.
-    """
-    return proposal_from_row(load_share_out(session, number))
-
-
-def see_proposal(store: Store, number: int) -> Proposal:
-    """Return a proposal as it is kept.
-
-    Raises:
-        MissingError: If there is none of that number.
-    """
-    with store.read() as session:
-        return load_proposal(session, number)
-
-
-def load_share_out(session: Session, number: int) -> ShareOutRow:
-    """Return a proposal's row.
-
-    Raises:
-        MissingError: If there is none of that number.
-    """
-    row = session.get(ShareOutRow, number, options=[selectinload(ShareOutRow.stretch)])
-    if row is None:
-        raise MissingError(_("There is no share-out %(number)s; run one first.", number=number))
-    return row
-
-
-def proposal_from_row(row: ShareOutRow) -> Proposal:
-    """Read a proposal from its row."""
-    saved = row.outcome
-    squads, first = saved["squads"], date.fromisoformat(saved["first"])
-    return Proposal(
-        number=row.id,
-        sort=Sort(row.sort),
-        stretch=lone_day(first) if row.stretch is None else stretch_from_row(row.stretch),
-        first=first,
-        last=date.fromisoformat(saved["last"]),
-        squads=None if squads is None else frozenset(squads),
-        sessions=tuple(session_from_json(item) for item in saved["placements"]),
-        closures=tuple(closure_from_json(item) for item in saved["closures"]),
-        created_at=row.created_at,
-        published_at=row.published_at,
-        kind=row.kind,
-        saved=saved,
-    )
-
-
-def last_weekly(session: Session, stretch: Stretch) -> Proposal | None:
-    """Return the weekly proposal of a stretch that was published last, if any was."""
-    return _last_published(session, stretch, WEEKLY)
-
-
-def turns_in_force(session: Session, stretch: Stretch) -> Proposal | None:
-    """Return the turns of a stretch that were published since its last weekly plan, if any were."""
-    latest = _last_published(session, stretch, (Sort.TURNS, *WEEKLY))
-    return latest if latest is not None and latest.sort is Sort.TURNS else None
-
-
-def _last_published(session: Session, stretch: Stretch, sorts: Collection[Sort]) -> Proposal | None:
-    row = session.scalars(
-        select(ShareOutRow)
-        .join(ShareOutRow.stretch)
-        .where(
-            StretchRow.key == stretch.key,
-            ShareOutRow.published_at.is_not(None),
-            ShareOutRow.sort.in_(list(sorts)),
-        )
-        .order_by(ShareOutRow.published_at.desc(), ShareOutRow.id.desc())
-        .limit(1)
-        .options(selectinload(ShareOutRow.stretch))
-    ).first()
-    return None if row is None else proposal_from_row(row)
 
 
 def sessions_from_placements(
@@ -368,26 +288,3 @@ def outcome_as_json(problem: Problem, outcome: Outcome, effort: Effort) -> dict[
         "satisfactions": [plain(entry) for entry in outcome.satisfactions],
         "week": week_as_json(problem, outcome.placements, outcome.levels, outcome.traded),
     }
-
-
-def session_from_json(saved: Mapping[str, Any]) -> ProposedSession:
-    """Read a session back."""
-    return ProposedSession(
-        **{**saved, "dates": _dates(saved["dates"]), "lost_dates": _dates(saved["lost_dates"])}
-    )
-
-
-def closure_from_json(saved: Mapping[str, Any]) -> GroundClosed:
-    """Read closed ground back."""
-    first, last = date.fromisoformat(saved["first"]), date.fromisoformat(saved["last"])
-    return GroundClosed(**{**saved, "first": first, "last": last})
-
-
-def _dates(texts: Sequence[str]) -> tuple[date, ...]:
-    return _read_dates(tuple(texts))
-
-
-@lru_cache(maxsize=1024)
-def _read_dates(texts: tuple[str, ...]) -> tuple[date, ...]:
-    """Read dates; a season has few lists of them, each named by hundreds of sessions."""
-    return tuple(map(date.fromisoformat, texts))

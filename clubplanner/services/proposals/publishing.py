@@ -12,12 +12,12 @@ from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
+from clubplanner.domain.times.seconds import instant_of
 from clubplanner.errors import ClashError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
-from clubplanner.services.proposals.dated import instant_of
 from clubplanner.services.proposals.difference_words import difference_lines
 from clubplanner.services.proposals.differences import find_difference
-from clubplanner.services.proposals.proposals import load_share_out, proposal_from_row
+from clubplanner.services.proposals.kept_proposals import load_share_out, proposal_from_row
 from clubplanner.services.rows.booking_rows import (
     BookingWish,
     clashes_from_rows,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
-from weakref import WeakKeyDictionary
 
 from sqlalchemy import select
 
@@ -14,6 +13,7 @@ from clubplanner.domain.rules.case import Scene, days_looked_at
 from clubplanner.domain.rules.ground.load import limits_of_pitches, percents_of_squads
 from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.services.rows.own_sizes import load_formats
+from clubplanner.services.rows.remembered import Remembered
 from clubplanner.services.rows.snapshot import (
     Keys,
     load_asks,
@@ -24,7 +24,6 @@ from clubplanner.services.rows.snapshot import (
 )
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.rows.wear_limits import load_wear_limits
-from clubplanner.store.stand import read_setup_mark
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -115,25 +114,14 @@ class HeldAgainst:
         return frozenset({squad_key, *others})
 
 
-_KNOWN: WeakKeyDictionary[object, tuple[int, HeldAgainst]] = WeakKeyDictionary()
-"""What each engine's records were when last read, with the mark they bore (`store/stand.py`)."""
-
-
 def load_held_against(session: Session) -> HeldAgainst:
     """Return what bookings are held against, read again only after it was changed by anybody."""
-    known = known_held_against(session)
-    if known is not None:
-        return known
-    held, mark = _read_held_against(session), read_setup_mark(session)
-    if mark is not None:
-        _KNOWN[session.get_bind().engine] = mark, held
-    return held
+    return _HELD(session)
 
 
 def known_held_against(session: Session) -> HeldAgainst | None:
     """Return what bookings are held against if it was read before and has not changed since."""
-    known = _KNOWN.get(session.get_bind().engine)
-    return known[1] if known is not None and known[0] == read_setup_mark(session) else None
+    return _HELD.known(session)
 
 
 def _read_held_against(session: Session) -> HeldAgainst:
@@ -172,3 +160,6 @@ def _read_held_against(session: Session) -> HeldAgainst:
             {number: key for key, number in numbers.items()},
         ),
     )
+
+
+_HELD = Remembered(_read_held_against)

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections import defaultdict
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Text, cast, select
-from sqlalchemy import inspect as mapper_of
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
@@ -17,15 +15,18 @@ from clubplanner.domain.club.persons.coaches import Coach
 from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.club.sharing_rules import rules_from_json
 from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Partner, Squad
-from clubplanner.domain.ground.grounds import Area, Edges, Goal, GoalKind, Pitch, Venue
 from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.times import TimeRange, Window
 from clubplanner.errors import NoClubError
-from clubplanner.geometry.frame import Frame
 from clubplanner.services.rows.coach_rows import coaches_of
+from clubplanner.services.rows.ground_values import columns_of, windows_from_json
+from clubplanner.services.rows.ground_values import load_venues as load_venues
+from clubplanner.services.rows.ground_values import pitch_from_row as pitch_from_row
+from clubplanner.services.rows.ground_values import venue_from_row as venue_from_row
+from clubplanner.services.rows.remembered import Remembered
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import BreakRow, ClubRow, StretchRow
-from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRow, VenueRow
+from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 from clubplanner.store.tables.turn_tables import earlier_name
 
@@ -100,38 +101,14 @@ def load_zone(session: Session) -> ZoneInfo:
     return load_club(session).time_zone
 
 
-def load_venues(session: Session) -> tuple[Venue, ...]:
-    """Return all venues with their pitches, in the club's order."""
-    areas = _by_pitch(session, AreaRow, AreaRow.position)
-    obstacles = _by_pitch(session, ObstacleRow)
-    pitches: dict[int, list[Pitch]] = defaultdict(list)
-    keys = {row.id: row.key for row in session.execute(select(VenueRow.id, VenueRow.key))}
-    for row in session.execute(
-        select(*columns_of(PitchRow)).order_by(PitchRow.position, PitchRow.id)
-    ):
-        pitch = _pitch(row, keys[row.venue_id], areas[row.id], obstacles[row.id])
-        pitches[row.venue_id].append(pitch)
-    rows = session.execute(select(*columns_of(VenueRow)).order_by(VenueRow.position, VenueRow.id))
-    return tuple(_venue(row, pitches[row.id]) for row in rows)
-
-
 def load_squads(session: Session) -> tuple[Squad, ...]:
-    """Return all squads, in the club's order."""
-    rows = session.execute(
-        select(*columns_of(SquadRow)).order_by(SquadRow.position, SquadRow.id)
-    ).all()
-    coaches = coaches_of(session)
-    return tuple(squad_from_row(row, coaches.get(row.id, ())) for row in rows)
+    """Return all squads, in the club's order; read again once they or their coaches changed."""
+    return _SQUADS(session)
 
 
 def load_asks(session: Session) -> tuple[tuple[int, Ask], ...]:
-    """Return all asks with their numbers, in the order of the squads."""
-    rows = session.execute(
-        select(AskRow.id, SquadRow.key, *_ASK_PLAIN, *(cast(one, Text) for one in _ASK_LISTS))
-        .join(AskRow.squad)
-        .order_by(SquadRow.position, AskRow.id)
-    )
-    return tuple((number, _ask(*stored)) for number, *stored in rows)
+    """Return all asks with their numbers, in the order of the squads; read again once changed."""
+    return _ASKS(session)
 
 
 def load_stretches(session: Session) -> tuple[Stretch, ...]:
@@ -254,63 +231,6 @@ WITH_NAMES = (
 """Loads what `booking_from_row` reads, in one query each."""
 
 
-def venue_from_row(row: VenueRow) -> Venue:
-    """Read a venue by itself, without its pitches."""
-    return _venue(row, ())
-
-
-def pitch_from_row(row: PitchRow, venue_key: str) -> Pitch:
-    """Read a pitch."""
-    return _pitch(row, venue_key, row.areas, row.obstacles)
-
-
-def _venue(row: VenueRow | Row[Any], pitches: Sequence[Pitch]) -> Venue:
-    return Venue(
-        key=row.key,
-        name=row.name,
-        address=row.address,
-        lon=row.lon,
-        lat=row.lat,
-        opening=_windows(row.opening),
-        lights_off_min=row.lights_off_min,
-        dusk_margin_minutes=row.dusk_margin_minutes,
-        pitches=tuple(pitches),
-        way_in=row.way_in,
-        parking=row.parking,
-        contact=row.contact,
-        contact_phone=row.contact_phone,
-        phone_for_parents=row.phone_for_parents,
-    )
-
-
-def _pitch(
-    row: PitchRow | Row[Any],
-    venue_key: str,
-    areas: Sequence[AreaRow | Row[Any]],
-    obstacles: Sequence[ObstacleRow | Row[Any]],
-) -> Pitch:
-    return Pitch(
-        key=row.key,
-        name=row.name,
-        venue_key=venue_key,
-        surface=row.surface,
-        is_lit=row.is_lit,
-        is_indoor=row.is_indoor,
-        polygon=row.polygon,
-        frame=None if row.frame is None else Frame(*row.frame),
-        edges=Edges(**row.edges),
-        areas=tuple(
-            Area(area.key, area.name, area.cut, area.polygon, area.cells, area.twelfths)
-            for area in areas
-        ),
-        goals=tuple(_goal(stored) for stored in row.goals or ()),
-        obstacles=tuple(obstacle.polygon for obstacle in obstacles),
-        portable_goals=row.portable_goals,
-        entrance=None if row.entrance is None else (row.entrance[0], row.entrance[1]),
-        are_goals_known=row.goals is not None,
-    )
-
-
 def squad_from_row(row: SquadRow | Row[Any], coaches: Sequence[Coach]) -> Squad:
     """Read a squad.
 
@@ -333,11 +253,31 @@ def squad_from_row(row: SquadRow | Row[Any], coaches: Sequence[Coach]) -> Squad:
     )
 
 
+def _read_squads(session: Session) -> tuple[Squad, ...]:
+    rows = session.execute(
+        select(*columns_of(SquadRow)).order_by(SquadRow.position, SquadRow.id)
+    ).all()
+    coaches = coaches_of(session)
+    return tuple(squad_from_row(row, coaches.get(row.id, ())) for row in rows)
+
+
+def _read_asks(session: Session) -> tuple[tuple[int, Ask], ...]:
+    rows = session.execute(
+        select(AskRow.id, SquadRow.key, *_ASK_PLAIN, *(cast(one, Text) for one in _ASK_LISTS))
+        .join(AskRow.squad)
+        .order_by(SquadRow.position, AskRow.id)
+    )
+    return tuple((number, _ask(*stored)) for number, *stored in rows)
+
+
+_SQUADS, _ASKS = Remembered(_read_squads), Remembered(_read_asks)
+
+
 @lru_cache(maxsize=MOST_ASKS)
 def _ask(squad_key: str, *stored: Any) -> Ask:
     """Make an ask of what is stored of it; lists as text, so that the same is made once.
 
-    A council's asks are thousands, and nearly every page of a day needs all of them.
+    A council's asks are thousands, of which a change touches one.
     """
     plain, lists = stored[: len(_ASK_PLAIN)], stored[len(_ASK_PLAIN) :]
     values = {one.key: value for one, value in zip(_ASK_PLAIN, plain, strict=True)}
@@ -345,14 +285,14 @@ def _ask(squad_key: str, *stored: Any) -> Ask:
     least = [values.pop(name) for name in ("least_m2", "least_share", "least_format")]
     return Ask(
         squad_key=squad_key,
-        possible=_windows(read["possible"]),
-        preferred=_windows(read["preferred"]),
+        possible=windows_from_json(read["possible"]),
+        preferred=windows_from_json(read["preferred"]),
         least_ground=LeastGround(*least),
         surfaces=frozenset(read["surfaces"]),
         no_day_before=frozenset(read["no_day_before"]),
         no_day_after=frozenset(read["no_day_after"]),
         wishes=tuple(
-            AskWish(grade, _windows(windows), tuple(days), place)
+            AskWish(grade, windows_from_json(windows), tuple(days), place)
             for grade, windows, days, place in read["wishes"]
         ),
         partners=tuple(Partner(*item) for item in read["partners"]),
@@ -400,27 +340,3 @@ def booking_from_row(row: BookingRow, known: Keys | None = None) -> Booking:
 def windows_as_json(windows: tuple[Window, ...]) -> list[list[int]]:
     """Write windows as they are stored."""
     return [[window.weekday, window.start_min, window.end_min] for window in windows]
-
-
-def columns_of(row: type[Any]) -> list[Any]:
-    """Return the columns of a table, to be read as they are.
-
-    Rows made into objects would take four times as long.
-    """
-    return [getattr(row, one.key) for one in mapper_of(row).column_attrs]
-
-
-def _by_pitch(session: Session, row: type[Any], *order: Any) -> dict[int, list[Row[Any]]]:
-    found: dict[int, list[Row[Any]]] = defaultdict(list)
-    for one in session.execute(select(*columns_of(row)).order_by(*order, row.id)):
-        found[one.pitch_id].append(one)
-    return found
-
-
-def _goal(stored: list[Any]) -> Goal:
-    x_m, y_m, along_deg, width_m, height_m, kind = stored
-    return Goal(x_m, y_m, along_deg, width_m, height_m, GoalKind(kind))
-
-
-def _windows(stored: list[list[int]]) -> tuple[Window, ...]:
-    return tuple(Window(*entry) for entry in stored)

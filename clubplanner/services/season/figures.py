@@ -6,19 +6,14 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
-
 from clubplanner.domain.booked.light_calendar import list_evenings
-from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
+from clubplanner.services.money.uses import load_lit
+from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.services.rows.wear_limits import load_wear_limits
-from clubplanner.services.season.dark_endings import day_range
-from clubplanner.services.season.light_page import lit_bookings, lit_minutes
+from clubplanner.services.season.light_page import AS_BOOKED, lit_minutes
 from clubplanner.services.season.wear import measure_pitches
-from clubplanner.store.tables.booking_tables import BookingRow
-from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 
 if TYPE_CHECKING:
     from datetime import date, datetime
@@ -85,13 +80,10 @@ def measure_light(
         venue = next((one for one in load_venues(session) if one.key == venue_key), None)
         if venue is None:
             raise MissingError(_("There is no such venue; look at the list of grounds."))
-        during = TimeRange(day_range(first, zone).starts_at, day_range(last, zone).ends_at)
-        own = select(PitchRow.id).join(PitchRow.venue).where(VenueRow.key == venue_key)
-        bookings = load_bookings(session, during, which=BookingRow.pitch_id.in_(own))
+        held = load_lit(session, [venue], (first, last), AS_BOOKED)
     if venue.lon is None or venue.lat is None:
         return ()
     margin = venue.dusk_margin_minutes
-    held = lit_bookings(venue, bookings, zone)
     return tuple(
         EveningFigures(
             evening.day,
@@ -99,7 +91,7 @@ def measure_light(
             evening.light.sunset_at,
             evening.light.civil_dusk_at,
             evening.usable_until,
-            lit_minutes(venue, evening, held.get(evening.day, {}), zone),
+            lit_minutes(venue, evening, held, zone),
         )
         for evening in list_evenings(first, last, venue.lon, venue.lat, margin, zone)
     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
@@ -10,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.booked.light_calendar import (
     EveningLight,
     dark_spans,
@@ -24,13 +22,13 @@ from clubplanner.domain.times.daylight import LightKind
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, clock_in_zone, short_day
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, ngettext
-from clubplanner.services.money.floodlights import floodlight_cost
+from clubplanner.services.money.floodlights import cost_of
+from clubplanner.services.money.uses import load_lit
 from clubplanner.services.rows.money_rows import load_tariffs, load_terms, write_tariff
-from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
+from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.services.season.dark_endings import day_range
 from clubplanner.services.showing.choices import Choice
-from clubplanner.store.tables.booking_tables import BookingRow
-from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
+from clubplanner.store.tables.ground_tables import VenueRow
 from clubplanner.store.tables.money_tables import TariffRow
 
 if TYPE_CHECKING:
@@ -121,10 +119,8 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
         venue = next((v for v in venues if venue_key in (None, v.key)), None)
         if venue is None:
             raise MissingError(_("There is no such venue; choose one from the page of light."))
-        during = TimeRange(day_range(first, zone).starts_at, day_range(last, zone).ends_at)
-        own = select(PitchRow.id).join(PitchRow.venue).where(VenueRow.key == venue.key)
-        bookings = load_bookings(session, during, which=BookingRow.pitch_id.in_(own))
-        cost = _cost_words(session, venue.key, first, last)
+        held = load_lit(session, [venue], (first, last), AS_BOOKED)
+        cost = _cost_words(session, venue, held, zone)
     if venue.lon is None or venue.lat is None:
         return _page_without_place(venue, venues)
     evenings = list_evenings(first, last, venue.lon, venue.lat, venue.dusk_margin_minutes, zone)
@@ -136,8 +132,7 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
         venue.dusk_margin_minutes,
         zone,
     )
-    by_day = lit_bookings(venue, bookings, zone)
-    rows = tuple(_row(venue, evening, by_day.get(evening.day, {}), zone) for evening in evenings)
+    rows = tuple(_row(venue, evening, held, zone) for evening in evenings)
     hours = sum(row.lamp_minutes for row in rows) / 60
     return LightPage(
         venue=Choice(venue.key, venue.name),
@@ -151,11 +146,16 @@ def see_light(store: Store, venue_key: str | None, first: date, last: date) -> L
     )
 
 
-def _cost_words(session: Session, venue_key: str, first: date, last: date) -> str:
+def _cost_words(
+    session: Session,
+    venue: Venue,
+    held: Mapping[tuple[str, date], Sequence[TimeRange]],
+    zone: ZoneInfo,
+) -> str:
     """Say what floodlights cost as booked on some dates; blank where no tariff says it."""
-    burnt = floodlight_cost(session, first, last, AS_BOOKED, venue_key)
+    burnt = cost_of(held, [venue], load_tariffs(session), zone)
     here = [one.cost for one in burnt if one.cost is not None]
-    if not here and find_lamp_tariff(session, venue_key) is None:
+    if not here and find_lamp_tariff(session, venue.key) is None:
         return ""
     return tell_amount(rounded(sum(here, Fraction(0))), load_terms(session).currency)
 
@@ -233,40 +233,33 @@ def find_lamp_tariff(session: Session, venue_key: str) -> TariffRow | None:
     return None if chosen is None else session.get(TariffRow, chosen.number)
 
 
-def lit_bookings(
-    venue: Venue, bookings: Sequence[Booking], zone: ZoneInfo
-) -> dict[date, dict[str, list[Booking]]]:
-    """Return date → lit pitch → who is on it, of bookings that are not closures."""
-    lit = {pitch.key for pitch in venue.pitches if pitch.is_lit and not pitch.is_indoor}
-    found: dict[date, dict[str, list[Booking]]] = defaultdict(lambda: defaultdict(list))
-    for booking in bookings:
-        if booking.pitch_key in lit and booking.purpose is not Purpose.CLOSED:
-            day = booking.during.starts_at.astimezone(zone).date()
-            found[day][booking.pitch_key].append(booking)
-    return found
-
-
 def lit_minutes(
-    venue: Venue, evening: EveningLight, held: Mapping[str, Sequence[Booking]], zone: ZoneInfo
+    venue: Venue,
+    evening: EveningLight,
+    held: Mapping[tuple[str, date], Sequence[TimeRange]],
+    zone: ZoneInfo,
 ) -> int:
     """Return how long floodlights burn at a venue on a date, each pitch by itself.
 
     Args:
         venue: The venue.
         evening: The light of the date.
-        held: Who is on each lit pitch on it (`lit_bookings`).
+        held: When somebody is on each lit pitch on each date (`load_lit`).
         zone: The club's time zone.
     """
-    pitches = {pitch.key: pitch for pitch in venue.pitches}
-    day = day_range(evening.day, zone)
+    whole = day_range(evening.day, zone)
     return sum(
-        lamp_minutes(there, evening, day, usable_until(pitches[key], venue, evening.day, zone))
-        for key, there in held.items()
+        lamp_minutes(there, evening, whole, usable_until(pitch, venue, evening.day, zone))
+        for pitch in venue.pitches
+        if (there := held.get((pitch.key, evening.day)))
     )
 
 
 def _row(
-    venue: Venue, evening: EveningLight, held: Mapping[str, Sequence[Booking]], zone: ZoneInfo
+    venue: Venue,
+    evening: EveningLight,
+    held: Mapping[tuple[str, date], Sequence[TimeRange]],
+    zone: ZoneInfo,
 ) -> LightRow:
     light = evening.light
     words = {LightKind.ALL_DAY: _("does not set"), LightKind.NONE: _("does not rise")}.get(

@@ -8,12 +8,13 @@ from datetime import timedelta
 from functools import cache
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
+from sqlalchemy import BigInteger, select, type_coerce
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.light_calendar import lamp_spans, list_evenings
 from clubplanner.domain.rules.times.light import usable_until
 from clubplanner.domain.times.daylight import LightKind
+from clubplanner.domain.times.seconds import range_of
 from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
+    from sqlalchemy import Row
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.light_calendar import EveningLight
@@ -173,11 +175,15 @@ def _year_with(day: date, stretches: Sequence[Stretch]) -> tuple[date, date]:
 
 def _load(
     session: Session, venue: Venue, evenings: Sequence[EveningLight], zone: ZoneInfo
-) -> list[tuple[str, TimeRange]]:
-    """Return pitch and time of all that somebody comes for, by start."""
+) -> Sequence[Row[str, int, int]]:
+    """Return pitch, start and end of all that somebody comes for, by start, in seconds."""
     since, until = day_range(evenings[0].day, zone), day_range(evenings[-1].day, zone)
-    rows = session.execute(
-        select(PitchRow.key, BookingRow.starts_at, BookingRow.ends_at)
+    query = (
+        select(
+            PitchRow.key,
+            type_coerce(BookingRow.starts_at, BigInteger),
+            type_coerce(BookingRow.ends_at, BigInteger),
+        )
         .join(PitchRow, BookingRow.pitch_id == PitchRow.id)
         .where(
             PitchRow.key.in_([pitch.key for pitch in venue.pitches if not pitch.is_indoor]),
@@ -188,11 +194,11 @@ def _load(
         )
         .order_by(BookingRow.starts_at, BookingRow.id)
     )
-    return [(key, TimeRange(starts_at, ends_at)) for key, starts_at, ends_at in rows]
+    return session.connection().execute(query).all()
 
 
 def _sort_out(
-    booked: Iterable[tuple[str, TimeRange]],
+    booked: Iterable[Row[str, int, int]],
     venue: Venue,
     evenings: Sequence[EveningLight],
     zone: ZoneInfo,
@@ -204,22 +210,27 @@ def _sort_out(
     def out_of(key: str, day: date) -> datetime | None:
         return usable_until(pitches[key], venue, day, zone)
 
+    @cache
+    def about(starts: int, ends: int) -> tuple[TimeRange, date, int]:
+        """Return time, date and end in minutes; few times are those of many sessions."""
+        during = range_of(starts, ends)
+        day = during.starts_at.astimezone(zone).date()
+        end_min = minute_from_instant(during.ends_at, day, zone)
+        if not by_day[day].is_dark_at(during.ends_at):
+            found.ends.add((day, end_min))
+        return during, day, end_min
+
     found = _Found(set(), [], [], defaultdict(int), defaultdict(int))
     lit: dict[date, dict[str, list[TimeRange]]] = defaultdict(lambda: defaultdict(list))
-    for key, during in booked:
-        day = during.starts_at.astimezone(zone).date()
-        evening = by_day[day]
+    for key, starts, ends in booked:
+        during, day, end_min = about(starts, ends)
         found.sessions[day] += 1
         until = out_of(key, day)
-        end_min = minute_from_instant(during.ends_at, day, zone)
         if until is not None and until < during.ends_at:
             dark_from = minute_from_instant(max(until, during.starts_at), day, zone)
             found.dark.append(Burning(day, dark_from, end_min))
         if pitches[key].is_lit:
             lit[day][key].append(during)
-        is_light = not evening.is_dark_at(during.ends_at)
-        if is_light:
-            found.ends.add((day, end_min))
     _burn(found, lit, by_day, out_of, zone)
     return found
 

@@ -15,6 +15,7 @@ from clubplanner.errors import MissingError, RefusedError, ShareOutError
 from clubplanner.language import _
 from clubplanner.services.problem.standing_plans import Disruption, Scope, Standing, load_standing
 from clubplanner.services.proposals.files_to_check import files_as_json
+from clubplanner.services.proposals.kept_proposals import turns_in_force
 from clubplanner.services.proposals.proposals import (
     Draft,
     GroundClosed,
@@ -22,7 +23,6 @@ from clubplanner.services.proposals.proposals import (
     keep_proposal,
     outcome_as_json,
     sessions_from_placements,
-    turns_in_force,
 )
 from clubplanner.services.proposals.said import said_of_reshare
 from clubplanner.services.rows.snapshot import load_squads

@@ -23,13 +23,13 @@ from clubplanner.services.problem.standing_plans import (
     placements_of_sessions,
 )
 from clubplanner.services.proposals.files_to_check import files_as_json
+from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.proposals import (
     SORT_WORDS,
     Draft,
     ProposedSession,
     Sort,
     keep_proposal,
-    load_proposal,
     outcome_as_json,
     sessions_from_placements,
 )

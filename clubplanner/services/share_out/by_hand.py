@@ -19,12 +19,12 @@ from clubplanner.services.problem.standing_plans import (
     load_weekly,
     placements_by_place,
 )
+from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.kept_reasons import refusal_shown, refusals_as_json
 from clubplanner.services.proposals.proposals import (
     Draft,
     Sort,
     keep_proposal,
-    load_proposal,
     sessions_from_placements,
 )
 from clubplanner.services.proposals.said import said_by_hand

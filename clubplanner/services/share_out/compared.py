@@ -15,11 +15,8 @@ from clubplanner.domain.money.amounts import plain_amount
 from clubplanner.domain.times.times import clock_from_minute, day_month_year
 from clubplanner.errors import PlannerError
 from clubplanner.language import _, ngettext, term
-from clubplanner.services.proposals.proposals import (
-    SORT_WORDS,
-    load_proposal,
-    saved_percent,
-)
+from clubplanner.services.proposals.kept_proposals import load_proposal
+from clubplanner.services.proposals.proposals import SORT_WORDS, saved_percent
 from clubplanner.services.rows.money_rows import load_tariffs, load_terms
 from clubplanner.services.rows.snapshot import load_venues
 from clubplanner.services.share_out.by_hand import load_plan

@@ -22,7 +22,7 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.services.proposals.differences import find_difference
-from clubplanner.services.proposals.proposals import load_proposal
+from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.rows.journal_rows import bookings_as_known
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.snapshot import (

@@ -9,7 +9,8 @@ from sqlalchemy import select
 
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.proposals.proposals import Sort, load_proposal
+from clubplanner.services.proposals.kept_proposals import load_proposal
+from clubplanner.services.proposals.proposals import Sort
 from clubplanner.sharing.parts.cutting import plan_of, sessions_of
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow

@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING
 
 from clubplanner.language import _, sentence, term, weekday_in_words
 from clubplanner.outputs.tables.table import Column, Kind, Table
-from clubplanner.services.proposals.proposals import load_proposal
+from clubplanner.services.proposals.kept_proposals import load_proposal
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from zoneinfo import ZoneInfo
 
-    from clubplanner.services.proposals.proposal_page import DifferenceShown, ProposalPage
+    from clubplanner.services.proposals.difference_shown import DifferenceShown
+    from clubplanner.services.proposals.proposal_page import ProposalPage
     from clubplanner.services.share_out.anew import ShareOutLine
     from clubplanner.store.engine import Store
 

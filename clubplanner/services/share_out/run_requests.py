@@ -11,12 +11,8 @@ from clubplanner.domain.club.squads import Ask, AskWish, LeastGround, Partner
 from clubplanner.domain.times.times import Window, day_in_words
 from clubplanner.language import _
 from clubplanner.services.problem.standing_plans import Disruption, Scope
-from clubplanner.services.proposals.proposals import (
-    ProposedSession,
-    Sort,
-    closure_from_json,
-    session_from_json,
-)
+from clubplanner.services.proposals.kept_proposals import closure_from_json, session_from_json
+from clubplanner.services.proposals.proposals import ProposedSession, Sort
 from clubplanner.sharing.values.problem import Effort, plain
 
 if TYPE_CHECKING:

@@ -10,8 +10,9 @@ from clubplanner.domain.keys import pitch_of_ground
 from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.language import _
 from clubplanner.services.problem.standing_plans import Scope
+from clubplanner.services.proposals.kept_proposals import see_proposal
 from clubplanner.services.proposals.proposal_page import see_share_out
-from clubplanner.services.proposals.proposals import Sort, see_proposal
+from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.share_out.anew import list_numbers, list_share_outs

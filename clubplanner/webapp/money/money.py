@@ -11,14 +11,8 @@ from clubplanner.domain.money.tariffs import Payer
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.money.drafts import month_of
-from clubplanner.services.money.pages import (
-    months_table,
-    print_statement,
-    see_draft,
-    see_month,
-    see_statement,
-    statement_table,
-)
+from clubplanner.services.money.pages import see_draft, see_month, see_statement
+from clubplanner.services.money.papers import months_table, print_statement, statement_table
 from clubplanner.services.money.statements import LONGEST_WHY, issue, issue_all, take_back
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form

@@ -12,6 +12,7 @@ from clubplanner.services.share_out.anew import list_numbers, list_share_outs
 from clubplanner.services.share_out.compared import compare_proposals
 from clubplanner.services.share_out.what_if import Wish, choices, take_what_if, what_if
 from clubplanner.services.showing.choices import Choice
+from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form, is_count
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
@@ -41,6 +42,8 @@ def wish(number: int) -> str:
 def ask_what_if(number: int) -> str | BaseResponse:
     """Say who pays, or keep it as a new proposal; nothing is booked by either."""
     state, form = app_state(), Form(request.form)
+    if only_looks():
+        return _wish_page(number, form, None)
     wanted = _read(form)
     if wanted is None:
         return make_response(_wish_page(number, form, None), 422)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
-from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -17,10 +16,7 @@ from clubplanner.domain.booked.light_calendar import (
 )
 from clubplanner.domain.times.daylight import LightKind
 from clubplanner.domain.times.times import range_from_wall
-from tests.builders import LONDON, make_booking
-
-if TYPE_CHECKING:
-    from clubplanner.domain.booked.bookings import Booking
+from tests.builders import LONDON
 
 GREENWICH = (-0.0008, 51.4733)
 OSLO = ZoneInfo("Europe/Oslo")
@@ -95,10 +91,7 @@ def test_lamps_burn_while_it_is_dark_and_somebody_is_there(
     (evening,) = list_evenings(day, day, *GREENWICH, 0, LONDON)
     at_five = datetime(2026, 11, 25, 17, tzinfo=UTC)
     evening = EveningLight(day, evening.light, at_five)
-    held: list[Booking] = [
-        make_booking(n, during=range_from_wall(day, 60 * start, 60 * end, LONDON))
-        for n, (start, end) in enumerate(bookings)
-    ]
+    held = [range_from_wall(day, 60 * start, 60 * end, LONDON) for start, end in bookings]
     whole_day = range_from_wall(day, 0, 24 * 60, LONDON)
     assert lamp_minutes(held, evening, whole_day, None) == minutes
 
@@ -110,8 +103,7 @@ def test_lamps_that_are_out_burn_for_nobody(out: int, minutes: int) -> None:
     (evening,) = list_evenings(day, day, *GREENWICH, 0, LONDON)
     evening = EveningLight(day, evening.light, datetime(2026, 11, 25, 17, tzinfo=UTC))
     held = [
-        make_booking(n, during=range_from_wall(day, 60 * start, 60 * end, LONDON))
-        for n, (start, end) in enumerate([(16, 19), (20, 22)])
+        range_from_wall(day, 60 * start, 60 * end, LONDON) for start, end in [(16, 19), (20, 22)]
     ]
     whole_day = range_from_wall(day, 0, 24 * 60, LONDON)
     goes_out = datetime(2026, 11, 25, out, tzinfo=UTC)

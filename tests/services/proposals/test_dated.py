@@ -9,9 +9,9 @@ from sqlalchemy import event
 
 from clubplanner.services.proposals.difference_words import by_squad, difference_lines
 from clubplanner.services.proposals.differences import find_difference
+from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposal_week import ProposalWeekWish, see_proposal_week
-from clubplanner.services.proposals.proposals import load_proposal
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import LONDON

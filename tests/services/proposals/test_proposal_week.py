@@ -12,8 +12,8 @@ import pytest
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError
 from clubplanner.services.proposals.differences import find_difference
+from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.proposal_week import ProposalWeekWish, see_proposal_week
-from clubplanner.services.proposals.proposals import load_proposal
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.booking_rows import note_change
 from clubplanner.store.tables.booking_tables import BookingRow

@@ -17,7 +17,8 @@ from clubplanner.services.addresses.links import OwnSquad, create_squad_link, li
 from clubplanner.services.coach.ground_page import see_ground
 from clubplanner.services.history.past import past_balances
 from clubplanner.services.journal.changes import list_changes, undo_change
-from clubplanner.services.proposals.proposals import Draft, Sort, keep_proposal, load_proposal
+from clubplanner.services.proposals.kept_proposals import load_proposal
+from clubplanner.services.proposals.proposals import Draft, Sort, keep_proposal
 from clubplanner.services.proposals.said import in_words
 from clubplanner.services.rows.snapshot import (
     booking_from_row,

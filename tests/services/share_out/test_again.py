@@ -14,8 +14,9 @@ from clubplanner.domain.times.times import Window, minute_from_clock
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.evening.bookings import move_booking
 from clubplanner.services.problem.standing_plans import Disruption, Scope, load_standing
+from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.proposal_page import pinned_sessions, see_share_out
-from clubplanner.services.proposals.proposals import GroundClosed, Sort, load_proposal
+from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.snapshot import load_stretches
 from clubplanner.services.season.wear import set_limit_by_guidance

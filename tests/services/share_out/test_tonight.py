@@ -18,13 +18,9 @@ from clubplanner.services.giving.requests import hand_back
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.problem.standing_plans import Disruption, Scope, load_dated
 from clubplanner.services.problem.tonight import with_numbers
+from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.proposal_page import pinned_sessions, see_share_out
-from clubplanner.services.proposals.proposals import (
-    GroundClosed,
-    ProposedSession,
-    Sort,
-    load_proposal,
-)
+from clubplanner.services.proposals.proposals import GroundClosed, ProposedSession, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.snapshot import load_squads

@@ -9,8 +9,8 @@ import pytest
 
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import speaking
+from clubplanner.services.proposals.kept_proposals import see_proposal
 from clubplanner.services.proposals.proposal_page import see_share_out
-from clubplanner.services.proposals.proposals import see_proposal
 from clubplanner.services.share_out.compared import compare_proposals
 from clubplanner.services.share_out.what_if import (
     Wish,

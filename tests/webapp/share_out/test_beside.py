@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from clubplanner.services.proposals.proposals import see_proposal
+from clubplanner.services.proposals.kept_proposals import see_proposal
 from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.what_if import choices
 from clubplanner.sharing.values.problem import Effort
@@ -59,3 +59,16 @@ def test_what_is_missing_is_asked_for_and_nothing_typed_is_lost(
     data = {"ask": "1", "day": "1", "start": "18:00", "ground": "moon"}
     answer = desk.post(path, data={**data, "csrf_token": token(desk, LIST)})
     assert answer.status_code == 404
+
+
+def test_a_squad_is_looked_for_before_anything_is_asked(
+    desk: FlaskClient, club_store: Store
+) -> None:
+    """In a club of thousands the list is looked through first; what was typed stays."""
+    number = run_share_out(club_store, "winter", Effort(seconds=2), NOW).number
+    data = {"look-for": "ask", "day": "1", "start": "18:00", "csrf_token": token(desk, LIST)}
+    answer = desk.post(f"/desk/share-outs/{number}/what-if", data=data)
+    assert answer.status_code == 200
+    assert "Choose the squad." not in answer.text
+    assert '<option value="1" selected>' in answer.text
+    assert 'value="18:00"' in answer.text
