@@ -9,7 +9,13 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
-from clubplanner.domain.times.times import TimeRange, clock_in_zone, day_in_words, short_day
+from clubplanner.domain.times.times import (
+    TimeRange,
+    clock_in_zone,
+    day_in_words,
+    end_clock_in_zone,
+    short_day,
+)
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.evening.later_sessions import (
@@ -130,7 +136,7 @@ def see_booking(store: Store, number: int) -> BookingShown:
             day=day.isoformat(),
             day_words=day_in_words(day),
             starts=clock_in_zone(row.starts_at, zone),
-            ends=clock_in_zone(row.ends_at, zone),
+            ends=end_clock_in_zone(row.ends_at, zone),
             is_fixed=row.is_fixed,
             is_session=(
                 row.purpose is Purpose.TRAINING
@@ -309,7 +315,7 @@ def _load_booking(session: Session, number: int, sequence: int) -> BookingRow:
                 holder=row.holder,
                 area=row.area.name,
                 starts_at=clock_in_zone(row.starts_at, zone),
-                ends_at=clock_in_zone(row.ends_at, zone),
+                ends_at=end_clock_in_zone(row.ends_at, zone),
             )
         )
     return row
@@ -323,4 +329,5 @@ def _where(session: Session, row: BookingRow) -> str:
     zone = load_zone(session)
     place = row.area.name if row.area.cut == "whole" else f"{row.area.name}, {row.pitch.name}"
     day = short_day(row.starts_at.astimezone(zone).date())
-    return f"{place}, {day} {clock_in_zone(row.starts_at, zone)}–{clock_in_zone(row.ends_at, zone)}"
+    times = f"{clock_in_zone(row.starts_at, zone)}–{end_clock_in_zone(row.ends_at, zone)}"
+    return f"{place}, {day} {times}"
