@@ -459,6 +459,13 @@ MARKS: dict[str, Marks] = {
         url=THING,
         secret=SECRET,
     ),
+    "webhook_secret": _marks(
+        Part.CLUB,
+        Fate.STAYS,
+        "id webhook_id until",
+        short_lived="a day",
+        secret=SECRET,
+    ),
     "webhook_message": _marks(
         Part.CLUB,
         Fate.STAYS,

@@ -1,5 +1,6 @@
 """The command: `python -m tests.fuzz requests|files [--first ROUND] [--rounds N] [--minutes M]`.
 
+The time begins with the first request, once the club is made and all its routes are found.
 Tells what it finds as soon as it finds it, and how much was sent; `--as WHO` sends requests as one
 kind of person alone. A spoilt file that is not borne
 is kept in the folder that `--keep` names.
@@ -30,7 +31,9 @@ def main() -> int:
     parser.add_argument("what", choices=["requests", "files"])
     parser.add_argument("--first", type=int, default=0, help="the first round")
     parser.add_argument("--rounds", type=int, default=1_000_000 // EACH)
-    parser.add_argument("--minutes", type=float, default=24 * 60.0)
+    parser.add_argument(
+        "--minutes", type=float, default=24 * 60.0, help="counted from the first request"
+    )
     parser.add_argument("--as", dest="only", choices=WHO, help="who alone sends requests")
     parser.add_argument("--keep", type=Path, help="a folder for files that are not borne")
     wanted = parser.parse_args()
@@ -41,12 +44,12 @@ def main() -> int:
 
 
 def _send(folder: Path, wanted: argparse.Namespace) -> int:
-    until = time.monotonic() + 60 * wanted.minutes
     found: Counter[str] = Counter()
     statuses: Counter[int] = Counter()
     site, offers = open_site(folder)
     print(f"{len(offers.routes)} routes, {sum(map(len, offers.forms.values()))} forms", flush=True)
     began, sent = time.monotonic(), 0
+    until = began + 60 * wanted.minutes
     for number in range(wanted.first, wanted.first + wanted.rounds):
         if time.monotonic() > until:
             break

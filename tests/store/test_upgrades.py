@@ -72,6 +72,9 @@ LANDED = {
     "step_0020_money.py": ("754894127cfbf5d05414dff8602b744aece6613a2ef73aebd36c432df213b407"),
     "step_0021_tokens.py": ("9bdc10af99a611e9395319cbb2df6fc790f66009773831e4acec00515ea0dcf0"),
     "step_0022_following.py": ("831771f601354f10a465e187fd5944f0236b8e314e0be55b43afbd350c3b709b"),
+    "step_0023_webhook_secrets.py": (
+        "49ef95b6c8eadd91d56f27596f030c315a9774241b30b89a3964e8914a86e53d"
+    ),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""
 MADE_ANEW = ("alembic_version", "person_squad", "lamp_cost")

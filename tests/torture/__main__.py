@@ -10,7 +10,7 @@ import argparse
 import sys
 from dataclasses import fields
 
-from tests.torture.client import Outcome
+from tests.torture.doors import Outcome
 from tests.torture.running import Plan, Report, torture
 
 
@@ -25,8 +25,8 @@ def show(plan: Plan, report: Report) -> None:
         print(f"  {kind}, {outcome}: {count}")
     print("killed: " + ", ".join(f"{name} {count}" for name, count in report.kills.items()))
     print(f"mails: {report.mails[0]}, of which again after a kill {report.mails[1]}")
-    print(f"longest wait for an answer: {report.longest_s:.1f} s; pages that broke: "
-          f"{report.broken_pages}")  # fmt: skip
+    print(f"longest wait for an answer: {report.longest_s:.1f} s; answers that broke: "
+          f"{report.broken_answers}")  # fmt: skip
     for entry in fields(report.verdict):
         print(f"{entry.name.replace('_', ' ')}: {getattr(report.verdict, entry.name)}")
     for fault in report.faults:
@@ -40,7 +40,9 @@ def main() -> int:
     parser.add_argument("--seconds", type=float, default=60)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--clients", type=int, default=8)
-    parser.add_argument("--mean", type=float, default=3, help="seconds from kill to kill, about")
+    parser.add_argument(
+        "--mean", type=float, default=3, help="seconds from when all is up to the next kill, about"
+    )
     wanted = parser.parse_args()
     plan = Plan(
         wanted.records,

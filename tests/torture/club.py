@@ -11,6 +11,7 @@ from sqlalchemy import select
 from clubplanner.domain.club.people import Role
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.tokens import TokenWish, hand_out_token
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.ground_tables import AreaRow
@@ -19,6 +20,7 @@ from tests.records import make_place, open_records
 from tests.small_club import pitch_feature, small_club_files
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
     from datetime import datetime
     from pathlib import Path
 
@@ -50,19 +52,28 @@ class Club:
 
     Attributes:
         venue: Its key.
-        areas: Numbers of the areas.
-        squads: Numbers of the squads.
-        secrets: What a secretary's browser keeps, one a client.
+        places: The areas by number, each with its pitch's key and its own.
+        squads: Keys of the squads, by number.
+        secrets: One a client: what a secretary's browser keeps, or a token for the API.
     """
 
     venue: str
-    areas: tuple[int, ...]
-    squads: tuple[int, ...]
+    places: Mapping[int, tuple[str, str]]
+    squads: Mapping[int, str]
     secrets: tuple[str, ...]
 
 
-def make_club(path: Path, clients: int, now: datetime) -> Club:
-    """Make the club in a place where nothing is yet."""
+def make_club(
+    path: Path, clients: int, now: datetime, by_api: Callable[[int], bool] = lambda _number: False
+) -> Club:
+    """Make the club in a place where nothing is yet.
+
+    Args:
+        path: The place.
+        clients: How many there are.
+        now: The present instant.
+        by_api: Which of them come in at the API, by number.
+    """
     make_place(path)
     store = open_records(path)
     migrate(store)
@@ -88,13 +99,19 @@ def make_club(path: Path, clients: int, now: datetime) -> Club:
     for number in range(clients):
         draft = PersonDraft(f"Secretary {number}", Role.SECRETARY, "")
         person = add_person(store, draft, now)
+        if by_api(number):
+            wish = TokenWish("The torture", may_change=True, days=30)
+            secrets.append(hand_out_token(store, person, wish, now)[1])
+            continue
         with store.write() as session:
             secrets.append(open_browser(session, person, "A client", now))
     with store.read() as session:
+        areas = session.scalars(select(AreaRow).order_by(AreaRow.id)).all()
+        booked_for = session.scalars(select(SquadRow).order_by(SquadRow.id)).all()
         club = Club(
             "marsh-lane",
-            tuple(session.scalars(select(AreaRow.id).order_by(AreaRow.id))),
-            tuple(session.scalars(select(SquadRow.id).order_by(SquadRow.id))),
+            {area.id: (area.pitch.key, area.key) for area in areas},
+            {squad.id: squad.key for squad in booked_for},
             tuple(secrets),
         )
     store.close()

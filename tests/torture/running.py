@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import random
 import tempfile
 import threading
 import time
@@ -18,8 +17,9 @@ from clubplanner.webapp.factory import real_clock
 from tests.mail_server import mail_server
 from tests.ports import free_port
 from tests.records import drop_records, open_records
-from tests.torture.client import Client, Outcome, patiently
+from tests.torture.client import Client, by_api, patiently
 from tests.torture.club import make_club
+from tests.torture.killing import TICK_S, Kills, kill_at_random
 from tests.torture.processes import postgresql, server_part, worker_part
 from tests.torture.verdict import Verdict, judge
 from tests.torture.worker_process import settings
@@ -27,10 +27,10 @@ from tests.torture.worker_process import settings
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from tests.torture.doors import Outcome
     from tests.torture.processes import Part
 
 SERVERS, WORKERS = 2, 2
-TICK_S = 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ class Plan:
         tries: How many changes each client tries at most.
         clients: How many there are.
         seed: Of what they try and of what is killed when.
-        mean_s: Seconds from one kill to the next, about.
+        mean_s: Seconds from when all is up to the next kill, about.
         least_kills: How many there are at least, however soon all have tried.
     """
 
@@ -67,7 +67,7 @@ class Report:
         mails: How many arrived, and how many of them again, after a kill.
         seconds: For how long clients worked.
         longest_s: What a client waited for one answer at most.
-        broken_pages: Answers with status 500.
+        broken_answers: Answers with status 500.
     """
 
     verdict: Verdict
@@ -76,7 +76,7 @@ class Report:
     mails: tuple[int, int]
     seconds: float
     longest_s: float
-    broken_pages: int
+    broken_answers: int
     faults: list[BaseException] = field(default_factory=list)
 
     @property
@@ -103,7 +103,7 @@ def torture(plan: Plan, say: Callable[[str], object] = lambda _words: None) -> R
             engines = stack.enter_context(postgresql())
         path = folder / "club.sqlite"
         now = datetime.now(UTC)
-        club = make_club(path, plan.clients, now)
+        club = make_club(path, plan.clients, now, by_api)
         stack.callback(drop_records, path)
         box = stack.enter_context(mail_server())
         errors = stack.enter_context((folder / "said").open("w+b"))
@@ -125,7 +125,13 @@ def torture(plan: Plan, say: Callable[[str], object] = lambda _words: None) -> R
         for client in clients:
             client.start()
         parts = [*servers, *workers, *engines]
-        _kill_at_random(plan, parts, clients, stop, say)
+        kill_at_random(
+            Kills(plan.seed, plan.mean_s, plan.seconds, plan.least_kills),
+            parts,
+            lambda: not any(client.is_alive() for client in clients),
+            stop,
+            lambda words: say(f"{sum(len(c.ledger) for c in clients)} tried, {words}"),
+        )
         seconds = time.monotonic() - began
         while any(client.is_alive() for client in clients):  # each has an answer to wait for
             time.sleep(TICK_S)
@@ -144,45 +150,9 @@ def torture(plan: Plan, say: Callable[[str], object] = lambda _words: None) -> R
             (len(box.taken), len(box.taken) - len(arrived)),
             seconds,
             max((one.seconds for ledger in ledgers for one in ledger), default=0.0),
-            sum(client.broken_pages for client in clients),
+            sum(client.broken_answers for client in clients),
             [client.fault for client in clients if client.fault is not None],
         )
-
-
-def _kill_at_random(
-    plan: Plan,
-    parts: list[Part],
-    clients: list[Client],
-    stop: threading.Event,
-    say: Callable[[str], object],
-) -> None:
-    """Kill one part after the other and start it again, until the time is up or all have tried."""
-    chance = random.Random(f"{plan.seed} kills")  # noqa: S311 - not for secrets
-    until = time.monotonic() + plan.seconds
-    told = time.monotonic()
-    kills = 0
-    next_at = time.monotonic() + chance.expovariate(1 / plan.mean_s)
-    while kills < plan.least_kills or (
-        time.monotonic() < until and any(client.is_alive() for client in clients)
-    ):
-        stop.wait(min(TICK_S, max(0.0, next_at - time.monotonic())))
-        for part in parts:
-            part.mend()
-        if time.monotonic() < next_at:
-            continue
-        part = chance.choice(parts)
-        part.kill()
-        part.kills += 1
-        part.start()
-        kills += 1
-        next_at = time.monotonic() + chance.expovariate(1 / plan.mean_s)
-        if time.monotonic() > told + 30:
-            told = time.monotonic()
-            say(
-                f"{sum(len(c.ledger) for c in clients)} tried, {kills} kills, "
-                f"{until - told:.0f} s left"
-            )
-    stop.set()
 
 
 def _tell_the_rest(path: Path, mail_port: int) -> None:

@@ -17,7 +17,8 @@ from clubplanner.services.rows.booking_rows import BookingWish
 from clubplanner.store.guard import stand_up_guards, take_down_guards
 from tests.builders import NOW, make_range
 from tests.small_club import KESTRELS, TOP, find_area_id, find_squad_id
-from tests.torture.client import Outcome, Try
+from tests.torture.client import Try
+from tests.torture.doors import Outcome
 from tests.torture.test_torture import NOTHING_WRONG
 from tests.torture.verdict import judge
 

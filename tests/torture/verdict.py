@@ -14,7 +14,7 @@ from clubplanner.store.states import NOTED, WHY, stored_state
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import MailRow, MailState, NoticeRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow
-from tests.torture.client import Outcome
+from tests.torture.doors import Outcome
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

@@ -123,6 +123,7 @@ WRONG = {
     "squads show": "nobody",
     "squads withdraw": "nobody 2026-12-02",
     "webhooks add": "website http://site.example/",
+    "webhooks exchange-secret": NO_SUCH,
     "webhooks withdraw": NO_SUCH,
     "webhooks resume": NO_SUCH,
     "webhooks show": NO_SUCH,

@@ -153,6 +153,7 @@ class Season:
         self.done.append(self._run("webhooks", "try", "1", code=2))  # nothing inside is called on
         self.run("webhooks", "withdraw", 1)
         self.run("webhooks", "resume", 1)
+        self.run("webhooks", "exchange-secret", 1, "--json")
         self.run("webhooks", "show", 1)
         self.run("webhooks", "withdraw", 1, "--json")
         self.run("webhooks", "list", "--json")

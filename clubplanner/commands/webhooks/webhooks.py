@@ -15,6 +15,7 @@ from clubplanner.services.webhooks.sending import Fate
 from clubplanner.services.webhooks.webhooks import (
     add_webhook,
     end_webhook,
+    exchange_secret,
     go_on_with_webhook,
     list_webhooks,
     see_webhook,
@@ -70,8 +71,10 @@ def listing(context: Context, as_json: bool) -> None:
 @tells_faults
 def show(context: Context, number: int, as_json: bool) -> None:
     """Show webhook NUMBER with its newest messages."""
-    page = see_webhook(context.open(), number)
+    page = see_webhook(context.open(), number, datetime.now(UTC))
     words = [f"{page.line.number}  {page.line.name}, {page.line.host}: {page.line.state}"]
+    if page.former_until:
+        words.append(f"    Signed with the secret before, too, until {page.former_until}")
     words += [f"    {m.message_id}  {m.made}, tries: {m.tries}, {m.state}" for m in page.messages]
     say("\n".join(words), asdict(page), as_json=as_json)
 
@@ -90,6 +93,25 @@ def attempt(context: Context, number: int, as_json: bool) -> None:
     say(trial_in_words(answer), value, as_json=as_json)
     if not has_arrived:
         sys.exit(BAD_INPUT)
+
+
+@webhooks.command(name="exchange-secret")
+@click.argument("number", type=NUMBER)
+@json_option
+@click.pass_obj
+@tells_faults
+def exchange(context: Context, number: int, as_json: bool) -> None:
+    """Sign the messages of webhook NUMBER with another secret.
+
+    It is shown only now. For a day they are signed with the one before, too.
+    """
+    made = exchange_secret(context.open(), number, datetime.now(UTC))
+    say(
+        f"{made.number}  {made.name}\nSigned with, shown only now: {made.secret}\n"
+        f"Signed with the secret before, too, until {made.former_until}",
+        asdict(made),
+        as_json=as_json,
+    )
 
 
 @webhooks.command()

@@ -13,6 +13,7 @@ from clubplanner.domain.booked.session_state import Cause, Outcome
 from clubplanner.domain.times.times import (
     clock_in_zone,
     day_in_words,
+    end_clock_in_zone,
     near_day,
     short_day_from_today,
     when_in_words,
@@ -190,7 +191,7 @@ def reason_in_words(reason: Reason) -> str:
 def times_of(spot: Spot, zone: ZoneInfo) -> str:
     """Write a spot's local times: "18:00–19:15"."""
     during = spot.during
-    return f"{clock_in_zone(during.starts_at, zone)}–{clock_in_zone(during.ends_at, zone)}"
+    return f"{clock_in_zone(during.starts_at, zone)}–{end_clock_in_zone(during.ends_at, zone)}"
 
 
 def _with_reason(words: str, reason: str) -> str:

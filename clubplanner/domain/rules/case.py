@@ -10,7 +10,12 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Booking, Purpose, find_overlapping
-from clubplanner.domain.times.times import clock_in_zone, each_date, minute_from_instant
+from clubplanner.domain.times.times import (
+    clock_in_zone,
+    each_date,
+    end_clock_in_zone,
+    minute_from_instant,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
@@ -346,7 +351,9 @@ def where_and_when(scene: Scene, booking: Booking) -> str:
     place = pitch.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
     zone = scene.club.time_zone
     during = booking.during
-    return f"{place} {clock_in_zone(during.starts_at, zone)}–{clock_in_zone(during.ends_at, zone)}"
+    return (
+        f"{place} {clock_in_zone(during.starts_at, zone)}–{end_clock_in_zone(during.ends_at, zone)}"
+    )
 
 
 def days_looked_at(asks: Iterable[Ask], limits: Mapping[str, object]) -> timedelta:

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 """As files have them; people read `weekday_in_words`."""
 MINUTES_A_DAY = 24 * 60
+END_OF_DAY = "24:00"
+"""How midnight reads where it ends something; where something begins it reads 00:00."""
 
 _CLOCK = re.compile(r"^\s*(\d{1,2})[:.](\d{2})\s*$")
 
@@ -92,7 +94,7 @@ def minute_from_clock(text: str) -> int:
 def clock_from_minute(minute: int) -> str:
     """Write minutes after midnight as "17:30"; past midnight it starts again at 00:00."""
     if minute == MINUTES_A_DAY:
-        return "24:00"
+        return END_OF_DAY
     return f"{minute // 60 % 24:02d}:{minute % 60:02d}"
 
 
@@ -146,6 +148,16 @@ def clock_in_zone(instant: datetime, zone: ZoneInfo) -> str:
     """Write the local time of an instant as "17:30"."""
     wall = instant.astimezone(zone)
     return f"{wall.hour:02}:{wall.minute:02}"
+
+
+def end_clock_in_zone(instant: datetime, zone: ZoneInfo) -> str:
+    """Write when a stretch of hours ends, midnight as "24:00" of the day that it ends.
+
+    Whatever begins at midnight begins at "00:00" (`clock_in_zone`): so both are of one day, and
+    hours read as they are typed.
+    """
+    clock = clock_in_zone(instant, zone)
+    return END_OF_DAY if clock == "00:00" else clock
 
 
 def day_in_words(day: date) -> str:

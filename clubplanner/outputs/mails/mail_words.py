@@ -7,7 +7,12 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.state_words import reason_in_words
-from clubplanner.domain.times.times import clock_in_zone, day_in_words, when_in_words
+from clubplanner.domain.times.times import (
+    clock_in_zone,
+    day_in_words,
+    end_clock_in_zone,
+    when_in_words,
+)
 from clubplanner.domain.times.zones import zone_from_name
 from clubplanner.language import _, in_running_text, ngettext, spoken
 from clubplanner.outputs.plain_text import one_line
@@ -219,7 +224,7 @@ def _rows(change: ChangeNotice, zone: ZoneInfo) -> list[tuple[str, str]]:
 
 def _when_and_where(holding: Holding, zone: ZoneInfo) -> str:
     day = day_in_words(holding.starts_at.astimezone(zone).date())
-    times = f"{clock_in_zone(holding.starts_at, zone)}–{clock_in_zone(holding.ends_at, zone)}"
+    times = f"{clock_in_zone(holding.starts_at, zone)}–{end_clock_in_zone(holding.ends_at, zone)}"
     return f"{day}, {times}, {one_line(holding.ground, GROUND_LIMIT)}"
 
 

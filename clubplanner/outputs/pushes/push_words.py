@@ -10,7 +10,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.times.times import clock_in_zone, short_day
+from clubplanner.domain.times.times import clock_in_zone, end_clock_in_zone, short_day
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.plain_text import one_line
 
@@ -108,7 +108,7 @@ def _outcome(change: PushedChange, now: datetime, zone: ZoneInfo) -> str:
 def _when_and_where(
     starts_at: datetime, ends_at: datetime, ground: str, now: datetime, zone: ZoneInfo
 ) -> str:
-    times = f"{clock_in_zone(starts_at, zone)}–{clock_in_zone(ends_at, zone)}"
+    times = f"{clock_in_zone(starts_at, zone)}–{end_clock_in_zone(ends_at, zone)}"
     return f"{_day(starts_at, now, zone)}, {times}, {one_line(ground, GROUND_LIMIT)}"
 
 

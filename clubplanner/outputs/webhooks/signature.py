@@ -12,6 +12,7 @@ import hmac
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import datetime
 
 PREFIX = "whsec_"
@@ -25,20 +26,30 @@ def secret_from_octets(octets: bytes) -> str:
     return base64.b64encode(octets).decode()
 
 
-def signed_headers(message_id: str, at: datetime, body: bytes, secret: str) -> dict[str, str]:
+def signed_headers(
+    message_id: str, at: datetime, body: bytes, secret: str, former: Sequence[str] = ()
+) -> dict[str, str]:
     """Return the headers that say which message it is, when it was sent, and that it is ours.
+
+    While a secret is exchanged a message bears several signatures, a blank between them, of which
+    its reader needs one ("Webhook headers"; "zero downtime secret rotation").
 
     Args:
         message_id: The same at every try; without a full stop.
         at: When this try is made, UTC.
         body: What is sent, octet by octet.
         secret: As `secret_from_octets` wrote it.
+        former: Secrets before it that still count.
     """
     seconds = str(int(at.timestamp()))
     signed = b".".join((message_id.encode(), seconds.encode(), body))
-    digest = hmac.new(base64.b64decode(secret), signed, hashlib.sha256).digest()
     return {
         "webhook-id": message_id,
         "webhook-timestamp": seconds,
-        "webhook-signature": f"v1,{base64.b64encode(digest).decode()}",
+        "webhook-signature": " ".join(_signature(signed, one) for one in (secret, *former)),
     }
+
+
+def _signature(signed: bytes, secret: str) -> str:
+    digest = hmac.new(base64.b64decode(secret), signed, hashlib.sha256).digest()
+    return f"v1,{base64.b64encode(digest).decode()}"

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.times.times import clock_in_zone, short_day
+from clubplanner.domain.times.times import clock_in_zone, end_clock_in_zone, short_day
 from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, term
 from clubplanner.services.addresses.links import (
@@ -139,7 +139,7 @@ def list_session_links(
                     row.holder,
                     f"{row.booking.holder}, {when}",
                     row.made_by,
-                    clock_in_zone(ends, zone),
+                    end_clock_in_zone(ends, zone),
                     row.may_count,
                 )
             )

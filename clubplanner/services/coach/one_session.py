@@ -9,6 +9,7 @@ from clubplanner.domain.times.times import (
     clock_in_zone,
     day_from_today,
     day_in_words,
+    end_clock_in_zone,
 )
 from clubplanner.language import _
 from clubplanner.services.addresses.links import OPEN_AFTER, OneSession, is_ended
@@ -95,7 +96,7 @@ def see_passed_session(store: Store, secret: str, now: datetime) -> PassedSessio
             booking, venues = booking_from_row(row), load_venues(session)
             states = load_states(session, [booking], venues, zone)
             state = StateTeller(states, venues, zone, today).shown(booking)
-        starts, ends = clock_in_zone(row.starts_at, zone), clock_in_zone(row.ends_at, zone)
+        starts, ends = clock_in_zone(row.starts_at, zone), end_clock_in_zone(row.ends_at, zone)
         key = "" if row.squad is None else row.squad.key
         return PassedSession(
             squad_name=row.holder,

@@ -12,6 +12,7 @@ from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
     day_in_words,
+    end_clock_in_zone,
     instant_from_wall,
 )
 from clubplanner.errors import RefusedError
@@ -112,7 +113,7 @@ def list_bookings(
                 at.astimezone(zone) for at in (one.during.starts_at, one.during.ends_at)
             )
             area = ground.area(one.area_key)
-            times = f"{clock_in_zone(starts, zone)}–{clock_in_zone(ends, zone)}"
+            times = f"{clock_in_zone(starts, zone)}–{end_clock_in_zone(ends, zone)}"
             lines.append(
                 BookingLine(
                     number=one.number,

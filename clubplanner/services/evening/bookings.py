@@ -5,9 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from sqlalchemy import select
+
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
-from clubplanner.domain.times.times import TimeRange, clock_in_zone, day_in_words, short_day
+from clubplanner.domain.times.times import (
+    TimeRange,
+    clock_in_zone,
+    day_in_words,
+    end_clock_in_zone,
+    short_day,
+)
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.evening.later_sessions import (
@@ -38,6 +46,7 @@ from clubplanner.services.rows.own_club import refuse_other_squad
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
@@ -93,6 +102,15 @@ class BookingShown:
     later: LaterSessions | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class WhereBooked:
+    """Where a booking is found: its venue's key, its local date (ISO 8601) and start (HH:MM)."""
+
+    venue: str
+    day: str
+    starts: str
+
+
 def see_booking(store: Store, number: int) -> BookingShown:
     """Show one booking, withdrawn or not.
 
@@ -119,7 +137,7 @@ def see_booking(store: Store, number: int) -> BookingShown:
             day=day.isoformat(),
             day_words=day_in_words(day),
             starts=clock_in_zone(row.starts_at, zone),
-            ends=clock_in_zone(row.ends_at, zone),
+            ends=end_clock_in_zone(row.ends_at, zone),
             is_fixed=row.is_fixed,
             is_session=(
                 row.purpose is Purpose.TRAINING
@@ -130,6 +148,25 @@ def see_booking(store: Store, number: int) -> BookingShown:
             against=_words(what_hinders_row(session, row)) if row.overruled else (),
             later=count_later(find_later(session, row, zone), zone),
         )
+
+
+def see_where_booked(store: Store, number: int) -> WhereBooked:
+    """Tell on which page of an evening a booking stands, for whoever goes back there.
+
+    Raises:
+        MissingError: If there never was one of that number.
+    """
+    with store.read() as session:
+        row = session.get(BookingRow, number)
+        if row is None:
+            raise MissingError(_("There is no booking of this number."))
+        refuse_other_squad(session, row.squad_id)
+        zone = load_zone(session)
+        day = row.starts_at.astimezone(zone).date()
+        venue = session.scalars(
+            select(VenueRow.key).join(PitchRow).where(PitchRow.id == row.pitch_id)
+        ).one()
+        return WhereBooked(venue, day.isoformat(), clock_in_zone(row.starts_at, zone))
 
 
 def add_booking(
@@ -288,7 +325,7 @@ def _load_booking(session: Session, number: int, sequence: int) -> BookingRow:
                 holder=row.holder,
                 area=row.area.name,
                 starts_at=clock_in_zone(row.starts_at, zone),
-                ends_at=clock_in_zone(row.ends_at, zone),
+                ends_at=end_clock_in_zone(row.ends_at, zone),
             )
         )
     return row
@@ -302,4 +339,5 @@ def _where(session: Session, row: BookingRow) -> str:
     zone = load_zone(session)
     place = row.area.name if row.area.cut == "whole" else f"{row.area.name}, {row.pitch.name}"
     day = short_day(row.starts_at.astimezone(zone).date())
-    return f"{place}, {day} {clock_in_zone(row.starts_at, zone)}–{clock_in_zone(row.ends_at, zone)}"
+    times = f"{clock_in_zone(row.starts_at, zone)}–{end_clock_in_zone(row.ends_at, zone)}"
+    return f"{place}, {day} {times}"

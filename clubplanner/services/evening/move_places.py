@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose, find_overlapping
 from clubplanner.domain.ground.orientation.measures import size_in_words
-from clubplanner.domain.times.times import clock_in_zone
+from clubplanner.domain.times.times import clock_in_zone, end_clock_in_zone
 from clubplanner.language import _
 from clubplanner.outputs.drawings.plans.place_plan import draw_place
 from clubplanner.services.places.ruling import against
@@ -145,7 +145,7 @@ def _line(
         ),
         held=tuple(
             f"{b.holder} {clock_in_zone(b.during.starts_at, zone)}–"
-            f"{clock_in_zone(b.during.ends_at, zone)}"
+            f"{end_clock_in_zone(b.during.ends_at, zone)}"
             for b in there
         ),
         against=tuple(words for words in broken if words not in told),

@@ -13,6 +13,7 @@ from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
     day_in_words,
+    end_clock_in_zone,
     instant_from_wall,
     minute_from_instant,
 )
@@ -172,7 +173,7 @@ def see_moves(
             day=local,
             day_words=day_in_words(local),
             starts=clock_in_zone(during.starts_at, zone),
-            ends=clock_in_zone(during.ends_at, zone),
+            ends=end_clock_in_zone(during.ends_at, zone),
             pitches=pitches,
             against=everywhere,
         )
@@ -211,7 +212,7 @@ def foresee_move(
             area_id=area.id,
             place=_name(area),
             day=local,
-            when=f"{day_in_words(local)}, {start}–{clock_in_zone(during.ends_at, zone)}",
+            when=f"{day_in_words(local)}, {start}–{end_clock_in_zone(during.ends_at, zone)}",
             starts=start,
             displaced=foresee_displaced(
                 session, holders, area.pitch.key, area.cells, during, now, coming
@@ -341,7 +342,7 @@ def _holders(
 
 def _words(row: BookingRow, zone: ZoneInfo) -> str:
     day = day_in_words(row.starts_at.astimezone(zone).date())
-    times = f"{clock_in_zone(row.starts_at, zone)}–{clock_in_zone(row.ends_at, zone)}"
+    times = f"{clock_in_zone(row.starts_at, zone)}–{end_clock_in_zone(row.ends_at, zone)}"
     return f"{_name(row.area)}, {day}, {times}"
 
 

@@ -10,7 +10,13 @@ from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.closures import Condition
-from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, clock_in_zone, range_from_wall
+from clubplanner.domain.times.times import (
+    END_OF_DAY,
+    MINUTES_A_DAY,
+    TimeRange,
+    end_clock_in_zone,
+    range_from_wall,
+)
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.evening.closures import LONGEST_DAYS
@@ -124,9 +130,9 @@ def see_closure(store: Store, number: int, now: datetime) -> ClosurePage:
         row = load_closure(session, number)
         zone = load_zone(session)
         end = row.ends_at.astimezone(zone)
-        last, until = end.date(), clock_in_zone(row.ends_at, zone)
-        if until == "00:00":
-            last, until = last - timedelta(days=1), "24:00"
+        last, until = end.date(), end_clock_in_zone(row.ends_at, zone)
+        if until == END_OF_DAY:
+            last -= timedelta(days=1)
         return ClosurePage(
             number=row.id,
             place=place_name(row.area),

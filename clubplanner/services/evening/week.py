@@ -15,6 +15,7 @@ from clubplanner.domain.times.times import (
     day_and_month,
     day_in_words,
     day_month_year,
+    end_clock_in_zone,
     range_from_wall,
 )
 from clubplanner.domain.times.windows import join_windows
@@ -406,9 +407,8 @@ def _chosen(
     pitch = next(pitch for pitch in pitches if pitch.key == booking.pitch_key)
     area = pitch.area(booking.area_key)
     is_over = booking.during.ends_at <= now
-    start, end = (
-        clock_in_zone(at, zone) for at in (booking.during.starts_at, booking.during.ends_at)
-    )
+    start = clock_in_zone(booking.during.starts_at, zone)
+    end = end_clock_in_zone(booking.during.ends_at, zone)
     return ChosenSession(
         number=booking.number,
         sequence=booking.sequence,

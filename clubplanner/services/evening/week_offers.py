@@ -12,6 +12,7 @@ from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
     each_date,
+    end_clock_in_zone,
     instant_from_wall,
     minute_from_instant,
     short_day,
@@ -96,7 +97,7 @@ def find_offers(
             day,
             clock_in_zone(place.during.starts_at, zone),
             f"{place.name}, {short_day(day)}, {clock_in_zone(place.during.starts_at, zone)}–"
-            f"{clock_in_zone(place.during.ends_at, zone)}",
+            f"{end_clock_in_zone(place.during.ends_at, zone)}",
         )
         for day in days
         for place in _of_day(scene, booking, pitches, day, now)

@@ -17,6 +17,7 @@ from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     clock_in_zone,
     day_from_today,
+    end_clock_in_zone,
     range_from_wall,
     short_day_from_today,
 )
@@ -333,7 +334,7 @@ class _Search:
             "%(day)s %(start)s–%(end)s, %(area)s, %(pitch)s",
             day=short_day_from_today(day, self.today),
             start=clock_in_zone(row.starts_at, self.zone),
-            end=clock_in_zone(row.ends_at, self.zone),
+            end=end_clock_in_zone(row.ends_at, self.zone),
             area=term(row.area.name),
             pitch=row.pitch.name,
         )

@@ -97,6 +97,7 @@ _SECRET = {
         "link_id browser_id endpoint public_key auth language created_at answer answered_at"
     ),
     "webhook": "name url secret mark created_at failing_since ended_at words",
+    "webhook_secret": "webhook_id secret until",
     "session_link": "booking_id secret_hash holder made_by may_count created_at revoked_at",
     "sign_in": "person_id secret_hash browser_hash code about created_at ends_at",
     "token": "person_id purpose secret_hash may_change created_at ends_at used_at revoked_at",

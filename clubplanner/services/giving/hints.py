@@ -7,7 +7,12 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.waiting import AskState, SwapState
 from clubplanner.domain.club.told.notices import SOON
-from clubplanner.domain.times.times import clock_in_zone, range_from_wall, short_day
+from clubplanner.domain.times.times import (
+    clock_in_zone,
+    end_clock_in_zone,
+    range_from_wall,
+    short_day,
+)
 from clubplanner.language import _
 from clubplanner.services.addresses.hints import Hint, drop_hints, hint_coaches
 from clubplanner.services.rows.snapshot import load_zone
@@ -112,4 +117,5 @@ def where_in_words(row: BookingRow, zone: ZoneInfo) -> str:
     """Name the ground and the times of a session."""
     place = row.area.name if row.area.cut == "whole" else f"{row.area.name}, {row.pitch.name}"
     day = short_day(row.starts_at.astimezone(zone).date())
-    return f"{place}, {day} {clock_in_zone(row.starts_at, zone)}–{clock_in_zone(row.ends_at, zone)}"
+    times = f"{clock_in_zone(row.starts_at, zone)}–{end_clock_in_zone(row.ends_at, zone)}"
+    return f"{place}, {day} {times}"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.domain.times.times import clock_in_zone, day_in_words
+from clubplanner.domain.times.times import clock_in_zone, day_in_words, end_clock_in_zone
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.addresses.links import OPEN_AFTER, is_ended
@@ -69,7 +69,7 @@ def see_passing_on(store: Store, person: Person, number: int, now: datetime) -> 
         row = own_session(session, person, number)
         zone = load_zone(session)
         day = row.starts_at.astimezone(zone).date()
-        starts, ends = clock_in_zone(row.starts_at, zone), clock_in_zone(row.ends_at, zone)
+        starts, ends = clock_in_zone(row.starts_at, zone), end_clock_in_zone(row.ends_at, zone)
         key = "" if row.squad is None else row.squad.key
         holder, opens_until = row.holder, clock_in_zone(row.ends_at + OPEN_AFTER, zone)
     return PassingOn(

@@ -20,6 +20,7 @@ from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
     clock_in_zone,
+    end_clock_in_zone,
     minute_from_instant,
     range_from_wall,
     short_day,
@@ -280,7 +281,7 @@ def refuse_outdated(session: Session, row: BookingRow, sequence: int) -> None:
                 holder=row.holder,
                 area=row.area.name,
                 starts_at=clock_in_zone(row.starts_at, zone),
-                ends_at=clock_in_zone(row.ends_at, zone),
+                ends_at=end_clock_in_zone(row.ends_at, zone),
             )
         )
 

@@ -16,6 +16,7 @@ from clubplanner.domain.booked.waiting import AskState, InLine, fair_order
 from clubplanner.domain.times.times import (
     clock_from_minute,
     clock_in_zone,
+    end_clock_in_zone,
     range_from_wall,
     short_day,
 )
@@ -197,9 +198,8 @@ def _grant(session: Session, row: WaitingAskRow, place: Place, how: str, now: da
         )
         row.booking_id = booking.id
     row.state = AskState.GRANTED.value
-    times = (
-        f"{clock_in_zone(place.during.starts_at, zone)}–{clock_in_zone(place.during.ends_at, zone)}"
-    )
+    starts = clock_in_zone(place.during.starts_at, zone)
+    times = f"{starts}–{end_clock_in_zone(place.during.ends_at, zone)}"
     row.answer = _(
         "%(squad)s have %(place)s, %(day)s %(times)s, %(how)s.",
         squad=row.squad.name,

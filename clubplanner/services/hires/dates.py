@@ -17,7 +17,7 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Booking, Purpose, draft_booking
 from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.rules.book import hindrances
-from clubplanner.domain.times.times import clock_in_zone, day_in_short, each_date
+from clubplanner.domain.times.times import clock_in_zone, day_in_short, each_date, end_clock_in_zone
 from clubplanner.domain.times.year import public_holidays
 from clubplanner.language import _, ngettext
 from clubplanner.services.places.displaced import value_of
@@ -214,7 +214,7 @@ class Looking:
             notes = (*notes, _("Left out as it was asked."))
         if adopts is not None:
             notes = (*notes, _("Booked for them already; it becomes one of these dates."))
-        times = f"{clock_in_zone(during.starts_at, self.zone)}–" + clock_in_zone(
+        times = f"{clock_in_zone(during.starts_at, self.zone)}–" + end_clock_in_zone(
             during.ends_at, self.zone
         )
         when = f"{day_in_short(day)}, {times}"

@@ -8,7 +8,13 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.times.times import TimeRange, clock_from_minute, clock_in_zone, day_in_short
+from clubplanner.domain.times.times import (
+    TimeRange,
+    clock_from_minute,
+    clock_in_zone,
+    day_in_short,
+    end_clock_in_zone,
+)
 from clubplanner.language import _, ngettext
 from clubplanner.services.hires.hire_rows import (
     dates_of,
@@ -224,7 +230,7 @@ def _other(name: str, rows: list[BookingRow], zone: ZoneInfo) -> OtherHire:
         "%(day)s, %(start)s–%(end)s, %(place)s",
         day=day_in_short(first.starts_at.astimezone(zone).date()),
         start=clock_in_zone(first.starts_at, zone),
-        end=clock_in_zone(first.ends_at, zone),
+        end=end_clock_in_zone(first.ends_at, zone),
         place=place_name(first.area),
     )
     if len(rows) > 1:
@@ -250,7 +256,7 @@ def _date(row: HireRow, one: HireDateRow, now: datetime, zone: ZoneInfo) -> Hire
         "%(day)s, %(start)s–%(end)s",
         day=day_in_short(day),
         start=clock_in_zone(booking.starts_at, zone),
-        end=clock_in_zone(booking.ends_at, zone),
+        end=end_clock_in_zone(booking.ends_at, zone),
     )
     place = "" if booking.area_id == row.area_id else place_name(booking.area)
     during = TimeRange(booking.starts_at, booking.ends_at)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 from sqlalchemy.orm import joinedload
 
-from clubplanner.domain.times.times import clock_in_zone, short_day
+from clubplanner.domain.times.times import clock_in_zone, end_clock_in_zone, short_day
 from clubplanner.language import _, marked, ngettext, term
 from clubplanner.services.journal.record_words import summarise_records
 from clubplanner.services.rows.journal_rows import changed_from_row
@@ -32,7 +32,7 @@ def describe_state(session: Session, state: BookingState, zone: ZoneInfo) -> str
     day = short_day(state.starts_at.astimezone(zone).date())
     return (
         f"{place}, {day} {clock_in_zone(state.starts_at, zone)}–"
-        f"{clock_in_zone(state.ends_at, zone)}"
+        f"{end_clock_in_zone(state.ends_at, zone)}"
     )
 
 

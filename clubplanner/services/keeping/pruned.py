@@ -77,6 +77,7 @@ _SHARE_OUT, _RUN = map(_of, ("share_out", "share_run"))
 _FORM, _TRY, _SIGN_IN, _BROWSER = map(_of, ("sent_form", "sign_in_try", "sign_in", "browser"))
 _SESSION_LINK, _BUSY, _TOKEN = map(_of, ("session_link", "busy_booking", "token"))
 _MESSAGE = _of("webhook_message")
+_SECRET = _of("webhook_secret")
 
 
 def _has_link(table: Table) -> ColumnElement[bool]:
@@ -184,6 +185,12 @@ EVERYTHING = (
         Period.MAILS,
         "webhook_message",
         _where(_MESSAGE, lambda limit, _now: _MESSAGE.c.taken_at < limit),
+    ),
+    Prune(
+        "secrets of webhooks that were exchanged",
+        None,
+        "webhook_secret",
+        _where(_SECRET, lambda _limit, now: _SECRET.c.until <= now),
     ),
     Prune(
         "bookings of changes",

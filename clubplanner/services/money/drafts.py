@@ -14,7 +14,7 @@ from clubplanner.domain.club.squads import age_from_group
 from clubplanner.domain.money.charging import charge, charge_floodlights
 from clubplanner.domain.money.lines import Debtor, make_lines
 from clubplanner.domain.money.tariffs import Payer
-from clubplanner.domain.times.times import clock_in_zone
+from clubplanner.domain.times.times import clock_in_zone, end_clock_in_zone
 from clubplanner.services.money.uses import Charged, burning, load_places, load_used
 from clubplanner.services.rows.money_rows import load_reductions, load_tariffs, load_terms
 from clubplanner.services.rows.snapshot import load_zone
@@ -207,7 +207,7 @@ class _Month:
         return StatedLine(
             day=charge.during.starts_at.astimezone(self.zone).date().isoformat(),
             start=clock_in_zone(charge.during.starts_at, self.zone),
-            end=clock_in_zone(charge.during.ends_at, self.zone),
+            end=end_clock_in_zone(charge.during.ends_at, self.zone),
             place=self.places.names.get((spot.pitch, spot.area), pitch.name),
             purpose=FLOODLIGHTS if booked is None else booked.purpose.value,
             who=booked.holder if booked is not None and is_club else "",

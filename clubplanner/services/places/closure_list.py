@@ -10,7 +10,13 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition
-from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
+from clubplanner.domain.times.times import (
+    END_OF_DAY,
+    TimeRange,
+    clock_in_zone,
+    end_clock_in_zone,
+    short_day,
+)
 from clubplanner.language import _
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.showing.conditions import closure_from_row, place_name
@@ -117,9 +123,9 @@ def span_in_words(during: TimeRange, zone: ZoneInfo) -> str:
     """Write a range, midnight at its end as 24:00 of the day before."""
     first = during.starts_at.astimezone(zone).date()
     last = during.ends_at.astimezone(zone).date()
-    end = clock_in_zone(during.ends_at, zone)
-    if end == "00:00":
-        last, end = last - timedelta(days=1), "24:00"
+    end = end_clock_in_zone(during.ends_at, zone)
+    if end == END_OF_DAY:
+        last -= timedelta(days=1)
     start = f"{short_day(first)}, {clock_in_zone(during.starts_at, zone)}"
     if last == first:
         return f"{start}–{end}"

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Booking, find_overlapping
 from clubplanner.domain.rules.book import hindrances
-from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
+from clubplanner.domain.times.times import TimeRange, clock_in_zone, end_clock_in_zone, short_day
 from clubplanner.errors import HinderedError, OutdatedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.places.away import load_away
@@ -337,4 +337,4 @@ class Candidate:
 
 def _when(starts_at: datetime, ends_at: datetime, zone: ZoneInfo) -> str:
     day = short_day(starts_at.astimezone(zone).date())
-    return f"{day}, {clock_in_zone(starts_at, zone)}–{clock_in_zone(ends_at, zone)}"
+    return f"{day}, {clock_in_zone(starts_at, zone)}–{end_clock_in_zone(ends_at, zone)}"

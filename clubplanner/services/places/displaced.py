@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.club.persons.coaches import Coach
 from clubplanner.domain.ground.places import Place, choose_places
 from clubplanner.domain.rules.book import is_free
-from clubplanner.domain.times.times import TimeRange, clock_in_zone, short_day
+from clubplanner.domain.times.times import TimeRange, clock_in_zone, end_clock_in_zone, short_day
 from clubplanner.errors import MissingError, OutdatedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.places.places import find_places, place_in_words, with_closed
@@ -303,7 +303,7 @@ def _displaced(
         holder=row.holder,
         purpose=row.purpose.value,
         when=f"{short_day(row.starts_at.astimezone(zone).date())}, "
-        f"{clock_in_zone(row.starts_at, zone)}–{clock_in_zone(row.ends_at, zone)}",
+        f"{clock_in_zone(row.starts_at, zone)}–{end_clock_in_zone(row.ends_at, zone)}",
         place=area.name if area.cut == "whole" else f"{area.name}, {row.pitch.name}",
         contact=coach.name,
         phone=coach.phone,

@@ -17,7 +17,7 @@ from clubplanner.domain.rules.book import (
     least_hindered,
 )
 from clubplanner.domain.rules.case import Case, Hindrance, Scene
-from clubplanner.domain.times.times import TimeRange, clock_in_zone
+from clubplanner.domain.times.times import TimeRange, clock_in_zone, end_clock_in_zone
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -129,7 +129,7 @@ def place_in_words(place: Place, was: TimeRange, zone: ZoneInfo) -> str:
     """Write a place, with its times where these differ: "Low pitch half, Low pitch from 18:30"."""
     if place.during == was:
         return place.name
-    return f"{place.name} {clock_in_zone(place.during.starts_at, zone)}–" + clock_in_zone(
+    return f"{place.name} {clock_in_zone(place.during.starts_at, zone)}–" + end_clock_in_zone(
         place.during.ends_at, zone
     )
 

@@ -16,6 +16,7 @@ from clubplanner.domain.times.times import (
     clock_in_zone,
     day_and_month,
     day_month_year,
+    end_clock_in_zone,
     range_from_wall,
     short_day,
 )
@@ -297,7 +298,8 @@ def _rows(
     for one in sorted(shown, key=lambda each: (each.during, each.who)):
         pitch = by_key[one.pitch_key]
         area = pitch.area(one.area_key)
-        start, end = (clock_in_zone(at, zone) for at in (one.during.starts_at, one.during.ends_at))
+        start = clock_in_zone(one.during.starts_at, zone)
+        end = end_clock_in_zone(one.during.ends_at, zone)
         days[day_shown(one.during, zone)].append(
             ProposalRow(
                 one.sign.value,

@@ -28,7 +28,7 @@ Rows = dict[str, list[Row]]
 
 WAYS_IN = (
     *("link", "session_link", "browser", "sign_in", "token", "push_reader"),
-    *("webhook", "webhook_message"),
+    *("webhook", "webhook_secret", "webhook_message"),
 )
 """Tables of what opens pages for somebody, or reaches their phone or another program."""
 TOLD = ("mail", "mail_anew", "mailed", "followed", "mail_off", "mail_pause", "hint", "push")

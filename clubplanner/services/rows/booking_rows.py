@@ -15,7 +15,7 @@ from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm.attributes import set_committed_value
 
 from clubplanner.domain.booked.bookings import Clash, Purpose
-from clubplanner.domain.times.times import TimeRange, clock_in_zone
+from clubplanner.domain.times.times import TimeRange, clock_in_zone, end_clock_in_zone
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.rows.booked_there import holders_between
@@ -190,7 +190,7 @@ def clashes_from_rows(session: Session, rows: Iterable[BookingRow]) -> list[Clas
             row.holder,
             row.area.name,
             clock_in_zone(row.starts_at, zone),
-            clock_in_zone(row.ends_at, zone),
+            end_clock_in_zone(row.ends_at, zone),
         )
         for row in rows
     ]

@@ -10,7 +10,12 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.rules.case import Case
-from clubplanner.domain.times.times import clock_in_zone, minute_from_instant, short_day
+from clubplanner.domain.times.times import (
+    clock_in_zone,
+    end_clock_in_zone,
+    minute_from_instant,
+    short_day,
+)
 from clubplanner.language import _, weekday_in_words
 from clubplanner.services.places.places import ask_for
 from clubplanner.store.tables.booking_tables import BookingRow
@@ -63,7 +68,7 @@ def weekly_in_words(during: TimeRange, zone: ZoneInfo) -> str:
     starts_at = during.starts_at.astimezone(zone)
     return (
         f"{weekday_in_words(starts_at.weekday())} "
-        f"{clock_in_zone(starts_at, zone)}–{clock_in_zone(during.ends_at, zone)}"
+        f"{clock_in_zone(starts_at, zone)}–{end_clock_in_zone(during.ends_at, zone)}"
     )
 
 

@@ -15,6 +15,7 @@ from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
+    end_clock_in_zone,
     short_day,
 )
 from clubplanner.errors import OutdatedError
@@ -245,7 +246,7 @@ def _told(plan: Plan, wish: Wish, zone: ZoneInfo, *, looks: bool) -> Clashing:
     place = area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
     times = (
         f"{clock_in_zone(booking.during.starts_at, zone)}–"
-        f"{clock_in_zone(booking.during.ends_at, zone)}"
+        f"{end_clock_in_zone(booking.during.ends_at, zone)}"
     )
     return Clashing(
         wish.key,

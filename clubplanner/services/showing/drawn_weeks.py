@@ -14,6 +14,7 @@ from clubplanner.domain.times.daylight import LightKind, find_light
 from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
+    end_clock_in_zone,
     instant_from_wall,
     minute_from_instant,
     range_from_wall,
@@ -250,7 +251,8 @@ def _block(
 ) -> Block:
     area = pitch.area(one.area_key)
     place = area.name if pitch.name in area.name else f"{area.name}, {pitch.name}"
-    start, end = (clock_in_zone(at, zone) for at in (one.during.starts_at, one.during.ends_at))
+    start = clock_in_zone(one.during.starts_at, zone)
+    end = end_clock_in_zone(one.during.ends_at, zone)
     times = f"{start}–{end}"
     words = f"{one.who}, {place}, {short_day(day_shown(one.during, zone))}, {times}"
     if one.sign is not Sign.NONE:

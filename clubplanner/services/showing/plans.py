@@ -14,7 +14,7 @@ from clubplanner.domain.ground.orientation.markings import (
     parse_markings,
     pitch_markings,
 )
-from clubplanner.domain.times.times import clock_in_zone, day_in_words
+from clubplanner.domain.times.times import clock_in_zone, day_in_words, end_clock_in_zone
 from clubplanner.language import _, figure, isolated
 from clubplanner.outputs.drawings.caption import Caption
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
@@ -43,7 +43,7 @@ STATE_LETTERS = 16
 def times_in_words(booking: Booking, zone: ZoneInfo) -> str:
     """Write a booking's local times: "18:00–19:15"."""
     start = clock_in_zone(booking.during.starts_at, zone)
-    return f"{start}–{clock_in_zone(booking.during.ends_at, zone)}"
+    return f"{start}–{end_clock_in_zone(booking.during.ends_at, zone)}"
 
 
 def plan_of_bookings(

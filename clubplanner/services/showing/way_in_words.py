@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.ground.orientation.measures import distance_in_words
 from clubplanner.domain.ground.orientation.way_in import Hand, Landmark, find_way_in
-from clubplanner.domain.times.times import clock_in_zone
+from clubplanner.domain.times.times import end_clock_in_zone
 from clubplanner.language import _, in_running_text, sentence, term
 from clubplanner.services.showing.neighbours import at_the_start
 
@@ -70,7 +70,7 @@ def _holder(neighbour: Neighbour, zone: ZoneInfo) -> str:
     booking = neighbour.booking
     if booking.purpose is Purpose.CLOSED:
         return _("closed")
-    until = clock_in_zone(booking.during.ends_at, zone)
+    until = end_clock_in_zone(booking.during.ends_at, zone)
     return _("%(holder)s until %(until)s", holder=booking.holder, until=until)
 
 

@@ -9,7 +9,8 @@ once; who takes one twice knows it by its number. What a message says is read fr
 each try: whoever was erased meanwhile is not in it. Where not all since the mark is there any more
 (the records were brought back), the message says so, with the mark to follow from.
 
-Messages are signed by the open standard (`outputs/webhooks/signature.py`), and go where calendars
+Messages are signed by the open standard (`outputs/webhooks/signature.py`); a secret is exchanged
+while it is in use, and for a day both count, as the standard has it. They go where calendars
 of others may be read from, by https, or by http to the one computer of the own network that is
 named (`services/calendars/fetching.py`); no redirect is followed. Tries come after growing pauses,
 as those of mails; after three days of nothing taken, or where the answer is that nobody wants any

@@ -69,7 +69,7 @@ class WebhookRound:
 class _Taken:
     number: int
     url: str
-    secret: str
+    secrets: tuple[str, ...]
     message_id: str
     from_mark: str
     to_mark: str
@@ -129,7 +129,7 @@ def _one(
     if taken is None:
         return None
     body = stretch_body(store, taken.from_mark, taken.to_mark, taken.made_at)
-    headers = signed_headers(taken.message_id, clock(), body, taken.secret)
+    headers = signed_headers(taken.message_id, clock(), body, taken.secrets[0], taken.secrets[1:])
     answer = post(Message(taken.url, headers, body))
     return _note(store, taken, answer, clock())
 
@@ -173,9 +173,14 @@ def _take(store: Store, number: int, now: datetime, *, at_once: bool) -> _Taken 
         found.next_try_at = now + pause_after(found.attempts)
         session.flush()
         return _Taken(
-            *(found.id, row.url, row.secret, found.message_id),
+            *(found.id, row.url, secrets_of(row, now), found.message_id),
             *(found.from_mark, found.to_mark, found.made_at),
         )
+
+
+def secrets_of(row: WebhookRow, now: datetime) -> tuple[str, ...]:
+    """Return the secrets with which a webhook's messages are signed: its own, then former ones."""
+    return (row.secret, *(one.secret for one in row.former if one.until > now))
 
 
 def _waiting(session: Session, number: int) -> WebhookMessageRow | None:

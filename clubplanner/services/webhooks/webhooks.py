@@ -1,9 +1,10 @@
-"""Webhooks named, listed, tried, ended and let go on, by the secretary."""
+"""Webhooks named, listed, tried, ended, let go on, and their secrets exchanged."""
 
 from __future__ import annotations
 
 import secrets
 from dataclasses import dataclass, field
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import func, select
@@ -23,10 +24,10 @@ from clubplanner.services.journal.since import present_mark
 from clubplanner.services.rows.own_club import refuse_office
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.webhooks.contents import trial_body
-from clubplanner.services.webhooks.delivering import NAME_OCTETS, about_webhook
+from clubplanner.services.webhooks.delivering import NAME_OCTETS, about_webhook, secrets_of
 from clubplanner.services.webhooks.sending import Fate, Message, is_allowed, words_of
 from clubplanner.store.journal import describe_change
-from clubplanner.store.tables.webhook_tables import WebhookMessageRow, WebhookRow
+from clubplanner.store.tables.webhook_tables import WebhookMessageRow, WebhookRow, WebhookSecretRow
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -41,6 +42,11 @@ if TYPE_CHECKING:
 
 LONGEST_NAME = 80
 MOST_WEBHOOKS = 20
+OVERLAP = timedelta(hours=24)
+"""How long a secret still counts after it was exchanged: time for whoever looks after the other
+program; common practice, no source for the hours."""
+MOST_FORMER = 4
+"""Secrets that count beside the present one at most: each adds to what every message bears."""
 MOST_SHOWN = 20
 """Messages that are listed."""
 
@@ -53,11 +59,14 @@ class WebhookMade:
         number: Its number.
         name: What for.
         secret: With what its messages are signed, as the other program wants it; shown once.
+        former_until: Until when they are signed with the secret before, too, in words; blank for a
+            webhook that had none.
     """
 
     number: int
     name: str
     secret: str = field(repr=False)
+    former_until: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,10 +114,13 @@ class WebhookShown:
     Attributes:
         line: As it is listed.
         messages: The newest, newest first.
+        former_until: Until when messages are signed with a secret before, too, in words; blank
+            where it was not exchanged lately.
     """
 
     line: WebhookLine
     messages: tuple[MessageLine, ...]
+    former_until: str = ""
 
 
 def add_webhook(store: Store, name: str, url: str, config: Config, now: datetime) -> WebhookMade:
@@ -178,7 +190,7 @@ def list_webhooks(store: Store) -> tuple[WebhookLine, ...]:
         return tuple(_line(row, zone) for row in rows)
 
 
-def see_webhook(store: Store, number: int) -> WebhookShown:
+def see_webhook(store: Store, number: int, now: datetime) -> WebhookShown:
     """Return a webhook with its newest messages.
 
     Raises:
@@ -193,7 +205,12 @@ def see_webhook(store: Store, number: int) -> WebhookShown:
             .order_by(WebhookMessageRow.id.desc())
             .limit(MOST_SHOWN)
         )
-        return WebhookShown(_line(row, zone), tuple(_message(one, zone) for one in messages))
+        still = [one.until for one in row.former if one.until > now]
+        return WebhookShown(
+            _line(row, zone),
+            tuple(_message(one, zone) for one in messages),
+            moment_in_words(max(still), zone) if still else "",
+        )
 
 
 def try_webhook(store: Store, number: int, now: datetime, post: Post) -> Answer:
@@ -206,10 +223,47 @@ def try_webhook(store: Store, number: int, now: datetime, post: Post) -> Answer:
     with store.read() as session:
         refuse_office(session)
         row = _load(session, number)
-        url, secret = row.url, row.secret
+        url, (secret, *former) = row.url, secrets_of(row, now)
     body = trial_body(now)
     name = f"msg_{secrets.token_hex(NAME_OCTETS)}"
-    return post(Message(url, signed_headers(name, now, body, secret), body))
+    return post(Message(url, signed_headers(name, now, body, secret, former), body))
+
+
+def exchange_secret(store: Store, number: int, now: datetime) -> WebhookMade:
+    """Let a webhook's messages be signed with another secret.
+
+    For `OVERLAP` they bear a signature by the one before, too, so that nothing is missed while the
+    other program learns of the new one. The journal, which keeps no secrets, does not note it.
+
+    Args:
+        store: The database.
+        number: Which webhook.
+        now: The present instant.
+
+    Returns:
+        The new secret, shown once, and until when the one before counts.
+
+    Raises:
+        MissingError: If there is no webhook of that number.
+        RefusedError: To whoever is not the office, or if it was exchanged very often just now.
+    """
+    secret = secret_from_octets(secrets.token_bytes(SECRET_OCTETS))
+    with store.write() as session:
+        refuse_office(session)
+        row = _load(session, number)
+        if len(secrets_of(row, now)) > MOST_FORMER:
+            raise RefusedError(
+                _(
+                    "This secret was exchanged %(most)s times within a day; wait until the first "
+                    "of them counts no more.",
+                    most=MOST_FORMER,
+                )
+            )
+        until = now + OVERLAP
+        session.add(WebhookSecretRow(webhook=row, secret=row.secret, until=until))
+        row.secret = secret
+        before = moment_in_words(until, load_zone(session))
+        return WebhookMade(row.id, row.name, PREFIX + secret, before)
 
 
 def end_webhook(store: Store, number: int, now: datetime) -> str:

@@ -21,6 +21,7 @@ class WebhookRow(Base):
         failing_since: Since when nothing was taken; None while messages are.
         ended_at: When it ended; None while it goes on.
         words: Why it ended by itself; blank else.
+        former: Secrets before, the newest first; those that count no more among them.
     """
 
     __tablename__ = "webhook"
@@ -34,6 +35,28 @@ class WebhookRow(Base):
     failing_since: Mapped[datetime | None]
     ended_at: Mapped[datetime | None]
     words: Mapped[str]
+
+    former: Mapped[list[WebhookSecretRow]] = relationship(
+        back_populates="webhook", order_by="WebhookSecretRow.id.desc()"
+    )
+
+
+class WebhookSecretRow(Base):
+    """A secret that was exchanged for another: messages are signed with it, too, for a while.
+
+    Attributes:
+        secret: Base64 without the standard's prefix.
+        until: From when on it counts no more; the row is dropped some time after.
+    """
+
+    __tablename__ = "webhook_secret"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    webhook_id: Mapped[int] = mapped_column(ForeignKey("webhook.id"), index=True)
+    secret: Mapped[str]
+    until: Mapped[datetime]
+
+    webhook: Mapped[WebhookRow] = relationship(back_populates="former")
 
 
 class WebhookMessageRow(Base):

@@ -1,4 +1,4 @@
-"""Webhooks, for the office: made, listed, tried, ended, let go on."""
+"""Webhooks, for the office: made, listed, tried, ended, let go on, and their secrets exchanged."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from clubplanner.services.webhooks.sending import Fate
 from clubplanner.services.webhooks.webhooks import (
     add_webhook,
     end_webhook,
+    exchange_secret,
     go_on_with_webhook,
     list_webhooks,
     refuse_address,
@@ -27,7 +28,7 @@ from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
-    from clubplanner.services.webhooks.webhooks import WebhookLine
+    from clubplanner.services.webhooks.webhooks import WebhookLine, WebhookMade
 
 __all__ = ["pages"]
 
@@ -39,7 +40,7 @@ _LINE = {
     "is_going_on": True,
     "needs_a_hand": False,
 }
-_MADE = {"number": 1, "name": "Our website", "secret": "whsec_abc"}
+_MADE = {"number": 1, "name": "Our website", "secret": "whsec_abc", "former_until": ""}
 _MESSAGE = {"message_id": "msg_1a2b", "made": "25 Nov, 12:00", "tries": 1, "state": "on its way"}
 
 
@@ -70,9 +71,13 @@ class WebhookMessage(Value):
 class WebhookValue(WebhookListed):
     """A webhook with its newest messages, newest first."""
 
-    model_config = example(**_LINE, messages=[_MESSAGE])
+    model_config = example(**_LINE, messages=[_MESSAGE], former_until="")
 
     messages: list[WebhookMessage]
+    former_until: str = Field(
+        description="Until when messages are signed with a secret before, too, in words; blank "
+        "where it was not exchanged lately."
+    )
 
 
 class Webhooks(Value):
@@ -100,6 +105,9 @@ class WebhookMadeValue(Value):
     number: int
     name: str
     secret: str = Field(description="With what its messages are signed.")
+    former_until: str = Field(
+        description="Until when they are signed with the secret before, too; blank without one."
+    )
 
 
 class TrialValue(Value):
@@ -124,12 +132,13 @@ def list_hooks() -> Webhooks:
 @for_secretary
 def see_hook(number: int) -> WebhookValue:
     """Show a webhook with its newest messages."""
-    shown = see_whole_webhook(app_state().store, number)
+    state = app_state()
+    shown = see_whole_webhook(state.store, number, state.clock())
     messages = [
         WebhookMessage(message_id=m.message_id, made=m.made, tries=m.tries, state=m.state)
         for m in shown.messages
     ]
-    return WebhookValue(**_members(shown.line), messages=messages)
+    return WebhookValue(**_members(shown.line), messages=messages, former_until=shown.former_until)
 
 
 @operation(
@@ -148,7 +157,7 @@ def add_hook(body: WebhookWritten) -> WebhookMadeValue:
     except RefusedError as fault:
         raise FaultyInputError([Problem("/url", "address", str(fault))]) from fault
     made = add_webhook(state.store, body.name, body.url, state.config, state.clock())
-    return WebhookMadeValue(number=made.number, name=made.name, secret=made.secret)
+    return _made(made)
 
 
 @operation("POST", "/webhooks/<int:number>/try", answer=TrialValue, is_once=False, of=see_hook)
@@ -159,6 +168,19 @@ def try_hook(number: int) -> TrialValue:
     answer = try_webhook(state.store, number, state.clock(), post_within(state.config))
     arrived = answer.fate is Fate.TAKEN
     return TrialValue(arrived=arrived, status=answer.status, words=trial_in_words(answer))
+
+
+@operation(
+    "POST", "/webhooks/<int:number>/exchange-secret", answer=WebhookMadeValue, shows_secret=True
+)
+@for_secretary
+def exchange_hook_secret(number: int) -> WebhookMadeValue:
+    """Let messages be signed with another secret, which is shown here alone.
+
+    For a day they bear a signature by the secret before, too (`webhook-signature` has both).
+    """
+    state = app_state()
+    return _made(exchange_secret(state.store, number, state.clock()))
 
 
 @operation("POST", "/webhooks/<int:number>/withdraw", answer=WebhookValue, of=see_hook)
@@ -177,6 +199,12 @@ def resume_hook(number: int) -> Done:
     state = app_state()
     go_on_with_webhook(state.store, number, state.clock())
     return done(see_hook, number=number)
+
+
+def _made(made: WebhookMade) -> WebhookMadeValue:
+    return WebhookMadeValue(
+        number=made.number, name=made.name, secret=made.secret, former_until=made.former_until
+    )
 
 
 def _members(line: WebhookLine) -> dict[str, Any]:

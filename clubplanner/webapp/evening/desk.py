@@ -19,6 +19,7 @@ from clubplanner.services.evening.bookings import (
     add_booking,
     move_booking,
     see_booking,
+    see_where_booked,
     withdraw_booking,
 )
 from clubplanner.services.evening.evening import booking_choices, see_evening
@@ -309,9 +310,9 @@ def _chosen_instant(store: Store) -> datetime | None:
 
 
 def _back_to_evening(done: BookingDone, message: str) -> BaseResponse:
-    shown = see_booking(app_state().store, done.number)
+    at = see_where_booked(app_state().store, done.number)
     flash(message)
-    return redirect(url_for("desk.evening", venue=shown.venue_key, date=shown.day, at=shown.starts))
+    return redirect(url_for("desk.evening", venue=at.venue, date=at.day, at=at.starts))
 
 
 def _with_status(page: str, status: int) -> BaseResponse:

@@ -1,4 +1,4 @@
-"""Webhooks: made, listed, tried, ended and let go on by the secretary."""
+"""Webhooks: made, listed, tried, ended, let go on, and their secrets exchanged."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from clubplanner.services.webhooks.webhooks import (
     LONGEST_NAME,
     add_webhook,
     end_webhook,
+    exchange_secret,
     go_on_with_webhook,
     has_ended_webhooks,
     list_webhooks,
@@ -71,7 +72,8 @@ def add() -> str | BaseResponse:
 @for_secretary
 def webhook(number: int) -> str:
     """Show one webhook with its newest messages."""
-    page = see_webhook(app_state().store, number)
+    state = app_state()
+    page = see_webhook(state.store, number, state.clock())
     return render_template("webhooks/webhook.html", page=page)
 
 
@@ -83,6 +85,15 @@ def attempt(number: int) -> BaseResponse:
     answer = try_webhook(state.store, number, state.clock(), post_within(state.config))
     flash(trial_in_words(answer), "message" if answer.fate is Fate.TAKEN else "caution")
     return redirect(url_for("webhooks.webhook", number=number))
+
+
+@pages.post("/<int:number>/exchange")
+@for_secretary
+def exchange(number: int) -> str:
+    """Sign with another secret, which is shown once."""
+    state = app_state()
+    made = exchange_secret(state.store, number, state.clock())
+    return render_template("webhooks/made.html", made=made)
 
 
 @pages.post("/<int:number>/end")

@@ -28,6 +28,10 @@ def test_made_listed_tried_ended_and_let_go_on(small: Store) -> None:
     assert "our website, localhost:1: It is told what changes." in run("list")
     assert "secret" not in run("list", "--json")
     assert "inside a network" in run("try", "1", code=2)
+    other = json.loads(run("exchange-secret", "1", "--json"))
+    assert other["secret"] != made["secret"]
+    assert other["former_until"] in run("show", "1")
+    assert "the secret before, too, until" in run("exchange-secret", "1")
     assert "Nothing more is sent to our website." in run("withdraw", "1")
     assert "Ended" in run("show", "1")
     assert "told again" in run("resume", "1")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given
@@ -21,6 +22,7 @@ from clubplanner.domain.times.times import (
     day_in_words,
     day_month_year,
     each_date,
+    end_clock_in_zone,
     instant_from_wall,
     minute_from_clock,
     minute_from_instant,
@@ -34,7 +36,6 @@ from tests.strategies import time_ranges, zones
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from zoneinfo import ZoneInfo
 
 SIX = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 HOUR = timedelta(hours=1)
@@ -211,3 +212,12 @@ def test_a_moment_is_written_as_the_wall_shows_it() -> None:
     late = datetime(2026, 6, 4, 23, 5, tzinfo=UTC)
     assert moment_in_words(late, LONDON) == "Fri 05 Jun 2026, 00:05"
     assert short_moment(late, LONDON) == "05 Jun, 00:05"
+
+
+def test_midnight_ends_a_day_as_24_and_begins_one_as_00() -> None:
+    """On the club's own clock, whatever it is elsewhere."""
+    midnight = datetime(2026, 6, 30, 22, tzinfo=UTC)
+    berlin = ZoneInfo("Europe/Berlin")
+    assert end_clock_in_zone(midnight, berlin) == "24:00"
+    assert clock_in_zone(midnight, berlin) == "00:00"
+    assert end_clock_in_zone(midnight, ZoneInfo("Etc/UTC")) == "22:00"

@@ -48,3 +48,12 @@ def test_whatever_is_changed_changes_the_signature() -> None:
         signed_headers(MESSAGE, AT, BODY, other),
     ):
         assert changed["webhook-signature"] != signature
+
+
+def test_while_a_secret_is_exchanged_there_is_a_signature_by_each() -> None:
+    """A blank between them, the newest first ("Webhook headers", same source)."""
+    other = secret_from_octets(bytes(24))
+    both = signed_headers(MESSAGE, AT, BODY, other, [SECRET])["webhook-signature"].split(" ")
+    assert both == [
+        signed_headers(MESSAGE, AT, BODY, secret)["webhook-signature"] for secret in (other, SECRET)
+    ]

@@ -207,7 +207,7 @@ def test_nothing_is_suggested_where_nothing_is_free(club_store: Store) -> None:
             NOW,
         )
     assert caught.value.free == ()
-    assert str(caught.value) == "Whole of Top pitch is held by Snow 17:00–00:00."
+    assert str(caught.value) == "Whole of Top pitch is held by Snow 17:00–24:00."
     assert 18 * 60 + LATER_STEPS * 15 < 24 * 60
 
 

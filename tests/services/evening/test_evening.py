@@ -159,7 +159,7 @@ def test_the_day_the_clocks_go_back_is_whole(empty_store: Store) -> None:
     page = look(store, "23:30", CLOCKS_GO_BACK)
     assert [(row.times, row.is_shown) for row in page.rows] == [
         ("00:30–02:00", False),
-        ("23:00–00:00", True),
+        ("23:00–24:00", True),
     ]
 
 

@@ -20,6 +20,7 @@ from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.journal.since import present_mark, read_since
 from clubplanner.services.keeping.erasing import erase
+from clubplanner.services.keeping.pruning import prune
 from clubplanner.services.keeping.subjects import Subject
 from clubplanner.services.people.passwords import create_secretary_key, set_password
 from clubplanner.services.people.people import PersonDraft, add_person
@@ -31,10 +32,13 @@ from clubplanner.services.webhooks.delivering import (
 )
 from clubplanner.services.webhooks.sending import Answer, Fate, Message
 from clubplanner.services.webhooks.webhooks import (
+    MOST_FORMER,
     MOST_WEBHOOKS,
+    OVERLAP,
     WebhookMade,
     add_webhook,
     end_webhook,
+    exchange_secret,
     go_on_with_webhook,
     has_ended_webhooks,
     list_webhooks,
@@ -44,6 +48,7 @@ from clubplanner.services.webhooks.webhooks import (
 )
 from clubplanner.store.engine import open_store
 from clubplanner.store.tables.knowing_tables import HintRow
+from clubplanner.store.tables.webhook_tables import WebhookSecretRow
 from tests.builders import NOW
 from tests.council import KIM, as_secretary, load_council
 from tests.records import address_of, open_records, place_of
@@ -110,7 +115,8 @@ def verified(message: Message, secret: str) -> bool:
     key = base64.b64decode(secret.removeprefix("whsec_"))
     text = f"{message.headers['webhook-id']}.{message.headers['webhook-timestamp']}."
     digest = hmac.digest(key, text.encode() + message.body, hashlib.sha256)
-    return message.headers["webhook-signature"] == f"v1,{base64.b64encode(digest).decode()}"
+    signature = f"v1,{base64.b64encode(digest).decode()}"
+    return signature in message.headers["webhook-signature"].split(" ")
 
 
 def test_what_is_changed_is_told_and_signed(
@@ -337,7 +343,7 @@ def test_it_is_listed_with_what_became_of_messages(
     """Neither its address nor its secret is."""
     program.answer = DOWN
     deliver(small, program)
-    page = see_webhook(small, made.number)
+    page = see_webhook(small, made.number, NOW)
     assert (page.line.name, page.line.host) == ("our website", "site.example")
     assert "Nothing has been taken since" in page.line.state
     assert [one.tries for one in page.messages] == [1]
@@ -392,3 +398,45 @@ def test_a_clubs_secretary_makes_none(filled: Filled, program: Program) -> None:
     with pytest.raises(RefusedError):
         try_webhook(own, made.number, NOW, program.post)
     assert program.came == []
+
+
+def test_an_exchanged_secret_counts_for_a_day_beside_the_new_one(
+    small: Store, made: WebhookMade, program: Program
+) -> None:
+    """Trials too; after that the new one alone, and the other is dropped from the records."""
+    other = exchange_secret(small, made.number, NOW)
+    assert other.secret != made.secret
+    assert other.former_until == see_webhook(small, made.number, NOW).former_until != ""
+    last = NOW + OVERLAP - timedelta(seconds=1)
+    deliver(small, program, last)
+    try_webhook(small, made.number, last, program.post)
+    assert len(program.came) == 2
+    for message in program.came:
+        assert verified(message, made.secret)
+        assert verified(message, other.secret)
+    later = NOW + OVERLAP
+    assert see_webhook(small, made.number, later).former_until == ""
+    book(small, area_key="third-2")
+    deliver(small, program, later)
+    try_webhook(small, made.number, later, program.post)
+    assert len(program.came) == 4
+    for message in program.came[2:]:
+        assert not verified(message, made.secret)
+        assert verified(message, other.secret)
+    prune(small, later)
+    with small.read() as session:
+        assert session.scalars(select(WebhookSecretRow)).all() == []
+
+
+def test_a_secret_exchanged_again_at_once_cuts_nobody_off(
+    small: Store, made: WebhookMade, program: Program
+) -> None:
+    """The program may still have the first; but not more than a few, and nobody's else."""
+    chain = [made, *(exchange_secret(small, made.number, NOW) for _unused in range(MOST_FORMER))]
+    with pytest.raises(RefusedError, match="within a day"):
+        exchange_secret(small, made.number, NOW)
+    try_webhook(small, made.number, NOW, program.post)
+    assert all(verified(program.came[0], one.secret) for one in chain)
+    exchange_secret(small, made.number, NOW + OVERLAP)
+    with pytest.raises(MissingError):
+        exchange_secret(small, 99, NOW)

@@ -34,6 +34,11 @@ def test_one_is_made_tried_ended_and_let_go_on(
     first, second = (desk.change("POST", f"{path}/try", of=path).json for _unused in range(2))
     assert (first["arrived"], first["status"]) == (True, 204)
     assert (second["arrived"], second["status"]) == (False, None)
+    assert desk.get(path).json["former_until"] == ""
+    other = desk.post(f"{path}/exchange-secret")
+    assert (other.status_code, other.headers["Cache-Control"]) == (200, "no-store"), other.json
+    assert other.json["secret"] != made.json["secret"]
+    assert other.json["former_until"] == desk.get(path).json["former_until"] != ""
     assert not desk.change("POST", f"{path}/withdraw", of=path).json["is_going_on"]
     assert desk.change("POST", f"{path}/resume", of=path).json["is_going_on"]
 
@@ -44,4 +49,5 @@ def test_what_cannot_be_told_is_refused(desk: Program, app: Flask, small: Store)
     assert [one["at"] for one in plain.json["errors"]] == ["/url"]
     reader = program_of(app, small, may_change=False, name="A reader")
     assert is_problem(reader.post("/webhooks", SITE), 403, "not-yours")
+    assert is_problem(reader.post("/webhooks/1/exchange-secret"), 403, "not-yours")
     assert desk.get("/webhooks").json["webhooks"] == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import pytest
@@ -87,3 +88,16 @@ def test_the_first_page_says_that_one_has_ended_by_itself(
     send(desk, f"{ONE}/end", ONE)
     assert note not in desk.get(FIRST_PAGE).text
     assert desk.get(f"{PAGE}/9").status_code == 404
+
+
+def test_a_secret_is_exchanged_and_shown_once(desk: FlaskClient) -> None:
+    """With until when the one before counts; both are told where the webhook is."""
+    first = re.findall(r"whsec_[^<]+", make(desk))
+    page = send(desk, f"{ONE}/exchange", ONE)
+    other = re.findall(r"whsec_[^<]+", page)
+    assert len(other) == 1
+    assert other != first
+    assert "with the secret before, too" in page
+    shown = desk.get(ONE).text
+    assert "signed with the one before, too" in shown
+    assert "whsec_" not in shown
