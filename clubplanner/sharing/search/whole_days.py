@@ -1,18 +1,21 @@
 """Bettering a plan by whole days: all of some days is placed anew, the other days stay.
 
-With the others held, two days of a club of 40 squads are mostly searched to the end in 0.1 steps
-and three in 0.2 to 3; a few squads freed on all days (`polish.py`) find less for as many.
+With the others held, two days of 40 squads on 4 pitches, half over-asked, are searched to the end in
+0.1 to 0.3 steps, and a few squads freed on all days (`polish.py`) find less for as many. A fifth
+over-asked they take 0.7 to more than 3 steps; it then ends soon, and leaves the rest to the polish.
 
-Left out, as no plan was better after it: whole days as blocks with prices between them instead of
-evenings of pitches (the same bound); other plans that place as much, by points drawn by chance;
-refilling (`places/refilling.py`) from there; the solver's own neighbourhoods. An integer program of
-who trains on which day, with each day's prices as its rows, was not solved in time.
+Left out, as it gained nothing on the one or two clubs that it was tried on: whole days of all
+pitches in place of evenings of one, with prices between them (no lower bound); other plans that
+place as much, drawn by chance; refilling (`places/refilling.py`) from there; the solver's own
+neighbourhoods. An integer program of who trains on which day, with each day's prices as its rows,
+was not solved in 15 s.
 """
 
 from __future__ import annotations
 
 import random
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from itertools import combinations, islice
 from typing import TYPE_CHECKING
 
@@ -28,8 +31,11 @@ if TYPE_CHECKING:
 
 FEWEST_FREED = 2
 """Days freed at once at first; one more where no choice of so many betters the plan."""
-STEPS_EACH = 3.0
+STEPS_EACH = 0.6
 """Steps that one choice of days may take."""
+MOST_OPEN = 2
+"""After so many choices that were not searched to their end, with no better plan, days are too much
+for this club at once."""
 ROW_STEPS = 2e-5
 """Steps that a choice counts for each slot of the whole: about as long as its model takes."""
 
@@ -101,30 +107,33 @@ class WholeDays:
         """
         budget = self._budget
         freed = Freed(set(self._share.slots.day.tolist()), budget.effort.seed)
-        reached = value()
-        while reached < enough and budget.steps < until and budget.left > 0:
+        reached, open_ = value(), 0
+        while reached < enough and open_ < MOST_OPEN and budget.steps < until and budget.left > 0:
             if budget.clock_left <= clock:
                 budget.is_cut = True
                 return
             choices = list(islice(iter(freed.next, None), budget.effort.workers))
             if not choices:
                 return
-            failed = [place for chosen in self._solve(choices) for place in self._adopt(chosen)]
+            tried = self._solve(choices)
+            failed = [place for one in tried if one.slots for place in self._adopt(one.slots)]
             for place in failed:
                 self._share.add_detail(*place)
+            open_ += sum(not one.is_done for one in tried)
             if failed or value() > reached:
                 freed.better()
+                open_ = 0
             reached = value()
 
-    def _solve(self, choices: Sequence[frozenset[int]]) -> list[list[int]]:
+    def _solve(self, choices: Sequence[frozenset[int]]) -> list[Tried]:
         """Place choices of days anew, each by itself, as many at once as there are workers."""
         plan = set(self._plan())
         with ThreadPoolExecutor(len(choices)) as pool:
-            found = list(pool.map(lambda freed: self._solve_one(plan, freed), choices))
-        self._budget.steps += sum(steps for _, steps in found)
-        return [chosen for chosen, _ in found if chosen]
+            tried = list(pool.map(lambda freed: self._solve_one(plan, freed), choices))
+        self._budget.steps += sum(one.steps for one in tried)
+        return tried
 
-    def _solve_one(self, plan: set[int], freed: frozenset[int]) -> tuple[list[int], float]:
+    def _solve_one(self, plan: set[int], freed: frozenset[int]) -> Tried:
         share, budget = self._share, self._budget
         model = with_others_held(share, plan, freed)
         solver = new_solver()
@@ -136,10 +145,18 @@ class WholeDays:
         with budget.brake.holding(solver):
             status = solver.solve(model)
         steps = ROW_STEPS * len(share.chosen) + float(solver.response_proto.deterministic_time)
-        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return [], steps
-        chosen = [n for n, item in enumerate(share.chosen) if solver.boolean_value(item)]
-        return chosen, steps
+        found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+        slots = [n for n, item in enumerate(share.chosen) if found and solver.boolean_value(item)]
+        return Tried(slots, steps, status in (cp_model.OPTIMAL, cp_model.INFEASIBLE))
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """What came of a choice of days: chosen slots, steps, and whether it was searched through."""
+
+    slots: list[int]
+    steps: float
+    is_done: bool
 
 
 def with_others_held(share: ShareModel, plan: set[int], freed: frozenset[int]) -> cp_model.CpModel:

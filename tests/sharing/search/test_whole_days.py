@@ -13,7 +13,13 @@ from clubplanner.sharing.model.model import ShareModel
 from clubplanner.sharing.places.alone import best_alone
 from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.places.merging import merge
-from clubplanner.sharing.search.whole_days import Freed, WholeDays, with_others_held
+from clubplanner.sharing.search.whole_days import (
+    MOST_OPEN,
+    Freed,
+    Tried,
+    WholeDays,
+    with_others_held,
+)
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.levels import PLACING
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
@@ -69,6 +75,22 @@ def test_who_is_in_the_way_moves_to_another_day(workers: int) -> None:
     assert sorted(on[slot] for slot in plan) == [(0, 1), (1, 0), (2, 2)]
     assert budget.steps > 0
     assert not budget.is_cut
+
+
+def test_days_that_are_too_much_at_once_are_left_to_others(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the first choices are not searched to their end and find nothing, it ends."""
+    budget = Budget(Effort(seconds=60))
+    share, _slots = _three_days(budget)
+    tried = []
+
+    def give_up(_self: WholeDays, _plan: set[int], freed: frozenset[int]) -> Tried:
+        tried.append(freed)
+        return Tried([], 0.1, is_done=False)
+
+    monkeypatch.setattr(WholeDays, "_solve_one", give_up)
+    WholeDays(share, budget, list, lambda _chosen: []).run(10.0, 0.0, lambda: 0, 21)
+    assert len(set(tried)) == MOST_OPEN
+    assert budget.steps == pytest.approx(0.1 * MOST_OPEN)
 
 
 def test_the_clock_ends_it() -> None:
