@@ -1,8 +1,8 @@
 """Bettering a plan by whole days: all of some days is placed anew, the other days stay.
 
-With the others held, two days of 40 squads on 4 pitches, half over-asked, are searched to the end in
-0.1 to 0.3 steps, and a few squads freed on all days (`polish.py`) find less for as many. A fifth
-over-asked they take 0.7 to more than 3 steps; it then ends soon, and leaves the rest to the polish.
+With the others held, two days of 40 squads on 4 pitches, half over-asked, are searched to the end
+in 0.1 to 0.3 steps, and a few squads freed on all days (`polish.py`) find less for as many. A fifth
+over-asked they take 0.7 to more than 3 steps; it then ends soon, the rest is for the polish.
 
 Left out, as it gained nothing on the one or two clubs that it was tried on: whole days of all
 pitches in place of evenings of one, with prices between them (no lower bound); other plans that
