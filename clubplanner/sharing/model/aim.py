@@ -72,6 +72,7 @@ class Aim:
         scale: What a distance from the bound is a part of, from the value and what makes the value
             of a plan with no session.
         seeks: Whose sessions are looked at again.
+        attained: What a plan can come to at most within a bound, where values have steps.
         in_the_way: Asks whose sessions keep it from being better; None where that is not told.
         waits_for_cost: Whether it comes after cost in a problem, and not where `AIMS` has it.
         is_traded: Whether a result tells what it had before the week was worked on, and has.
@@ -88,6 +89,7 @@ class Aim:
     over: Over = Over.SUM
     scale: Callable[[int, Callable[[], int]], int] = lambda value, _nothing: abs(value)
     seeks: Seeks = Seeks.ANYBODY
+    attained: Callable[[Alone, int], int] = lambda _alone, bound: bound
     in_the_way: Callable[[Chosen], list[int]] | None = None
     waits_for_cost: Callable[[Problem], bool] = lambda _problem: False
     is_traded: bool = False

@@ -14,7 +14,12 @@ from ortools.sat.python import cp_model
 from clubplanner.domain.club.spread import Evenings
 from clubplanner.sharing.model.aim import Aim, Over, Seeks
 from clubplanner.sharing.model.cost_terms import Costs, add_dead_minutes, dead_minutes
-from clubplanner.sharing.model.measures import placing_points, shortfall_points, worst_percent
+from clubplanner.sharing.model.measures import (
+    most_attained,
+    placing_points,
+    shortfall_points,
+    worst_percent,
+)
 from clubplanner.sharing.values.levels import (
     APART,
     COMPACT,
@@ -90,6 +95,7 @@ AIMS = (
         relax_part=0.5,
         polish_part=0.2,
         seeks=Seeks.OPEN,
+        attained=lambda alone, bound: most_attained(alone.problem, alone.placed, bound),
     ),
     Aim(
         WORST_OFF,

@@ -9,7 +9,7 @@ from clubplanner.sharing.values.outcome import Satisfaction
 from clubplanner.sharing.values.points import FIRST_POINTS, SESSION_POINTS, THRESHOLDS
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from clubplanner.sharing.values.problem import Problem
 
@@ -32,6 +32,39 @@ def placing_points(problem: Problem, placed: Sequence[int]) -> int:
         if count:
             served.add(ask.squad)
     return total + FIRST_POINTS * sum(top[squad] for squad in served)
+
+
+def most_attained(problem: Problem, placed: Sequence[int], bound: int) -> int:
+    """Return the most points in placing, up to a bound, that any numbers of sessions come to.
+
+    Where 516 would be everything and a session counts 5, no plan has 512 to 515. Which numbers can
+    go together is not looked at.
+
+    Args:
+        problem: The problem.
+        placed: Number of sessions that are placed at most, by ask.
+        bound: A number of points, not negative.
+    """
+    own: dict[str, int] = {}
+    top: dict[str, int] = {}
+    for ask, most in zip(problem.asks, placed, strict=True):
+        top[ask.squad] = max(ask.priority, top.get(ask.squad, 0))
+        sums = own.get(ask.squad, 1)  # bit n: the squad's sessions can count n
+        for _ in range(most):
+            sums |= sums << SESSION_POINTS * ask.priority
+        own[ask.squad] = sums
+    total = 1
+    for squad, sums in own.items():
+        added = total
+        for points in _bits(sums):
+            if points:
+                added |= total << points + FIRST_POINTS * top[squad]
+        total = added
+    return (total & ((1 << bound + 1) - 1)).bit_length() - 1
+
+
+def _bits(mask: int) -> Iterator[int]:
+    return (n for n in range(mask.bit_length()) if mask >> n & 1)
 
 
 def worst_percent(satisfactions: Sequence[Satisfaction]) -> int:

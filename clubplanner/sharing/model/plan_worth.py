@@ -56,12 +56,19 @@ class PlanWorth:
         Args:
             points: Points in placing sessions that plans have at least.
         """
+        alone = self._alone(points)
+        return {aim.name: aim.most(alone) for aim in self._aims}
+
+    def attained(self, name: str, bound: int) -> int:
+        """Return what plans can come to at most on an aim within a bound."""
+        return aim_named(name).attained(self._alone(0), bound)
+
+    def _alone(self, points: int) -> Alone:
         slots, problem = self._slots, self._terrain.problem
         days = np.zeros((len(problem.asks), max(1, len(problem.days))), dtype=bool)
         days[slots.ask, slots.day] = True
         counts = days.sum(axis=1)
-        alone = Alone(self._terrain, self._best, counts, slots=slots, points=points)
-        return {aim.name: aim.most(alone) for aim in self._aims}
+        return Alone(self._terrain, self._best, counts, slots=slots, points=points)
 
     def _chosen(self, plan: Sequence[int]) -> Chosen:
         return Chosen(

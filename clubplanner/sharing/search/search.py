@@ -19,6 +19,7 @@ from clubplanner.sharing.places.refilling import refilled
 from clubplanner.sharing.search.evenings import Evenings
 from clubplanner.sharing.search.polish import Polisher
 from clubplanner.sharing.search.watch import Watch
+from clubplanner.sharing.search.whole_days import WholeDays
 from clubplanner.sharing.values.levels import PLACING
 from clubplanner.sharing.values.outcome import Progress, Traded
 
@@ -39,6 +40,8 @@ RELAX_BEFORE_EVENINGS = 0.2
 of pitches are worked on after it."""
 EVENINGS_PART, EVENINGS_PLAN_PART = 0.35, 0.1
 """Part of the steps left that prices between evenings may take, and then a plan of evenings."""
+WHOLE_DAYS_PART = 0.75
+"""Part of what polishing has in placing that whole days placed anew may take of it."""
 SLOTS_A_SECOND = 150
 """With more slots for each second of the effort than this, whole evenings take too long."""
 REPAIRS = 3
@@ -107,15 +110,21 @@ class Search:
             aim = aim_named(name)
             if aim.is_of_week and not self.before:
                 self.before = self._values()
+            polish_part = aim.polish_part
             by_evenings = name == PLACING and self._suits_evenings()
             part = RELAX_BEFORE_EVENINGS if by_evenings else aim.relax_part
-            bound = self._bound_whole(name, part)
-            if bound is None:
+            found = self._bound_whole(name, part)
+            if found is None:
                 return
+            bound = self.worth.attained(name, found)
             if by_evenings and not self._reaches(name, bound):
-                bound = self._by_evenings(bound)
+                bound = self.worth.attained(name, self._by_evenings(bound))
+                until = self.budget.steps + self.budget.left * aim.polish_part
+                self._by_whole_days(bound, aim.polish_part * WHOLE_DAYS_PART)
+                left = max(0.0, until - self.budget.steps)
+                polish_part = left / self.budget.left if self.budget.left else 0.0
             if not self._reaches(name, bound):
-                self._polish(name, bound)
+                self._polish(name, bound, polish_part)
             if name == self.names[-1]:
                 bound = self._go_on(name, bound)
             level = self._level(name, bound)
@@ -181,6 +190,26 @@ class Search:
                 self._adopt(evenings.plan(budget.left * EVENINGS_PLAN_PART))
         return bound
 
+    def _by_whole_days(self, bound: int, part: float) -> None:
+        """Better the plan in placing by whole days, for a part of the steps and the time left."""
+        budget, note = self.budget, self._note(PLACING)
+        if self.share is None:
+            return
+
+        def value() -> int:
+            return self._values()[PLACING]
+
+        def adopt(chosen: Sequence[int]) -> list[tuple[int, int]]:
+            before = value()
+            failed = self._adopt(chosen)
+            if value() > before:
+                note(value(), bound)
+            return failed
+
+        days = WholeDays(self.share, budget, lambda: self._slots(self.rows), adopt)
+        until, clock = budget.steps + budget.left * part, budget.clock_left * (1 - part)
+        days.run(until, clock, value, bound)
+
     def _bound_whole(self, name: str, part: float) -> int | None:
         """Work on an aim with the model of the whole, for a part of what is left.
 
@@ -204,6 +233,7 @@ class Search:
             if status == cp_model.UNKNOWN:
                 break
             bound = _tighter(bound, solver.best_objective_bound, sign)
+            bound = self.worth.attained(name, bound)
             chosen = [n for n, var in enumerate(share.chosen) if solver.boolean_value(var)]
             failed = self._adopt(chosen)
             self._repair(name, chosen, failed)
@@ -247,12 +277,10 @@ class Search:
             chosen = [n for n, var in enumerate(share.chosen) if solver.boolean_value(var)]
             failed = self._adopt(chosen)
 
-    def _polish(self, name: str, bound: int) -> None:
+    def _polish(self, name: str, bound: int, part: float) -> None:
         is_end = name == self.names[-1] and self.share is None
         self._polisher.adopt(self.rows)
-        self._polisher.run(
-            name, 1.0 if is_end else aim_named(name).polish_part, bound, self._note(name)
-        )
+        self._polisher.run(name, 1.0 if is_end else part, bound, self._note(name))
         self.rows = frozenset(self._polisher.rows)
 
     def _note(self, name: str) -> Callable[[int, int], None]:

@@ -3,7 +3,8 @@
 A price is for one cell, or for one squad or coach: what two could pay at once would prove too
 little. Measured: 40 squads half over-asked take 0.5 s and 250 prices for 489 points where the
 search proves 483 and places 481; 120 squads 4.4 s and 1,000 prices for 1,477, the search's own
-bound. What a search proves beyond the relaxation has no short certificate; `is_certified` says so.
+bound. What a search proves beyond the relaxation has no short certificate; `is_certified` says so,
+also where a bound is only lowered to points that sessions can come to (`most_attained`).
 """
 
 from __future__ import annotations

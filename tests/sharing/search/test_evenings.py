@@ -9,6 +9,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from clubplanner.sharing import Effort
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.model import ShareModel
+from clubplanner.sharing.model.plan_worth import PlanWorth
 from clubplanner.sharing.model.solvers import new_solver
 from clubplanner.sharing.places.alone import best_alone
 from clubplanner.sharing.places.listing import list_candidates
@@ -41,6 +42,8 @@ def test_no_plan_passes_the_bound(problem) -> None:  # type: ignore[no-untyped-d
     evenings.price(3.0, 0.0, 0, lambda _: None)
     assert evenings.bound is not None
     assert evenings.bound >= round(solver.objective_value)
+    worth = PlanWorth(terrain, slots, best)
+    assert worth.attained(PLACING, evenings.bound) >= round(solver.objective_value)
 
 
 def test_prices_that_the_clock_ended_are_not_repeatable() -> None:
