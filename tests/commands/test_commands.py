@@ -102,7 +102,7 @@ def test_a_share_out_is_told_in_words(database: str, files: list[str]) -> None:
     assert "2 of 3 sessions asked for have a place." in output
     assert "1 missing:" in output
     assert "clubplanner proposals publish 1" in output
-    assert "Published: 8 bookings added" in run(database, "proposals", "publish", "1").output
+    assert "Published: 8 sessions added" in run(database, "proposals", "publish", "1").output
     again = run(database, "proposals", "publish", "1")
     assert again.exit_code == 2
     assert "published already" in again.stderr

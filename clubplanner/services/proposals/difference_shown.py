@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, overload
 import numpy as np
 
 from clubplanner.errors import MissingError
-from clubplanner.language import _
+from clubplanner.services.proposals.counted import COUNTED, count_changes
 from clubplanner.services.proposals.dated_tables import W_SQUAD
 from clubplanner.services.proposals.difference_words import (
     DifferenceLine,
@@ -66,7 +66,7 @@ def show_difference(session: Session, proposal: Proposal, now: datetime) -> Diff
     zone = load_zone(session)
     told = _SquadsTold(difference, zone)
     return DifferenceShown(
-        sentence=_sentence(
+        sentence=count_changes(
             added=len(difference.added_rows),
             moved=len(difference.moved_rows),
             kept=len(difference.kept_rows),
@@ -81,20 +81,14 @@ def show_difference(session: Session, proposal: Proposal, now: datetime) -> Diff
 
 def _as_published(lines: Sequence[DifferenceLine]) -> DifferenceShown:
     squads = by_squad(lines)
-    counts = dict.fromkeys(("added", "moved", "kept", "withdrawn"), 0)
+    counts = dict.fromkeys(COUNTED, 0)
     for line in lines:
         counts[line.change] = counts.get(line.change, 0) + line.count
     return DifferenceShown(
-        sentence=_sentence(**counts),
+        sentence=count_changes(**{name: counts[name] for name in COUNTED}),
         digest="",
         squads=tuple(squad for squad in squads if squad.lines),
         unchanged=tuple(squad.squad_name for squad in squads if not squad.lines),
-    )
-
-
-def _sentence(**counts: int) -> str:
-    return _(
-        "%(added)s added, %(moved)s moved, %(kept)s kept and %(withdrawn)s withdrawn", **counts
     )
 
 

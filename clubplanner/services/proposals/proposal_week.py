@@ -24,6 +24,7 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _, term
 from clubplanner.outputs.charts.weeks.week_chart import draw_week
 from clubplanner.outputs.charts.weeks.week_values import NARROW, SCREEN, Sign
+from clubplanner.services.proposals.counted import count_signs
 from clubplanner.services.proposals.differences import find_difference
 from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.week_pieces import (
@@ -282,9 +283,8 @@ def _venue(venues: Sequence[Venue], key: str | None, changes: Counter[str | None
 
 def _counts(shown: Iterable[Shown]) -> str:
     signs = Counter(one.sign for one in shown)
-    return _(
-        "%(added)s new, %(moved)s moved, %(gone)s without a place here any more.",
-        added=signs[Sign.ADDED],
+    return count_signs(
+        new=signs[Sign.ADDED],
         moved=signs[Sign.MOVED],
         gone=max(0, signs[Sign.GONE] - signs[Sign.MOVED]),
     )

@@ -14,7 +14,8 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.times.seconds import instant_of
 from clubplanner.errors import ClashError, OutdatedError, RefusedError
-from clubplanner.language import _, ngettext
+from clubplanner.language import _, ngettext, sentence
+from clubplanner.services.proposals.counted import count_changes
 from clubplanner.services.proposals.difference_words import difference_lines
 from clubplanner.services.proposals.differences import find_difference
 from clubplanner.services.proposals.kept_proposals import load_share_out, proposal_from_row
@@ -69,14 +70,10 @@ class Published:
     @property
     def sentence(self) -> str:
         """The same in words."""
-        words = ngettext(
-            "%(num)s booking added, %(moved)s moved, %(kept)s kept, %(withdrawn)s withdrawn.",
-            "%(num)s bookings added, %(moved)s moved, %(kept)s kept, %(withdrawn)s withdrawn.",
-            self.added,
-            moved=self.moved,
-            kept=self.kept,
-            withdrawn=self.withdrawn,
+        counts = count_changes(
+            added=self.added, moved=self.moved, kept=self.kept, withdrawn=self.withdrawn
         )
+        words = sentence(counts) + "."
         closed = ngettext("Ground closed.", "Ground closed on %(num)s dates.", self.closed)
         return f"{words} {closed}" if self.closed else words
 

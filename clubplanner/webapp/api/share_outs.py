@@ -134,7 +134,7 @@ class ShareOutValue(Value):
         is_proved=True,
         sessions=[_SESSION],
         refused=[_REFUSED],
-        difference="3 added, 0 moved, 0 kept and 0 withdrawn",
+        difference="3 sessions added, 1 moved",
         seen="0f9d349c070ef99b",
     )
 

@@ -52,7 +52,7 @@ def test_new_sessions_are_marked_among_what_stands(club_store: Store) -> None:
     assert 'href="/s/0"' in page.drawing
     assert 'href="/s/1"' in page.drawing
     assert f'href="/b/{kept}"' in page.drawing
-    assert page.counts == "2 new, 0 moved, 0 without a place here any more."
+    assert page.counts == "2 new."
 
 
 def test_what_moves_is_drawn_where_it_goes_and_where_it_was(club_store: Store) -> None:

@@ -123,7 +123,7 @@ def test_a_pattern_becomes_a_booking_on_every_date(club_store: Store) -> None:
     }
     assert {row.starts_at.hour for row in rows} == {18, 17}, "the clocks change on 28 March 2027"
     assert all(row.purpose is Purpose.TRAINING and not row.is_fixed for row in rows)
-    assert published.sentence == "6 bookings added, 0 moved, 0 kept, 0 withdrawn."
+    assert published.sentence == "6 sessions added."
 
 
 def test_breaks_and_lost_dates_are_left_out(club_store: Store) -> None:

@@ -41,7 +41,7 @@ def test_a_proposal_is_looked_at_and_published(desk: FlaskClient, club_store: St
     page = desk.get(path).text
     for words in (
         "All sessions have a place.",
-        "12 added, 0 moved, 0 kept and 0 withdrawn.",
+        "12 sessions added.",
         "6 dates from 9 Mar 2027 to 13 Apr 2027",
         "U7 Wrens: 1 session missing",
         "15 minutes shorter.",
@@ -49,7 +49,7 @@ def test_a_proposal_is_looked_at_and_published(desk: FlaskClient, club_store: St
     ):
         assert words in page
     page = send(desk, f"{path}/publish", path)
-    assert "Published: 12 bookings added" in page
+    assert "Published: 12 sessions added" in page
     assert "What it changed" in page
     again = desk.post(f"{path}/publish", data={"csrf_token": token(desk, LIST)})
     assert again.status_code == 422
@@ -68,7 +68,7 @@ def test_who_publishes_what_has_changed_is_shown_the_new_differences(
     answer = desk.post(f"{path}/publish", data=data)
     assert answer.status_code == 409
     assert "look at the differences again" in answer.text
-    assert "6 added, 0 moved, 6 kept" in answer.text
+    assert "6 sessions added, 6 kept" in answer.text
 
 
 def test_taken_ground_is_told_on_the_proposals_page(desk: FlaskClient, club_store: Store) -> None:

@@ -100,7 +100,7 @@ def test_from_the_evening_to_published_sessions(kim: FlaskClient, club: Store) -
     assert page.text.count("<svg") == 2, "each pitch once: nobody was on it before"
     assert "nobody on it before" in page.text
     done = publish(kim, page)
-    assert "5 bookings added" in done.text
+    assert "5 sessions added" in done.text
     assert "Take it back" in done.text
     assert len(kept_bookings(club)) == 5
 
