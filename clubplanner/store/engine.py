@@ -2,13 +2,7 @@
 
 Read sessions see one state. Write sessions queue up first come, first served, and take the write
 lock at once: SQLite's own, or that of `store/postgres.py`. Neither waits for the other: SQLite
-writes ahead into a log (WAL).
-
-Versions of SQLite before 3.51.3 can damage a file when a connection folds the log into it (a
-checkpoint) while another one commits and so begins the log anew
-(https://sqlite.org/wal.html#walresetbug). Therefore no connection folds it in by itself; a write
-session does before it begins its own changes, and keeps every writer of every process out
-meanwhile. The last connection that closes folds in what is left; it is alone then.
+writes ahead into a log (`store/sqlite.py`).
 """
 
 from __future__ import annotations
@@ -18,22 +12,19 @@ import time
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field, replace
 from functools import partial
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from sqlalchemy import create_engine, event
 from sqlalchemy.engine import URL, Connection, Engine, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.orm import Session
 
-from clubplanner.errors import AwayError, BusyError, NoRoomError, StoreError, UnsureError
-from clubplanner.language import _, marked
-from clubplanner.store import postgres
+from clubplanner.errors import AwayError, StoreError, UnsureError
+from clubplanner.language import marked
+from clubplanner.store import postgres, sqlite
 from clubplanner.store.claims import Claim, count_writes, hold_claim
 from clubplanner.store.counting import keep_counting
 from clubplanner.store.disk import SharedWait, reach_disk
 from clubplanner.store.journal import begin_journal, has_last_bookings, keep_journal
-from clubplanner.store.pools import PlainPool
 from clubplanner.store.rights import SCOPE, begin_within, keep_within
 from clubplanner.store.stand import WRITTEN, Written, keep_stand, watch_writes
 from clubplanner.store.together import SharedTransaction, Work
@@ -41,21 +32,11 @@ from clubplanner.store.turns import FairLock, turn_among_processes
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-
-    from sqlalchemy.engine import ExceptionContext
+    from pathlib import Path
 
     from clubplanner.domain.club.clubs_within import Scope
 
 BUSY_SECONDS = 15.0
-LOCKED = "database is locked"
-REMEDY = "Look at the address: its folder must be there, and the file ours or not there yet."
-UNWRITABLE = ("SQLITE_READONLY", "SQLITE_IOERR", "SQLITE_CANTOPEN")
-WIPE_TRIES, WIPE_PAUSE_S = 20, 0.1
-BEGUN_ANEW = "UPDATE stand SET number = number + 1"
-"""The first change after a log was folded in takes its place; one of nothing is not written."""
-LOG_BEGUN_BYTES = 100_000
-LOG_BYTES = 4_000_000
-"""From this size on SQLite's log of changes is folded into the file."""
 
 
 class WriteSession(Session):
@@ -143,7 +124,7 @@ class Store:
             try:
                 self._reach_disk(bind, self.disk, seen_at)
             except OSError as fault:
-                raise StoreError(unwritable_words()) from fault
+                raise StoreError(sqlite.unwritable_words()) from fault
 
     @contextmanager
     def write(self, *, in_passing: bool = False, brief: bool = False) -> Iterator[Session]:
@@ -170,7 +151,7 @@ class Store:
     def _write_alone(self, work: Work) -> Iterator[Session]:
         with ExitStack() as kept:
             with self._turn():
-                _fold_log_in(self.engine)
+                sqlite.fold_log_in(self.engine)
                 bind = self._own_connection(kept)
                 session = kept.enter_context(WriteSession(bind, expire_on_commit=False))
                 with _undone_on_error(session):
@@ -214,11 +195,11 @@ class Store:
 
     def _begin_shared(self) -> SharedTransaction:
         with ExitStack() as kept, ExitStack() as turn:
-            file = file_of(self.engine)
+            file = sqlite.file_of(self.engine)
             turn.enter_context(
-                turn_among_processes(None if file is None else log_of(file), BUSY_SECONDS)
+                turn_among_processes(None if file is None else sqlite.log_of(file), BUSY_SECONDS)
             )
-            _fold_log_in(self.engine)
+            sqlite.fold_log_in(self.engine)
             connection = kept.enter_context(self.engine.connect())
             return SharedTransaction(connection, turn.pop_all(), kept.pop_all(), WriteSession)
 
@@ -240,7 +221,7 @@ class Store:
 
     def _may_share(self) -> bool:
         """Tell whether threads can share a connection: not to a database in memory."""
-        return self.engine.dialect.name == postgres.NAME or file_of(self.engine) is not None
+        return self.engine.dialect.name == postgres.NAME or sqlite.file_of(self.engine) is not None
 
     @contextmanager
     def _noting(self, session: Session, work: Work) -> Iterator[None]:
@@ -276,14 +257,14 @@ class Store:
         if bind.dialect.name == postgres.NAME and isinstance(bind, Connection):
             reach, since = partial(postgres.reach_disk, bind), postgres.open_since(bind)
             disk.wait(reach, same_since=since, written_at=written_at)
-        elif (file := file_of(bind.engine)) is not None:
-            disk.wait(partial(reach_disk, log_of(file)))
+        elif (file := sqlite.file_of(bind.engine)) is not None:
+            disk.wait(partial(reach_disk, sqlite.log_of(file)))
 
     @contextmanager
     def _turn(self) -> Iterator[None]:
         """Wait for one's turn to write; PostgreSQL keeps its own queue."""
-        file = file_of(self.engine)
-        log = None if file is None else log_of(file)
+        file = sqlite.file_of(self.engine)
+        log = None if file is None else sqlite.log_of(file)
         with self._writers, turn_among_processes(log, BUSY_SECONDS):
             yield
 
@@ -301,17 +282,8 @@ class Store:
             with self._writers, postgres.rebuilding(self.engine) as connection:
                 yield connection
             return
-        with self._writers, self.engine.connect() as connection:
-            driver = connection.connection.driver_connection
-            if driver is None:
-                raise BusyError
-            driver.execute("PRAGMA foreign_keys = OFF")  # has no effect once a transaction began
-            try:
-                with connection.execution_options(clubplanner_write=True).begin():
-                    yield connection
-                    _refuse_loose_ends(connection)
-            finally:
-                driver.execute("PRAGMA foreign_keys = ON")
+        with self._writers, sqlite.rebuilding(self.engine) as connection:
+            yield connection
 
     def wipe(self) -> bool:
         """Leave nothing in SQLite's files of what was deleted or written over before.
@@ -322,11 +294,11 @@ class Store:
         Returns:
             Whether it was done: not while somebody reads what was there before.
         """
-        if file_of(self.engine) is None:
+        if sqlite.file_of(self.engine) is None:
             return True
         with self._writers:
             try:
-                return _wipe(self.engine)
+                return sqlite.wipe(self.engine)
             except sqlite3.OperationalError:  # held by another program, or no room to do it
                 return False
 
@@ -375,18 +347,9 @@ def open_store(url: str | URL, *, waits_for_disk: bool = True) -> Store:
             "Records are kept in SQLite or PostgreSQL; use an address that starts with sqlite:/// "
             "or postgresql://"
         )
-    in_memory = address.database in (None, "", ":memory:")
-    engine = create_engine(
-        address,
-        poolclass=None if in_memory else PlainPool,
-        connect_args={"timeout": BUSY_SECONDS},
-    )
-    event.listen(engine, "do_connect", _refuse_missing)
-    event.listen(engine, "connect", _prepare_connection)
-    event.listen(engine, "begin", _begin)
-    event.listen(engine, "handle_error", _tell_plainly)
+    engine = sqlite.make_engine(address, BUSY_SECONDS)
     watch_writes(engine)
-    is_waited_for = waits_for_disk and file_of(engine) is not None
+    is_waited_for = waits_for_disk and sqlite.file_of(engine) is not None
     return Store(engine, disk=SharedWait() if is_waited_for else None)
 
 
@@ -413,135 +376,3 @@ def _undone_on_error(session: Session) -> Iterator[None]:
     except BaseException:
         session.close()
         raise
-
-
-def file_of(engine: Engine) -> Path | None:
-    """Return the file that a database is in; None for one in memory, elsewhere, or on a server."""
-    if engine.dialect.name != "sqlite":
-        return None
-    name = engine.url.database or ":memory:"
-    return None if name == ":memory:" or name.startswith("file:") else Path(name).absolute()
-
-
-def _fold_log_in(engine: Engine) -> None:
-    """Fold SQLite's log into the file once it is long, as far as no reader still needs it.
-
-    One connection holds the write lock of all processes meanwhile, so that nobody commits. Whoever
-    writes next begins the log anew; the one with the lock could not, as it began before.
-    """
-    file = file_of(engine)
-    if file is None or _log_bytes(file) < LOG_BYTES:
-        return
-    with engine.connect() as holder:
-        holder.execution_options(clubplanner_write=True).begin()
-        folding = engine.raw_connection()
-        try:
-            folding.cursor().execute("PRAGMA wal_checkpoint(PASSIVE)").fetchall()
-        finally:
-            folding.close()
-
-
-def log_of(file: Path) -> Path:
-    """Return where SQLite's log of changes to a file is."""
-    return Path(f"{file}-wal")
-
-
-def _wipe(engine: Engine) -> bool:
-    """Write the file anew and begin the log anew, as `_fold_log_in` does: beside no commit."""
-    with engine.connect() as connection:
-        connection.connection.cursor().execute("VACUUM")
-    for _unused in range(WIPE_TRIES):
-        with engine.connect() as holder:
-            holder.execution_options(clubplanner_write=True).begin()
-            folding = engine.raw_connection()
-            try:
-                told = folding.cursor().execute("PRAGMA wal_checkpoint(PASSIVE)").fetchall()
-            finally:
-                folding.close()
-        _busy, frames, folded = told[0]
-        if frames == folded:
-            with engine.connect() as connection:
-                connection.execution_options(clubplanner_write=True).begin()
-                connection.exec_driver_sql(BEGUN_ANEW)
-                connection.commit()
-            file = file_of(engine)
-            if file is None or _log_bytes(file) < LOG_BEGUN_BYTES:
-                return True
-        time.sleep(WIPE_PAUSE_S)
-    return False
-
-
-def _log_bytes(file: Path) -> int:
-    try:
-        return log_of(file).stat().st_size
-    except OSError:
-        return 0
-
-
-def _prepare_connection(connection: sqlite3.Connection, _unused: Any) -> None:
-    connection.isolation_level = None  # transactions are begun by `_begin`, not by the driver
-    cursor = connection.cursor()
-    try:
-        cursor.execute("PRAGMA foreign_keys = ON")
-        (mode,) = cursor.execute("PRAGMA journal_mode = WAL").fetchone()
-        cursor.execute("PRAGMA wal_autocheckpoint = 0")  # see `_fold_log_in`
-        cursor.execute("PRAGMA journal_size_limit = 0")  # a log begun anew is as short as it is
-        cursor.execute("PRAGMA secure_delete = ON")  # what goes is written over with zeros
-        # a commit to the log is waited for in `disk.py`; without a log SQLite does it
-        cursor.execute(f"PRAGMA synchronous = {'NORMAL' if mode == 'wal' else 'FULL'}")
-    except sqlite3.DatabaseError as fault:
-        if LOCKED in str(fault):
-            raise BusyError from fault
-        raise StoreError(f"The database file cannot be used: {fault}. {REMEDY}") from fault
-    finally:
-        cursor.close()
-
-
-def _tell_plainly(context: ExceptionContext) -> None:
-    """Say in plain words what whoever runs the club can mend; other faults go on as they are."""
-    fault = context.original_exception
-    if LOCKED in str(fault):
-        raise BusyError from fault
-    name = getattr(fault, "sqlite_errorname", None) or ""  # https://sqlite.org/rescode.html
-    if name == "SQLITE_FULL":
-        raise NoRoomError from fault
-    if name.startswith(UNWRITABLE):
-        raise StoreError(unwritable_words()) from fault
-
-
-def unwritable_words() -> str:
-    """Say that the file cannot be written, and what to do."""
-    return _(
-        "The club's records cannot be written, so nothing was changed. Whoever looks after "
-        "the computer has to see to it that this program may write to their file and "
-        "folder and that the disk works; then send it again."
-    )
-
-
-def _refuse_missing(_dialect: Any, _record: Any, args: Any, _options: Any) -> None:
-    """Refuse to open a file that is not there: SQLite would make an empty one of any misspelling.
-
-    Only `store.migrate` begins a file.
-    """
-    name = str(args[0]) if args else ":memory:"
-    if name != ":memory:" and not name.startswith("file:") and not Path(name).exists():
-        raise StoreError(
-            _(
-                "The club's records are no longer in their place. Whoever looks after the computer "
-                "has to put their file back; nothing was begun anew."
-            )
-        )
-
-
-def _refuse_loose_ends(connection: Connection) -> None:
-    loose = connection.exec_driver_sql("PRAGMA foreign_key_check").first()
-    if loose is not None:
-        raise StoreError(
-            f"A row of table “{loose[0]}” refers to one of table “{loose[2]}” that is not there, "
-            "so nothing was changed; put back a copy of the database from before that."
-        )
-
-
-def _begin(connection: Any) -> None:
-    is_write = connection.get_execution_options().get("clubplanner_write")
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if is_write else "BEGIN")

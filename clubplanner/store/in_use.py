@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import text
 
-from clubplanner.store.engine import LOCKED, file_of
+from clubplanner.store.sqlite import LOCKED, file_of
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store

@@ -17,9 +17,9 @@ from sqlalchemy.exc import DatabaseError
 from clubplanner.errors import StoreError
 from clubplanner.store import postgres
 from clubplanner.store.copies import BACKUP_NOTE, keep_copy
-from clubplanner.store.engine import REMEDY, file_of
 from clubplanner.store.guard import GUARDS, check_guards, stand_up_guards, take_down_guards
 from clubplanner.store.shape import VERSION_TABLE, shape_faults, told_faults
+from clubplanner.store.sqlite import REMEDY, file_of
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
 

@@ -89,7 +89,10 @@ def starts(lived: Lived, who: str) -> list[str]:
         number = lived.season.number_of("u13-kestrels")
         places = (f"/coach/sessions/{number}", f"/desk/share-outs/bookings/{number}")
         why = f"/desk/share-outs/1/why?ask={lived.season.refused}"
-        return [*START[who], *SQUAD_PAGES, FITS, *places, why, LONGER]
+        made_way = (
+            "/desk/season/matches/2/back"  # called off: nobody made way, so no page leads there
+        )
+        return [*START[who], *SQUAD_PAGES, FITS, *places, why, LONGER, made_way]
     if who != "stranger":
         return [*START[who]]
     given = [*START[who], *passed_on(lived), lived.printed["coach"]]

@@ -33,11 +33,11 @@ from clubplanner.services.rows.journal_eras import begin_era, newest_change
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.share_out.runs import State
 from clubplanner.store.backups import make_backup, opened_backup
-from clubplanner.store.engine import file_of
 from clubplanner.store.in_use import is_in_use
 from clubplanner.store.journal import begin_journal, describe_change, keep_journal
 from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.moving import copy_rows, hold_to_guard, number_on
+from clubplanner.store.sqlite import file_of
 from clubplanner.store.stand import begin_stand
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
