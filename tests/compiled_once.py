@@ -73,6 +73,6 @@ def _statements() -> Iterator[None]:
                 patch.object(kind, "__eq__", lambda one, other: type(one) is type(other))
             )
             stack.enter_context(patch.object(kind, "__hash__", lambda one: hash(type(one))))
-        for module in ("engine", "postgres"):
+        for module in ("sqlite", "postgres"):
             stack.enter_context(patch(f"clubplanner.store.{module}.create_engine", engine_of))
         yield

@@ -101,7 +101,6 @@ def test_a_club_gets_from_nothing_to_a_published_evening(site: Site, browser: Br
         page.get_by_label(label, exact=True).first.fill(words)
     page.get_by_role("button", name="Save").click()
     _go_on(page, "Name a stretch of the season")
-    page.get_by_text("Add or change a stretch").click()
     page.locator("[name=stretch_name]").fill("Winter")
     page.locator("[name=stretch_first]").fill("2026-11-16")
     page.locator("[name=stretch_last]").fill("2027-02-28")

@@ -277,6 +277,18 @@ class Season:
         self.run("hires", "withdraw", hire, "--after", self.day(27))
         self.run("hires", "list", "--json")
 
+    def a_match_comes_and_goes(self) -> None:
+        """Give a match the ground of an evening's training, call it off, and bring that back."""
+        row = f"{self.day(16)},19:00,Men's First,Lodden Town,Top pitch"
+        late = f"date,kick-off,squad,opponent,pitch\n{row}\n"
+        (self.program.folder / "late.csv").write_text(late, "utf-8")
+        self.run("matches", "load", "late.csv")
+        listed = self.run("matches", "list", "--json").json()
+        number = next(line["number"] for line in listed if line["opponent"] == "Lodden Town")
+        self.run("matches", "place", number, "--choose", 1, "--json")
+        self.run("matches", "call-off", number, "--json")
+        self.run("matches", "bring-back", number, "--json")
+
     def change(self) -> None:
         """Let everything come up that comes up: breaks, matches, closures, asks, swaps, undo."""
         self.run("year", "add-break", "Fair", self.day(40), self.day(41), "--json")
@@ -296,7 +308,7 @@ class Season:
         self.run("matches", "change", 1, "--note", "Two balls each", "--json")
         self.run("matches", "place-free", "--json")
         self.run("matches", "call-off", 2)
-        self.run("matches", "list", "--json")
+        self.a_match_comes_and_goes()
         self.hire_out()
         closing_words = ("--on", self.day(8), "--until-date", self.day(9))
         self.run("closures", "add", "Top pitch", "waterlogged", *closing_words, "--look")
