@@ -22,11 +22,11 @@ from clubplanner.services.evening.fixture_rows import (
 )
 from clubplanner.services.evening.match_changes import (
     bring_back_for,
+    call_off,
     change_match,
     see_made_way,
 )
 from clubplanner.services.evening.matches import (
-    call_off,
     list_matches,
     place_free_matches,
     place_match,

@@ -1,7 +1,9 @@
-"""Changing a match, and bringing back who made way for ground that it gave back.
+"""Changing a match, calling it off, and bringing back who made way for ground that it gave back.
 
 A match that is moved keeps its booking: where the same ground is free then, it goes along; else it
 gives the ground back and waits for other ground. So the squad's calendar moves one entry.
+
+Ground that is free again is offered to those who made way before whoever waits for ground gets it.
 """
 
 from __future__ import annotations
@@ -27,6 +29,7 @@ from clubplanner.services.evening.fixture_rows import (
 )
 from clubplanner.services.evening.match_options import match_options
 from clubplanner.services.evening.matches import MatchLine, match_line, match_note, take_ground
+from clubplanner.services.giving.waiting_list import serve_waiting
 from clubplanner.services.places.coming_back import (
     Return,
     bring_back,
@@ -117,7 +120,30 @@ def change_match(store: Store, number: int, line: FixtureLine, now: datetime) ->
         name = _("%(squad)s v %(opponent)s", squad=match.squad_name, opponent=match.opponent)
         words = f"{name}, {match.when}: {done}"
         describe_change(session, words)
-        return f"{words}."
+    return " ".join((f"{words}.", *_serve_others(store, number, now)))
+
+
+def call_off(store: Store, number: int, now: datetime) -> str:
+    """Call a match off; its ground is given back.
+
+    Returns:
+        What was done, a sentence or more.
+
+    Raises:
+        MissingError: If there is no such match.
+    """
+    with store.write() as session:
+        row = load_fixture(session, number)
+        row.withdrawn_at = now
+        words = _(
+            "%(squad)s v %(opponent)s called off", squad=row.squad.name, opponent=row.opponent
+        )
+        if row.booking is not None and has_ground(row) and row.booking.ends_at > now:
+            row.booking.is_withdrawn = True
+            note_change(row.booking, now)
+            describe_change(session, words)
+            explain_change(session, Reason(Cause.SAID, _("called off")))
+    return " ".join((f"{words}.", *_serve_others(store, number, now)))
 
 
 def see_made_way(store: Store, number: int, now: datetime) -> MadeWay:
@@ -140,7 +166,7 @@ def bring_back_for(store: Store, number: int, now: datetime, back: Mapping[int, 
         back: Of those `see_made_way` lists: booking number → the change shown.
 
     Returns:
-        What was done, a sentence.
+        What was done, a sentence or more.
 
     Raises:
         HinderedError: If a rule keeps one of them away; nothing is changed.
@@ -157,7 +183,7 @@ def bring_back_for(store: Store, number: int, now: datetime, back: Mapping[int, 
         match = match_line(row)
         name = _("%(squad)s v %(opponent)s", squad=match.squad_name, opponent=match.opponent)
         describe_change(session, f"{name}: {words.rstrip('.')}")
-        return words
+    return " ".join((words, *_serve_others(store, number, now)))
 
 
 def matches_to_finish(store: Store, now: datetime) -> tuple[MadeWay, ...]:
@@ -176,6 +202,13 @@ def matches_to_finish(store: Store, now: datetime) -> tuple[MadeWay, ...]:
         )
         found = (_made_way(session, row, now) for row in rows)
         return tuple(one for one in found if one.can_bring_back)
+
+
+def _serve_others(store: Store, number: int, now: datetime) -> tuple[str, ...]:
+    """Serve whoever waits for ground, once nobody could come back who made way for a match."""
+    if see_made_way(store, number, now).can_bring_back:
+        return ()
+    return serve_waiting(store, now)
 
 
 def _completed(line: FixtureLine, before: Fixture) -> FixtureLine:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, short_day
 from clubplanner.errors import ClashError, RefusedError
 from clubplanner.language import _, sentence
@@ -40,7 +39,7 @@ from clubplanner.services.rows.booking_rows import (
 from clubplanner.services.rows.own_club import own_squads
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.season_tables import FixtureRow
 
 if TYPE_CHECKING:
@@ -265,26 +264,6 @@ def place_free_matches(store: Store, now: datetime) -> tuple[str, ...]:
                 continue
             break
     return tuple(done)
-
-
-def call_off(store: Store, number: int, now: datetime) -> str:
-    """Call a match off; its ground is given back.
-
-    Raises:
-        MissingError: If there is no such match.
-    """
-    with store.write() as session:
-        row = load_fixture(session, number)
-        row.withdrawn_at = now
-        words = _(
-            "%(squad)s v %(opponent)s called off", squad=row.squad.name, opponent=row.opponent
-        )
-        if row.booking is not None and has_ground(row) and row.booking.ends_at > now:
-            row.booking.is_withdrawn = True
-            note_change(row.booking, now)
-            describe_change(session, words)
-            explain_change(session, Reason(Cause.SAID, _("called off")))
-        return f"{words}."
 
 
 def _trainings(session: Session, area: AreaRow, during: TimeRange) -> list[BookingRow]:

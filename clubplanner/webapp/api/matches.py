@@ -12,10 +12,11 @@ from clubplanner.language import _
 from clubplanner.services.evening.fixture_rows import add_fixture, list_match_formats
 from clubplanner.services.evening.match_changes import (
     bring_back_for,
+    call_off,
     change_match,
     see_made_way,
 )
-from clubplanner.services.evening.matches import call_off, place_match
+from clubplanner.services.evening.matches import place_match
 from clubplanner.services.evening.matches import see_match as see_match_page
 from clubplanner.services.evening.whole_matches import list_whole_matches, see_whole_match
 from clubplanner.services.rows.named import keys_of_areas

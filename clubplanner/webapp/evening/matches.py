@@ -24,12 +24,12 @@ from clubplanner.services.evening.evening import booking_choices
 from clubplanner.services.evening.fixture_rows import add_fixture, list_match_formats, load_fixtures
 from clubplanner.services.evening.match_changes import (
     bring_back_for,
+    call_off,
     change_match,
     matches_to_finish,
     see_made_way,
 )
 from clubplanner.services.evening.matches import (
-    call_off,
     list_matches,
     place_free_matches,
     place_match,

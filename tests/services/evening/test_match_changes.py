@@ -13,16 +13,29 @@ from clubplanner.inputs.club_files.fixtures import FixtureLine
 from clubplanner.services.evening.fixture_rows import add_fixture
 from clubplanner.services.evening.match_changes import (
     bring_back_for,
+    call_off,
     change_match,
     matches_to_finish,
     see_made_way,
 )
-from clubplanner.services.evening.matches import call_off, list_matches, place_match, see_match
+from clubplanner.services.evening.matches import list_matches, place_match, see_match
+from clubplanner.services.giving.requests import ask_for_session
 from clubplanner.services.journal.changes import list_changes, undo_change
+from clubplanner.services.places.coming_back import proposed
 from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import A_WEDNESDAY, NOW
 from tests.services.evening.test_matches import GROUND
-from tests.small_club import HALL, KESTRELS, TOP, book, kept_bookings, load_small_club
+from tests.services.giving.test_waiting_list import ROBIN, wish
+from tests.small_club import (
+    HALL,
+    HARRIERS,
+    KESTRELS,
+    LOW,
+    TOP,
+    book,
+    kept_bookings,
+    load_small_club,
+)
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
@@ -69,9 +82,10 @@ def given_ground(store: Store, *, withdraw: bool = True) -> tuple[int, int]:
 
 
 def booking_of(store: Store, holder: str) -> BookingRow:
-    """Return the one booking of a squad, withdrawn or not."""
+    """Return the one match of a squad, withdrawn or not."""
     with store.read() as session:
-        (row,) = [row for row in session.query(BookingRow) if row.holder == holder]
+        rows = session.query(BookingRow).where(BookingRow.purpose == Purpose.MATCH)
+        (row,) = [row for row in rows if row.holder == holder]
         session.expunge(row)
         return row
 
@@ -149,6 +163,29 @@ def test_who_made_way_for_a_match_called_off_comes_back(small: Store) -> None:
     bring_back_for(small, number, NOW, {one.number: one.sequence})
     assert [kept.area for kept in kept_bookings(small)] == [f"{TOP}/third-1"]
     assert matches_to_finish(small, NOW + timedelta(days=60)) == ()
+
+
+def test_whoever_waits_for_the_ground_is_served(small: Store) -> None:
+    """At once where nobody made way for the match."""
+    number, _booking = given_ground(small)
+    for pitch in (LOW, HALL):
+        book(small, "Choir", "whole", pitch_key=pitch, purpose=Purpose.HIRE, start_min=960)
+    assert "waiting list" in ask_for_session(small, ROBIN, wish(), NOW)
+    off = call_off(small, number, NOW)
+    assert off.startswith("U14 Harriers v Brook End called off. U12 Kestrels have ")
+
+
+def test_those_who_made_way_come_before_whoever_waits(small: Store) -> None:
+    """The ground stays free until they are back; then the rest of it is given."""
+    book(small, HARRIERS, "third-1", start_min=1080, end_min=1140)
+    number, _booking = given_ground(small)
+    for pitch in (LOW, HALL):
+        book(small, "Choir", "whole", pitch_key=pitch, purpose=Purpose.HIRE, start_min=960)
+    ask_for_session(small, ROBIN, wish(), NOW)
+    assert call_off(small, number, NOW) == "U14 Harriers v Brook End called off."
+    back = proposed(see_made_way(small, number, NOW).returns)
+    words = bring_back_for(small, number, NOW, back)
+    assert words.startswith("1 session is back where it was. U12 Kestrels have ")
 
 
 def test_a_person_who_decided_since_is_asked(small: Store) -> None:

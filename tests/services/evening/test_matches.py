@@ -11,8 +11,8 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.evening.fixture_rows import load_fixtures
+from clubplanner.services.evening.match_changes import call_off
 from clubplanner.services.evening.matches import (
-    call_off,
     list_matches,
     place_free_matches,
     place_match,
