@@ -192,7 +192,7 @@ def _draft(
     names = {ask.squad: ask.squad_name for ask in (*standing.problem.asks, *plan.problem.asks)}
     extra: dict[str, Any] = {
         **outcome_as_json(plan.problem, plan.outcome, effort),
-        **(files_as_json(plan.problem, plan.outcome) if plan.is_untouched else {}),
+        **files_as_json(plan.problem, plan.outcome),
         "hit": [names[squad] for squad in plan.hit],
         "disturbed": [names[squad] for squad in plan.disturbed],
         "why": list(words),

@@ -21,6 +21,7 @@ from clubplanner.sharing.solving.process import (
     solve_in_child,
 )
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
+from clubplanner.sharing.solving.settling import settled
 from clubplanner.sharing.values.validating import ProblemError
 
 if TYPE_CHECKING:
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
     from clubplanner.services.problem.tonight import Felt
     from clubplanner.services.proposals.proposals import ProposedSession
     from clubplanner.services.proposals.said import Said
+    from clubplanner.sharing.again.reshare import Reshared
     from clubplanner.sharing.values.brake import Brake
     from clubplanner.sharing.values.outcome import Outcome, Progress
     from clubplanner.sharing.values.problem import Effort, Placement, Problem
@@ -48,7 +50,6 @@ class Plan:
         said: How it ended, as it is kept.
         hit: Keys of squads that lose a place whatever is done.
         disturbed: Keys of squads that could have stayed and do not.
-        is_untouched: Whether the outcome is as one search gave it, so that it can be checked.
     """
 
     problem: Problem
@@ -57,7 +58,6 @@ class Plan:
     said: Said
     hit: tuple[str, ...] = ()
     disturbed: tuple[str, ...] = ()
-    is_untouched: bool = True
 
 
 class Search:
@@ -137,37 +137,30 @@ class Search:
         found = share_again(
             problem, self.placements, self.alteration, self.effort, self.on_progress, self.brake
         )
-        outcome = self._settle_new(found.problem, found.outcome)
+        found = self._settle_new(problem, found)
         said = said_of_reshare(found)
-        return Plan(
-            found.problem,
-            outcome,
-            found.sentence,
-            said,
-            found.hit,
-            found.disturbed,
-            is_untouched=outcome is found.outcome,
-        )
+        return Plan(found.problem, found.outcome, found.sentence, said, found.hit, found.disturbed)
 
     def _solve(self, problem: Problem, on_progress: Callable[[Progress], None] | None) -> Outcome:
         if self.is_apart:
             return solve_in_child(problem, self.effort, on_progress, (), self.brake)
         return solve_here(problem, self.effort, on_progress, self.brake)
 
-    def _settle_new(self, problem: Problem, outcome: Outcome) -> Outcome:
+    def _settle_new(self, was: Problem, found: Reshared) -> Reshared:
         """Place those who had no place before by their wishes, everybody else staying.
 
         A re-share counts how far sessions move, and one that had no place moves nowhere.
         """
+        outcome, problem = found.outcome, found.problem
         before = {(place.ask, place.session) for place in self.placements}
         old = [place for place in outcome.placements if (place.ask, place.session) in before]
         if len(old) == len(outcome.placements):
-            return outcome
+            return found
         asks = tuple(replace(ask, pinned=_pins(ask.pinned, old, ask.key)) for ask in problem.asks)
         better = self._solve(replace(problem, asks=asks), None)
         if better.contradictions or better.placed < outcome.placed:
-            return outcome
-        return replace(outcome, placements=better.placements, satisfactions=better.satisfactions)
+            return found
+        return settled(found, was, self.placements, better, self.effort, self.brake)
 
 
 def _pins(pinned: Sequence[Placement], old: Sequence[Placement], key: str) -> tuple[Placement, ...]:
