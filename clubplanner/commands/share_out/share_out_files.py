@@ -21,6 +21,7 @@ from clubplanner.services.share_out.files import (
     Certified,
     NamedFile,
     Sum,
+    believed_of,
     certified,
     example_text,
     problem_schema,
@@ -37,7 +38,6 @@ from clubplanner.services.share_out.files import (
 from clubplanner.services.share_out.files import (
     as_json as plain_json,
 )
-from clubplanner.sharing.checks.believed import NOT_CHECKED
 from clubplanner.sharing.reasons.telling import tell_outcome, tell_reason
 from clubplanner.sharing.reasons.telling_changes import tell_change
 from clubplanner.sharing.values.problem import (
@@ -179,18 +179,19 @@ def check(problem: Path, result: Path, shows_sum: bool, as_json: bool) -> None:
     found = untruths(*files)
     proof = None if found else certified(files[1])
     added = sum_of(*files) if shows_sum and not found else None
+    believed = believed_of(files[1])
     words = [
         *(found or ["The plan is sound, and what was checked of the result is true."]),
         *(() if proof is None else (_proof_in_words(proof),)),
         *(() if added is None else sum_in_words(*added)),
-        *(f"Not checked: {what.why}." for what in NOT_CHECKED),
+        *(f"Not checked: {what.why}." for what in believed),
     ]
     value = {
         "is_true": not found,
         "faults": list(found),
         "certified": None if proof is None else asdict(proof),
         "sum": None if added is None else sum_as_json(added[1]),
-        "not_checked": [asdict(what) for what in NOT_CHECKED],
+        "not_checked": [asdict(what) for what in believed],
     }
     say("\n".join(words), value, as_json=as_json)
     if found:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.problems import Problem as Fault
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError, ShareOutError
 from clubplanner.sharing.again.alteration import read_alteration
+from clubplanner.sharing.checks.believed import not_checked
 from clubplanner.sharing.checks.certified import all_prices, gains_at_prices, is_certified
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from clubplanner.sharing.again.reshare import Reshared
+    from clubplanner.sharing.checks.believed import Believed
     from clubplanner.sharing.checks.certified import Gain
     from clubplanner.sharing.values.brake import Brake
     from clubplanner.sharing.values.certificate import Certificate
@@ -195,6 +197,15 @@ def untruths(problem_file: NamedFile, result_file: NamedFile) -> tuple[str, ...]
     return tuple(f"{fault.code}: {fault.message}" for fault in verify(problem, outcome))
 
 
+def believed_of(result_file: NamedFile) -> tuple[Believed, ...]:
+    """List what of a result is not checked.
+
+    Raises:
+        FaultyInputError: With every fault of the file.
+    """
+    return not_checked(_outcome_of(result_file))
+
+
 @dataclass(frozen=True, slots=True)
 class Certified:
     """What prices of a result prove by addition alone.
@@ -236,9 +247,7 @@ def certified(result_file: NamedFile) -> Certified | None:
     Raises:
         FaultyInputError: With every fault of the file.
     """
-    outcome, faults = read_outcome(result_file.data)
-    if outcome is None:
-        raise FaultyInputError(named(result_file, faults))
+    outcome = _outcome_of(result_file)
     if outcome.certificate is None:
         return None
     return Certified(outcome.certificate.most, is_certified(outcome))
@@ -347,6 +356,13 @@ def text_of(value: Any) -> str:
 def as_json(value: Any) -> Any:
     """Return a result or a part of one as plain lists, objects and texts."""
     return json.loads(write_value(value))
+
+
+def _outcome_of(file: NamedFile) -> Outcome:
+    outcome, faults = read_outcome(file.data)
+    if outcome is None:
+        raise FaultyInputError(named(file, faults))
+    return outcome
 
 
 def _must_be_sound(

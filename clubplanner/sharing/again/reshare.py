@@ -23,7 +23,7 @@ from clubplanner.sharing.reasons.reasons import contradictions, explain
 from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.budget import Budget
-from clubplanner.sharing.values.outcome import GOOD_GAP, Kind, Level, Outcome, Progress
+from clubplanner.sharing.values.outcome import GOOD_GAP, SHAPE, Kind, Level, Outcome, Progress
 from clubplanner.sharing.values.problem import Placement, Problem, digest
 from clubplanner.sharing.values.validating import ProblemError, validate
 
@@ -174,6 +174,7 @@ def _outcome(
         seconds=budget.seconds,
         is_repeatable=is_repeatable,
         problem_digest=digest(problem),
+        shape=SHAPE,
     )
 
 

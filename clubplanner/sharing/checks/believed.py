@@ -7,6 +7,14 @@ must be a field named here.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from clubplanner.sharing.values.outcome import EARLIER_SHAPE, Reason
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from clubplanner.sharing.values.outcome import Outcome
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +75,33 @@ NOT_CHECKED = (
         "what aims had before days and evenings were worked on: that plan is not kept",
     ),
     Believed(
+        ("$.shape",),
+        "which release told it: one that says none, or the first shape, is of an earlier release",
+    ),
+    Believed(
         ("$.seconds", "$.is_repeatable", "$.cut_short"),
         "seconds, whether the same again gives the same plan, and what ended the search early: they"
         " tell of the run",
     ),
 )
-"""Everything that is believed."""
+"""Everything that is believed of every result."""
+
+NOT_NAMED = Believed(
+    ("$.refusals[].reasons[].code",),
+    "whether a place was left free for those of whom it only says that it is not settled: the"
+    " release that wrote this result did not name such places",
+)
+"""What is believed besides of some results of earlier releases."""
+OPEN = Reason("open")
+"""That it is not settled, and no place named that was left free."""
+
+
+def is_place_believed(outcome: Outcome, told: Sequence[Reason]) -> bool:
+    """Tell whether reasons may leave out a place left free, as earlier releases told them."""
+    return outcome.shape == EARLIER_SHAPE and OPEN in told
+
+
+def not_checked(outcome: Outcome) -> tuple[Believed, ...]:
+    """List what is believed of a result."""
+    is_open = any(is_place_believed(outcome, refusal.reasons) for refusal in outcome.refusals)
+    return (*NOT_CHECKED, NOT_NAMED) if is_open else NOT_CHECKED

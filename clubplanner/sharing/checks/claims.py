@@ -14,7 +14,7 @@ from clubplanner.sharing.checks.checking import Fault, check
 from clubplanner.sharing.checks.rules_told import pin_rules
 from clubplanner.sharing.checks.worth import best_alone
 from clubplanner.sharing.values.facts import NOTHING_SAID, Facts, Holder, spot_of
-from clubplanner.sharing.values.outcome import GOOD_GAP, Kind, Reason
+from clubplanner.sharing.values.outcome import GOOD_GAP, SHAPE, CutShort, Kind, Reason
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -95,6 +95,11 @@ def kind_told(problem: Problem, outcome: Outcome, names: Sequence[str]) -> Itera
         names: The aims that a full search works on.
     """
     levels = outcome.levels
+    if outcome.kind is Kind.BY_HAND:
+        yield from _by_hand_told(problem, outcome)
+        return
+    if outcome.placements and not levels and not outcome.seconds:
+        yield Fault("kind", "No search took no time, so this plan was made by hand.", ())
     if outcome.kind is Kind.IMPOSSIBLE:
         if any(best_alone(problem, ask) for ask in problem.asks):
             yield Fault("impossible", "It is called impossible, but some asks have a place.", ())
@@ -111,3 +116,14 @@ def kind_told(problem: Problem, outcome: Outcome, names: Sequence[str]) -> Itera
         true = Kind.GOOD
     if outcome.kind is not true:
         yield Fault("kind", f"By its aims it is “{true}”, not “{outcome.kind}”.", ())
+
+
+def _by_hand_told(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
+    """Check that nothing is said of a search where a plan was made by hand, nor proved."""
+    searched = outcome.seconds or outcome.is_repeatable or outcome.cut_short is not CutShort.NO
+    if searched or outcome.levels or outcome.certificate or outcome.traded:
+        yield Fault("by hand", "It was made by hand, yet it tells of a search or a proof.", ())
+    if not any(ask.pinned for ask in problem.asks):
+        yield Fault("by hand", "It was made by hand, yet no session was put anywhere.", ())
+    if outcome.shape < SHAPE:
+        yield Fault("by hand", "A result of an earlier release is never of a plan by hand.", ())

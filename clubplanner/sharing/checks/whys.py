@@ -10,6 +10,7 @@ from collections import Counter
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from clubplanner.sharing.checks.believed import OPEN, is_place_believed
 from clubplanner.sharing.checks.checking import Fault
 from clubplanner.sharing.checks.exchanging import MOST_EXCHANGED, Exchanges
 from clubplanner.sharing.checks.in_way import InWay
@@ -56,6 +57,7 @@ class Whys:
 
     def __init__(self, problem: Problem, outcome: Outcome, places: PlacesAlone) -> None:
         self._problem = problem
+        self._outcome = outcome
         self._plan = outcome.placements
         self._places = places
         self._asks = {ask.key: ask for ask in problem.asks}
@@ -63,7 +65,7 @@ class Whys:
         self._in_way = InWay(problem, outcome.placements, places)
         self._exchanges = Exchanges(problem, outcome, places)
         is_proved = bool(outcome.levels) and outcome.levels[0].is_proved
-        self._last = Reason("proof", is_proved=True) if is_proved else Reason("open")
+        self._last = Reason("proof", is_proved=True) if is_proved else OPEN
 
     def told(self, ask: Ask, refusal: Refusal) -> Iterator[Fault]:
         """Check the reasons of a refusal.
@@ -121,7 +123,7 @@ class Whys:
         taken = own_days.union(*barred.values())
         alone = list(self._in_way.of(ask))
         free = [one for one in alone if one.place.day not in taken]
-        left_free = self._left_free(ask, free, told[0])
+        left_free = self._left_free(ask, free, told)
         if free:
             crowded = None if left_free else self._crowded(ask, alone)
             if told[0].code == "exchange" and left_free is None:
@@ -143,9 +145,14 @@ class Whys:
             true.append(self._last)
         yield from _differ(ask, told, true)
 
-    def _left_free(self, ask: Ask, wanted: Sequence[Wanted], told: Reason) -> Reason | None:
-        """Return what is true of a place left free: the one told of, if that is one of them."""
-        if self._last.is_proved:
+    def _left_free(
+        self, ask: Ask, wanted: Sequence[Wanted], told: Sequence[Reason]
+    ) -> Reason | None:
+        """Return what is true of a place left free: the one told of, if that is one of them.
+
+        A result of an earlier release did not name it; `believed` says that it is not looked for.
+        """
+        if self._last.is_proved or is_place_believed(self._outcome, told):
             return None
         spots = [
             spot_of(self._problem, one.place)
@@ -154,7 +161,7 @@ class Whys:
         ]
         if not spots:
             return None
-        spot = told.facts.spot if told.facts.spot in spots else spots[0]
+        spot = told[0].facts.spot if told[0].facts.spot in spots else spots[0]
         return Reason("open", facts=Facts(kind=LEFT_FREE, spot=spot))
 
     def _crowded(self, ask: Ask, alone: Sequence[Wanted]) -> Reason | None:

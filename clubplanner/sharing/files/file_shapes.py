@@ -29,10 +29,12 @@ from clubplanner.sharing.files.json_shapes import (
     Flag,
     FractionText,
     Number,
+    Release,
     Text,
     Whole,
 )
 from clubplanner.sharing.values.facts import DayName, Facts, Holder, RuleSaid
+from clubplanner.sharing.values.outcome import EARLIER_SHAPE, SHAPE
 from clubplanner.sharing.values.validating import (
     MOST_CELLS,
     MOST_DATES,
@@ -106,6 +108,7 @@ _BY_NAME: Mapping[str, Shape] = {
     "other": _KEY,
     "most_minutes": Maybe(Whole(0, 7 * 24 * 60)),
     "most_sessions": Maybe(Whole(0, 9_999)),
+    "shape": Release(EARLIER_SHAPE, SHAPE),
     "per_hour": Whole(0, MOST_PRICE),
     "per_opening": Whole(0, MOST_PRICE),
 }

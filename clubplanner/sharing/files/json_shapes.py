@@ -136,6 +136,16 @@ class Whole:
 
 
 @dataclass(frozen=True, slots=True)
+class Release(Whole):
+    """Which shape of a file it is; a later one is for a later release to read."""
+
+    @property
+    def _advice(self) -> str:
+        known = f"this release reads the shapes from {self.least} to {self.most}"
+        return f"{known}, so take the release that wrote the file"
+
+
+@dataclass(frozen=True, slots=True)
 class Number:
     """A number from least to most; least itself only where the range is not open below."""
 

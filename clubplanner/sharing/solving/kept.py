@@ -1,7 +1,8 @@
-"""An outcome from a plan alone: of parts put together, or of a process that died."""
+"""An outcome from a plan alone: of parts put together, of a process that died, or by hand."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.again.alteration import alter
@@ -11,9 +12,13 @@ from clubplanner.sharing.checks.checking import check
 from clubplanner.sharing.ground.terrain import ground_numbers, survey
 from clubplanner.sharing.parts.looking import look
 from clubplanner.sharing.parts.whole import Whole
-from clubplanner.sharing.places.listing import ask_candidates
+from clubplanner.sharing.places.alone import best_alone
+from clubplanner.sharing.places.listing import ask_candidates, list_candidates
+from clubplanner.sharing.places.placements import with_lost_dates
 from clubplanner.sharing.solving.solve import kind_of, outcome_of
 from clubplanner.sharing.values.budget import Budget
+from clubplanner.sharing.values.outcome import Kind
+from clubplanner.sharing.values.problem import Effort
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -21,7 +26,11 @@ if TYPE_CHECKING:
     from clubplanner.sharing.again.alteration import Alteration
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.outcome import CutShort, Level, Outcome
-    from clubplanner.sharing.values.problem import Effort, Placement, Problem
+    from clubplanner.sharing.values.problem import Placement, Problem
+
+
+EXPLAINING_S = 5.0
+"""Whoever puts a session by hand waits about so long for reasons of those who go without."""
 
 
 def outcome_of_plan(
@@ -42,6 +51,28 @@ def outcome_of_plan(
     budget = Budget(effort, is_cut=True)
     budget.brake.pull()
     return outcome_of_whole(whole, budget, levels, cut_short)
+
+
+def outcome_by_hand(problem: Problem, plan: Sequence[Placement]) -> Outcome:
+    """Say what a plan comes to that a person has made: who is served how well, who goes without.
+
+    Nothing was searched for, so it has no aims, and took no time.
+
+    Args:
+        problem: The problem, with what was put by hand pinned.
+        plan: The plan, sound or not, of asks and ground of the problem, in any order.
+    """
+    terrain = survey(problem)
+    grounds = ground_numbers(terrain)
+    placements = sorted(
+        with_lost_dates(terrain, tuple(plan)),
+        key=lambda item: (item.day, item.start_min, grounds[item.ground]),
+    )
+    best = best_alone(terrain, list_candidates(terrain))
+    outcome = outcome_of(
+        terrain, Budget(Effort(seconds=EXPLAINING_S)), Kind.BY_HAND, tuple(placements), best=best
+    )
+    return replace(outcome, seconds=0.0, is_repeatable=False)
 
 
 def reshared_of_plan(

@@ -22,7 +22,7 @@ from clubplanner.sharing.search.search import Search
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.budget import MOST_AFTER_BRAKE_S, Budget
 from clubplanner.sharing.values.levels import PLACING
-from clubplanner.sharing.values.outcome import GOOD_GAP, CutShort, Kind, Outcome
+from clubplanner.sharing.values.outcome import GOOD_GAP, SHAPE, CutShort, Kind, Outcome
 from clubplanner.sharing.values.problem import digest
 from clubplanner.sharing.values.validating import ProblemError, validate
 
@@ -178,4 +178,5 @@ def outcome_of(
         problem_digest=digest(problem),
         certificate=certificate,
         cut_short=cut_short,
+        shape=SHAPE,
     )

@@ -34,6 +34,8 @@ LEFT_FREE = "free"
 """Kind of an "open" reason that names a place left free for the ask as it stands."""
 LEFT_OUT = "left out"
 """Code of a reason that says what was not looked into for lack of time."""
+EARLIER_SHAPE, SHAPE = 1, 2
+"""How results tell what they tell: before, and now; see `Outcome.shape`."""
 GOOD_GAP = 0.05
 """A plan counts as good while the number placed is proved to be within this of the best."""
 
@@ -45,6 +47,7 @@ class Kind(StrEnum):
     GOOD = "good, not proved"
     IMPOSSIBLE = "impossible"
     OUT_OF_TIME = "out of time"
+    BY_HAND = "by hand"
 
 
 class CutShort(StrEnum):
@@ -231,6 +234,8 @@ class Outcome:
         traded: What it cost that sessions lie apart and evenings are as the club wants them: for
             wishes, days, evenings and cost; empty where these are no aims or were not reached.
         cut_short: Whether it ended early, with the best plan until then, and why.
+        shape: How it tells what it tells: 2 since places left free are always named and plans by
+            hand are results, 1 of releases before, whose files say none.
     """
 
     kind: Kind
@@ -246,6 +251,7 @@ class Outcome:
     certificate: Certificate | None = None
     traded: tuple[Traded, ...] = ()
     cut_short: CutShort = CutShort.NO
+    shape: int = EARLIER_SHAPE
 
     @property
     def placed(self) -> int:
@@ -355,6 +361,13 @@ def _say_out_of_time(outcome: Outcome) -> str:
     )
 
 
+def _say_by_hand(outcome: Outcome) -> str:
+    return _(
+        "%(outcome)s The plan was made by hand; nothing is proved about it.",
+        outcome=_count(outcome),
+    )
+
+
 def _percent(gap: float) -> str:
     return f"{figure(max(0.1, 100 * gap), '.1f')} %"
 
@@ -364,6 +377,7 @@ _SENTENCES: dict[Kind, Callable[[Outcome], str]] = {
     Kind.GOOD: _say_good,
     Kind.IMPOSSIBLE: _say_impossible,
     Kind.OUT_OF_TIME: _say_out_of_time,
+    Kind.BY_HAND: _say_by_hand,
 }
 
 

@@ -8,14 +8,15 @@ from typing import TYPE_CHECKING
 from clubplanner.services.problem.standing_plans import Disruption, Standing
 from clubplanner.services.problem.tonight import Felt
 from clubplanner.services.share_out.tonight_search import Plan, Search
+from clubplanner.sharing import Effort, Placement, Problem, Window
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.values.brake import Brake
-from clubplanner.sharing.values.problem import Effort, Placement, Problem, Window
 from tests.sharing.builders import make_ask, make_pitch, make_problem
 
 if TYPE_CHECKING:
     import pytest
 
+    from clubplanner.sharing.again.reshare import Reshared
     from clubplanner.sharing.values.outcome import Outcome
 
 EARLY, LATE = Window(0, 1080, 1140), Window(0, 1140, 1200)
@@ -48,8 +49,8 @@ def test_whoever_is_told_to_go_without_does(monkeypatch: pytest.MonkeyPatch) -> 
     first: list[Outcome] = []
     settle = Search._settle_new
 
-    def watched(self: Search, problem: Problem, found: object) -> object:
-        first.append(getattr(found, "outcome", found))
+    def watched(self: Search, problem: Problem, found: Reshared) -> Reshared:
+        first.append(found.outcome)
         return settle(self, problem, found)
 
     monkeypatch.setattr(Search, "_settle_new", watched)

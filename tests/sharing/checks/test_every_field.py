@@ -22,9 +22,9 @@ from clubplanner.sharing.checks.verifying import untruths, verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.example.example_wants import with_wants
 from clubplanner.sharing.files.files import read_outcome, write_value
-from clubplanner.sharing.solving.kept import outcome_of_plan
+from clubplanner.sharing.solving.kept import outcome_by_hand, outcome_of_plan
 from clubplanner.sharing.solving.solve import solve
-from clubplanner.sharing.values.outcome import CutShort
+from clubplanner.sharing.values.outcome import EARLIER_SHAPE, LEFT_FREE, CutShort, Reason
 from clubplanner.sharing.values.wants import LoadLimit
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 from tests.sharing.checks.bending import bend, swap_members, values_of
@@ -119,6 +119,35 @@ def _cut_short() -> tuple[Problem, Outcome]:
     return problem, outcome_of_plan(problem, Effort(seconds=5), plan, CutShort.MEMORY)
 
 
+def _of_an_earlier_release() -> tuple[Problem, Outcome]:
+    """Return the same as such releases told it: a place left free is not named."""
+    problem, outcome = _cut_short()
+    refusals = tuple(
+        replace(
+            refusal,
+            reasons=(
+                *(one for one in refusal.reasons if one.facts.kind != LEFT_FREE),
+                Reason("open"),
+            ),
+        )
+        for refusal in outcome.refusals
+    )
+    return problem, replace(outcome, refusals=refusals, shape=EARLIER_SHAPE)
+
+
+def _by_hand() -> tuple[Problem, Outcome]:
+    """Return a plan that somebody has made: one session put elsewhere, two asks without a place."""
+    problem, before = _at_its_limit()
+    first = before.placements[0]
+    moved = replace(first, start_min=first.start_min + 30, end_min=first.end_min + 30)
+    asks = tuple(
+        replace(ask, pinned=(moved,)) if ask.key == first.ask else ask for ask in problem.asks
+    )
+    plan = [moved, *(one for one in before.placements[1:] if one.ground != first.ground)]
+    problem = replace(problem, asks=asks)
+    return problem, outcome_by_hand(problem, plan)
+
+
 def _nowhere() -> tuple[Problem, Outcome]:
     """Return one that is impossible: nothing is large enough."""
     problem = make_problem(make_pitch(), *(make_ask(key, least_m2=9e4) for key in "ab"))
@@ -152,6 +181,8 @@ RESULTS: dict[str, Callable[[], tuple[Problem, Outcome]]] = {
     "at its limit": _at_its_limit,
     "strict": _strict,
     "cut short": _cut_short,
+    "of an earlier release": _of_an_earlier_release,
+    "by hand": _by_hand,
     "nowhere": _nowhere,
     "pins": _pins,
     "shared again": _shared_again,
@@ -218,7 +249,7 @@ def test_every_field_that_is_believed_is_one() -> None:
 def test_these_results_have_all_that_a_result_may_have() -> None:
     """Every member of a result's file is filled somewhere, and every sort of end but one."""
     bodies = [_result(name)[1] for name in RESULTS]
-    assert {item.kind for item in bodies} >= {Kind.PROVED_BEST, Kind.IMPOSSIBLE}
+    assert {item.kind for item in bodies} >= {Kind.PROVED_BEST, Kind.IMPOSSIBLE, Kind.BY_HAND}
     codes = {reason.code for item in bodies for r in item.refusals for reason in r.reasons}
     assert codes >= {"exchange", "crowded", "limit", "rules", "held", "person", "proof", "open"}
     reasons = [reason for item in bodies for r in item.refusals for reason in r.reasons]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from clubplanner.sharing import Effort, Placement, Problem, Window
 from clubplanner.sharing.again.alteration import Alteration, Closure
 from clubplanner.sharing.again.reshare import reshare
 from clubplanner.sharing.checks.verifying import verify
@@ -12,7 +13,6 @@ from clubplanner.sharing.solving.settling import settled
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.outcome import CutShort, Outcome
-from clubplanner.sharing.values.problem import Effort, Placement, Problem, Window
 from tests.sharing.builders import make_ask, make_pitch, make_problem
 
 EFFORT = Effort(seconds=5)
