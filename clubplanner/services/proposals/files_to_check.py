@@ -14,22 +14,25 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.errors import MissingError
-from clubplanner.language import _
+from clubplanner.language import _, figure
 from clubplanner.services.proposals.kept_proposals import see_proposal
+from clubplanner.services.proposals.proposals import Sort
 from clubplanner.sharing.files.files import write_value
 from clubplanner.sharing.values.problem import digest
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from clubplanner.services.proposals.proposals import Proposal
     from clubplanner.sharing.values.certificate import Certificate
     from clubplanner.sharing.values.facts import Facts
     from clubplanner.sharing.values.outcome import Change, Outcome, Reason
     from clubplanner.sharing.values.problem import Ask, Problem
     from clubplanner.store.engine import Store
 
-KEPT = "to_check"
+KEPT, LEFT_OUT = "to_check", "not_to_check"
 PROBLEM, RESULT = "problem", "result"
+TOO_LARGE = "large"
 MOST_BYTES = 1_500_000
 """Files that are larger than this when packed are not kept: a proposal is read often."""
 BOOKED = "Booked"
@@ -50,7 +53,7 @@ class FileToCheck:
 
 
 def files_as_json(problem: Problem, outcome: Outcome) -> dict[str, Any]:
-    """Return what a proposal keeps of its problem and its result; nothing where that is too much.
+    """Return what a proposal keeps of its problem and its result; where it is too much, only that.
 
     Args:
         problem: The problem.
@@ -58,12 +61,34 @@ def files_as_json(problem: Problem, outcome: Outcome) -> dict[str, Any]:
     """
     texts = dict(zip((PROBLEM, RESULT), map(write_value, _nameless(problem, outcome)), strict=True))
     packed = {name: _pack(text) for name, text in texts.items()}
-    return {KEPT: packed} if sum(map(len, packed.values())) <= MOST_BYTES else {}
+    is_small = sum(map(len, packed.values())) <= MOST_BYTES
+    return {KEPT: packed} if is_small else {LEFT_OUT: TOO_LARGE}
 
 
 def has_files(saved: Mapping[str, Any]) -> bool:
     """Tell whether a proposal as it is kept has files to check it with."""
     return KEPT in saved
+
+
+def why_no_files(proposal: Proposal) -> str:
+    """Say why a proposal has no files to check it with, and what to do; blank where it has some."""
+    if has_files(proposal.saved):
+        return ""
+    if proposal.sort is Sort.TURNS:
+        return _(
+            "Turns have no files to check them with yet. The plan that they begin with has, on the "
+            "page of its proposal."
+        )
+    if proposal.saved.get(LEFT_OUT) == TOO_LARGE:
+        return _(
+            "This proposal has no files to check it with: packed they would be larger than "
+            "%(megabytes)s MB. Share out one venue at a time to get them.",
+            megabytes=figure(MOST_BYTES / 1_000_000, ".1f"),
+        )
+    return _(
+        "This proposal is of an earlier release and has no files to check it with; share out again "
+        "to get them."
+    )
 
 
 def see_file_to_check(store: Store, number: int, which: str) -> FileToCheck:
@@ -77,12 +102,14 @@ def see_file_to_check(store: Store, number: int, which: str) -> FileToCheck:
     Raises:
         MissingError: If there is no such proposal, or it has no such file.
     """
-    kept = see_proposal(store, number).saved.get(KEPT, {})
+    proposal = see_proposal(store, number)
+    if not has_files(proposal.saved):
+        raise MissingError(why_no_files(proposal))
     try:
-        data = _unpack(kept[which])
+        data = _unpack(proposal.saved[KEPT][which])
     except (KeyError, binascii.Error, zlib.error) as fault:
         raise MissingError(
-            _("This proposal has no files to check it with; share out again to get them.")
+            _("This proposal's files to check it with cannot be read; share out again to get them.")
         ) from fault
     return FileToCheck(f"proposal-{number}-{which}.json", data)
 

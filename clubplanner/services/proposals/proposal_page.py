@@ -13,7 +13,7 @@ from clubplanner.language import _, figure, ngettext, term, weekday_in_words
 from clubplanner.outputs.charts.bars import Bar, draw_bars
 from clubplanner.services.proposals.difference_shown import show_difference
 from clubplanner.services.proposals.fallen_away import tell_fallen_away
-from clubplanner.services.proposals.files_to_check import has_files
+from clubplanner.services.proposals.files_to_check import why_no_files
 from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.kept_reasons import outcome_told, refusals_shown
 from clubplanner.services.proposals.proof_words import proof_in_words
@@ -87,10 +87,10 @@ class ProposalPage:
     `may_run_again` tells whether it can be run again around sessions that stay,
     `has_other_places` whether it can be said what else its squads could have, and so put there
     by hand, `is_proved` whether nothing better can be found for any of its aims, `proof` what
-    proves its placing and may be blank, `has_files` and `has_prices` whether there are files to
-    check it with, and prices in them, `not_said` what nobody has said yet about the ground on
-    which sessions were placed, `week` how far apart sessions lie and how even evenings are;
-    None for one evening, and for proposals of earlier releases.
+    proves its placing and may be blank, `no_files` why there are no files to check it with, blank
+    where there are, `has_prices` whether prices are in them, `not_said` what nobody has said yet
+    about the ground on which sessions were placed, `week` how far apart sessions lie and how even
+    evenings are; None for one evening, and for proposals of earlier releases.
     """
 
     number: int
@@ -118,7 +118,7 @@ class ProposalPage:
     has_other_places: bool
     is_proved: bool
     proof: str
-    has_files: bool
+    no_files: str
     has_prices: bool
     not_said: tuple[NotSaid, ...]
     week: WeekShown | None
@@ -177,7 +177,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         has_other_places=proposal.has_other_places(today),
         is_proved=all(level["is_proved"] for level in saved["levels"]),
         proof=proof_in_words(saved),
-        has_files=has_files(saved),
+        no_files=why_no_files(proposal),
         has_prices=saved.get("certificate") is not None,
         not_said=not_said,
         week=week,

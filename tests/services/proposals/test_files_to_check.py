@@ -25,8 +25,10 @@ from clubplanner.services.share_out.again import propose_reshare
 from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
 from clubplanner.services.share_out.files import NamedFile, certified, sum_of, untruths
+from clubplanner.services.share_out.what_if import Wish, take_what_if, what_if
 from clubplanner.sharing import Effort
 from clubplanner.sharing.solving.solve import solve
+from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.squad_tables import SquadRow
 from tests.services.share_out.test_in_turns import AUTUMN, EFFORT, PITCH, SQUADS
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
@@ -127,14 +129,44 @@ def see_ground(store: Store) -> str:
     return str(body["placements"][0]["ground"])
 
 
-def test_what_is_not_proved_has_none(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
-    """By hand, and where the files would be too large to be read with every proposal."""
+def test_a_plan_by_hand_has_its_own_pair(store: Store) -> None:
+    """The check tells it as true; a session more than it gives is told as untrue."""
     spot = Spot(proposal=1, place=0)
     choice = other_places(store, spot, AUTUMN).options[0].choice
     fresh = put_by_hand(store, spot, choice, AUTUMN)
-    assert not see_share_out(store, fresh, AUTUMN).has_files
-    with pytest.raises(MissingError, match="no files to check it with"):
-        see_file_to_check(store, fresh, PROBLEM)
+    files = pair(store, fresh)
+    assert see_share_out(store, fresh, AUTUMN).no_files == ""
+    assert untruths(*files) == ()
+    assert certified(files[1]) is None
+    body = json.loads(files[1].data)
+    assert body["kind"] == "by hand"
+    body["placements"][0]["start_min"] += 15
+    body["placements"][0]["end_min"] += 15
+    assert untruths(files[0], NamedFile(files[1].name, json.dumps(body).encode()))
+
+
+def test_what_was_insisted_on_has_its_own_pair(store: Store) -> None:
+    """A session that somebody insisted on is pinned in the problem of its files."""
+    placed = json.loads(pair(store, 1)[1].data)["placements"][0]
+    wish = Wish(placed["ask"], placed["day"], placed["start_min"], placed["ground"])
+    shown = what_if(store, 1, wish, AUTUMN)
+    fresh = take_what_if(store, 1, wish, shown.changes, AUTUMN)
+    files = pair(store, fresh)
+    assert untruths(*files) == ()
+    pins = [pin for ask in json.loads(files[0].data)["asks"] for pin in ask["pinned"]]
+    assert [(pin["ask"], pin["ground"]) for pin in pins] == [(wish.ask, wish.ground)]
+
+
+def test_where_there_is_none_it_is_said_why(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Too large to be read with every proposal, or kept by a release that had no such files."""
+    with store.write() as session:
+        row = session.get_one(ShareOutRow, 1)
+        row.outcome = {k: v for k, v in row.outcome.items() if k != files_to_check.KEPT}
+    assert "earlier release" in see_share_out(store, 1, AUTUMN).no_files
+    with pytest.raises(MissingError, match="earlier release"):
+        see_file_to_check(store, 1, PROBLEM)
     monkeypatch.setattr(files_to_check, "MOST_BYTES", 10)
     done = run_share_out(store, "winter", EFFORT, AUTUMN)
-    assert not see_share_out(store, done.number, AUTUMN).has_files
+    assert "Share out one venue at a time" in see_share_out(store, done.number, AUTUMN).no_files
+    with pytest.raises(MissingError, match="larger than"):
+        see_file_to_check(store, done.number, RESULT)

@@ -59,6 +59,13 @@ def store(filled: Filled) -> Store:
     return filled(publish_winter)
 
 
+def test_turns_say_that_they_have_no_files_to_check_them_with(store: Store) -> None:
+    """Their page leads to the plan that they begin with, which has some."""
+    number = propose_turns(store, "winter", TurnWishes(), EFFORT, AUTUMN)
+    assert see_share_out(store, number, AUTUMN).no_files.startswith("Turns have no files")
+    assert see_share_out(store, 1, AUTUMN).no_files == ""
+
+
 def starts(store: Store) -> dict[str, Counter[str]]:
     """Count by squad how often its sessions start when."""
     found: dict[str, Counter[str]] = defaultdict(Counter)

@@ -24,7 +24,7 @@ from clubplanner.sharing.example.example import example
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.certificate import Certificate, GroundPrice, PersonPrice
 from clubplanner.sharing.values.facts import NOTHING_SAID, Facts
-from clubplanner.sharing.values.outcome import CutShort, Satisfaction, Traded
+from clubplanner.sharing.values.outcome import EARLIER_SHAPE, CutShort, Satisfaction, Traded
 from tests.sharing.builders import make_ask, make_pitch, make_problem
 
 if TYPE_CHECKING:
@@ -303,6 +303,7 @@ BELIEVED: dict[str, tuple[Bend, str]] = {
     ),
     "change text": (_change(text="Paint the goals.", facts=NOTHING_SAID), "texts"),
     "cut short": (_all(cut_short=CutShort.MEMORY), "ended the search early"),
+    "shape": (_all(shape=EARLIER_SHAPE), "which release told it"),
     "exchange dropped": (_refused(reasons=lambda known: known[1:]), "no exchange"),
 }
 """Ways to bend it that are not seen, and the word by which the list of those says so."""

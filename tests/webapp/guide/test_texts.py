@@ -35,7 +35,7 @@ from clubplanner.webapp.guide.texts import (
 from tests.languages.messages import words_on_pages
 
 PACKAGE = Path(clubplanner.__file__).parent
-READERS = (PACKAGE / "inputs", PACKAGE / "domain")
+READERS = (PACKAGE / "inputs", PACKAGE / "domain", PACKAGE / "sharing" / "values")
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

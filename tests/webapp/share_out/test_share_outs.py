@@ -6,7 +6,9 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from clubplanner.config import Config
+from clubplanner.services.proposals import files_to_check
 from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
 from clubplanner.services.share_out.files import NamedFile, untruths
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp import create_app
@@ -17,6 +19,7 @@ from tests.webapp.asked_runs import LIST
 from tests.webapp.conftest import ADDRESS, send, sign_in, token
 
 if TYPE_CHECKING:
+    import pytest
     from flask.testing import FlaskClient
 
     from clubplanner.store.engine import Store
@@ -101,3 +104,30 @@ def test_problem_and_result_are_taken_away_and_checked(small: Store) -> None:
         files.append(NamedFile(which, answer.data))
     assert untruths(*files) == ()
     assert desk.get("/desk/share-outs/9/problem.json").status_code == 404
+
+
+def test_a_plan_by_hand_gives_its_files_and_says_that_nothing_is_proved(small: Store) -> None:
+    """The page of a session put by hand offers both, with the command without a sum."""
+    run_share_out(small, "winter", Effort(seconds=2), NOW)
+    spot = Spot(proposal=1, place=0)
+    put_by_hand(small, spot, other_places(small, spot, NOW).options[0].choice, NOW)
+    desk = sign_in(create_app(small, Config("", ADDRESS), lambda: NOW), small)
+    page = desk.get("/desk/share-outs/2").text
+    assert "nothing is proved about this one" in page
+    assert "proposal-2-problem.json proposal-2-result.json</code>" in page
+    files = [
+        NamedFile(which, desk.get(f"/desk/share-outs/2/{which}.json").data)
+        for which in ("problem", "result")
+    ]
+    assert untruths(*files) == ()
+
+
+def test_a_proposal_without_files_says_why(small: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What would be too large to be read with every proposal is not offered, and that is told."""
+    monkeypatch.setattr(files_to_check, "MOST_BYTES", 10)
+    run_share_out(small, "winter", Effort(seconds=2), NOW)
+    desk = sign_in(create_app(small, Config("", ADDRESS), lambda: NOW), small)
+    page = desk.get("/desk/share-outs/1").text
+    assert "To check it elsewhere" in page
+    assert "packed they would be larger than" in page
+    assert "problem.json" not in page
