@@ -24,6 +24,7 @@ from clubplanner.services.share_out.files import (
     believed_of,
     certified,
     example_text,
+    is_by_hand,
     problem_schema,
     reason_with_words,
     refusal_of,
@@ -179,9 +180,10 @@ def check(problem: Path, result: Path, shows_sum: bool, as_json: bool) -> None:
     found = untruths(*files)
     proof = None if found else certified(files[1])
     added = sum_of(*files) if shows_sum and not found else None
-    believed = believed_of(files[1])
+    believed, by_hand = believed_of(files[1]), is_by_hand(files[1])
     words = [
         *(found or ["The plan is sound, and what was checked of the result is true."]),
+        *(["It was made by hand; nothing is proved about it."] if by_hand and not found else ()),
         *(() if proof is None else (_proof_in_words(proof),)),
         *(() if added is None else sum_in_words(*added)),
         *(f"Not checked: {what.why}." for what in believed),
@@ -189,6 +191,7 @@ def check(problem: Path, result: Path, shows_sum: bool, as_json: bool) -> None:
     value = {
         "is_true": not found,
         "faults": list(found),
+        "is_by_hand": by_hand,
         "certified": None if proof is None else asdict(proof),
         "sum": None if added is None else sum_as_json(added[1]),
         "not_checked": [asdict(what) for what in believed],

@@ -33,6 +33,7 @@ from clubplanner.sharing.solving.process import (
 )
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.values.levels import PLACING
+from clubplanner.sharing.values.outcome import Kind
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -204,6 +205,15 @@ def believed_of(result_file: NamedFile) -> tuple[Believed, ...]:
         FaultyInputError: With every fault of the file.
     """
     return not_checked(_outcome_of(result_file))
+
+
+def is_by_hand(result_file: NamedFile) -> bool:
+    """Tell whether a result says that a person made its plan, of which nothing is proved.
+
+    Raises:
+        FaultyInputError: With every fault of the file.
+    """
+    return _outcome_of(result_file).kind is Kind.BY_HAND
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -10,13 +11,16 @@ from click.testing import CliRunner, Result
 
 from clubplanner.commands import main
 from clubplanner.services.share_out import files as share_files
-from clubplanner.sharing import Effort
+from clubplanner.sharing import Effort, Placement
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
 from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.solving.kept import outcome_by_hand, outcome_of_plan
 from clubplanner.sharing.solving.process import reshare_here
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.levels import PLACING
+from clubplanner.sharing.values.outcome import CutShort, Reason
+from tests.sharing.builders import make_ask, make_pitch, make_problem
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -104,6 +108,50 @@ def test_check_prints_the_sum_that_prices_prove(files: tuple[Path, Path]) -> Non
     words = run("check", problem, result, "--show-sum").stdout
     assert f"no plan reaches more than {added['most']} points." in words
     assert json.loads(run("check", problem, result, "--json").stdout)["sum"] is None
+
+
+def test_check_says_that_a_plan_was_made_by_hand(files: tuple[Path, Path]) -> None:
+    """It passes, and is told to prove nothing; a search is not told so."""
+    problem, result = files
+    assert not json.loads(run("check", problem, result, "--json").stdout)["is_by_hand"]
+    known, _faults = read_problem(problem.read_bytes())
+    outcome, _more = read_outcome(result.read_bytes())
+    assert known is not None
+    assert outcome is not None
+    pin = outcome.placements[0]
+    asks = (replace(ask, pinned=(pin,)) if ask.key == pin.ask else ask for ask in known.asks)
+    known = replace(known, asks=tuple(asks))
+    made = outcome_by_hand(known, outcome.placements)
+    own = problem.with_name("by-hand.json"), result.with_name("by-hand-result.json")
+    for path, value in zip(own, (known, made), strict=True):
+        path.write_text(write_value(value), encoding="utf-8")
+    checked = run("check", *own)
+    assert checked.exit_code == 0
+    assert "It was made by hand; nothing is proved about it." in checked.stdout
+    told = json.loads(run("check", *own, "--json").stdout)
+    assert (told["is_by_hand"], told["certified"]) == (True, None)
+    bent = bend(own[1], {"kind": "out of time"})
+    assert run("check", own[0], bent).exit_code == 1
+
+
+def test_check_lists_what_an_earlier_release_did_not_name(tmp_path: Path) -> None:
+    """A place left free without a name is told as not checked of a file that says no shape."""
+    problem = make_problem(make_pitch(), make_ask("a"), make_ask("b"))
+    plan = [Placement("a", 0, "top-whole-0", 0, 1080, 1140)]
+    outcome = outcome_of_plan(problem, Effort(seconds=5), plan, CutShort.MEMORY)
+    (refusal,) = outcome.refusals
+    reasons = (*refusal.reasons[1:], Reason("open"))
+    outcome = replace(outcome, refusals=(replace(refusal, reasons=reasons),))
+    files = tmp_path / "problem.json", tmp_path / "result.json"
+    for path, value in zip(files, (problem, outcome), strict=True):
+        path.write_text(write_value(value), encoding="utf-8")
+    assert run("check", *files).exit_code == 1
+    body = json.loads(files[1].read_text(encoding="utf-8"))
+    del body["shape"]
+    files[1].write_text(json.dumps(body), encoding="utf-8")
+    checked = run("check", *files)
+    assert checked.exit_code == 0
+    assert "did not name such places" in checked.stdout
 
 
 def test_check_exits_with_1_for_an_untrue_result(files: tuple[Path, Path]) -> None:
