@@ -160,8 +160,9 @@ def read_setup_mark(session: Session) -> int | None:
         return written.mark
     read: tuple[object, int] = session.info.get(_READ, (None, 0))
     transaction = session.get_transaction()
-    if read[0] is not transaction:  # one transaction sees one state
-        read = transaction, session.connection().scalar(_number_of(SETUP)) or 0
+    if transaction is None or read[0] is not transaction:  # one transaction sees one state
+        number = session.connection().scalar(_number_of(SETUP)) or 0
+        read = session.get_transaction(), number
         session.info[_READ] = read
     if written is not None:
         written.mark = read[1]
