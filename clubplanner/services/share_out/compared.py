@@ -7,7 +7,6 @@ served, and what the ground costs. What is the same in both is counted, what dif
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.keys import pitch_of_ground
@@ -289,12 +288,12 @@ def _places(items: Sequence[ProposedSession], venues: Mapping[str, str]) -> str:
 
 def _neighbours(items: Sequence[ProposedSession]) -> str:
     """Name the sessions of which one is on the eve of another."""
-    dates = {day for item in items for day in item.dates}
-    found = [
-        item
-        for item in items
-        if any({day - timedelta(days=1), day + timedelta(days=1)} & dates for day in item.dates)
-    ]
+    weekdays = {item.weekday for item in items}
+    if not any((weekday + 1) % 7 in weekdays for weekday in weekdays):
+        return ""  # a session's dates are of its weekday
+    dates = {day.toordinal() for item in items for day in item.dates}
+    beside = {day + step for day in dates for step in (-1, 1)}
+    found = [item for item in items if any(day.toordinal() in beside for day in item.dates)]
     return ", ".join(item.place for item in found)
 
 
