@@ -121,6 +121,7 @@ class MailShown:
         line: As in the list.
         subject: Its subject.
         text: Its words; the secret part of its addresses is not kept, so that a stand-in shows.
+            Blank where no change is kept with it that it could tell of.
     """
 
     line: MailLine
@@ -161,7 +162,7 @@ def see_mail(store: Store, config: Config, number: int) -> MailShown:
         pause = find_pause(session) if server is not None else None
         line = _line(row, _squad_names(session), load_zone(session), pause)
         if not row.changes:
-            return MailShown(line, line.about, _("No change is kept with this mail."))
+            return MailShown(line, line.about, "")
         notice = notice_of(
             session,
             row,
