@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import event, select
 
 from clubplanner.domain.booked.journal import is_same_state
-from clubplanner.store.outbox import Entry, count_if_forgotten, put_change
+from clubplanner.store.outbox import Entry, NewBooking, count_if_forgotten, put_change
 from clubplanner.store.records import (
     SORT_OF_ROW,
     Key,
@@ -110,7 +110,7 @@ def mail_change(session: Session) -> None:
     session.info[_MAILED] = True
 
 
-def note_new_booking(session: Session, row: BookingRow) -> None:
+def note_new_booking(session: Session, row: BookingRow | NewBooking) -> None:
     """Keep that a booking is new which was put into its table past the session.
 
     A session that fills a club in keeps no journal, and nothing is noted.

@@ -7,25 +7,32 @@ does. Journal, count and rights hear of it here as they do of what a session fin
 
 from __future__ import annotations
 
+from dataclasses import fields
 from functools import cache
 from typing import TYPE_CHECKING, Any, cast
 
-from sqlalchemy import inspect, update
+from sqlalchemy import bindparam, inspect, select, update
 from sqlalchemy.orm import make_transient_to_detached
 from sqlalchemy.orm.attributes import set_committed_value
 
 from clubplanner.store.journal import AT_ONCE, note_before, note_last_booking, note_new_booking
+from clubplanner.store.outbox import NewBooking
 from clubplanner.store.postgres import NAME
 from clubplanner.store.putting import put_row, put_rows
 from clubplanner.store.rights import scope_of
 from clubplanner.store.stand import touch_stand
 from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.tables.turn_tables import earlier_name
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from sqlalchemy import Table
     from sqlalchemy.orm import Session
+
+_OWN = "own_number"
+_TOLD = tuple(one.name for one in fields(NewBooking) if one.name not in {"id", "holder"})
 
 
 def put_booking(session: Session, values: Mapping[str, Any]) -> BookingRow:
@@ -53,8 +60,8 @@ def put_booking(session: Session, values: Mapping[str, Any]) -> BookingRow:
     return row
 
 
-def put_bookings(session: Session, values: Sequence[Mapping[str, Any]]) -> list[BookingRow]:
-    """Insert many bookings at once, in their order.
+def put_bookings(session: Session, values: Sequence[Mapping[str, Any]]) -> list[int]:
+    """Insert many bookings at once, in their order, and return their numbers.
 
     Args:
         session: The open write session.
@@ -64,21 +71,23 @@ def put_bookings(session: Session, values: Sequence[Mapping[str, Any]]) -> list[
         IntegrityError: If the guard refuses one; the session is then of no further use.
     """
     session.flush()
-    rows = [BookingRow(**one) for one in values]
     if scope_of(session) is not None:
+        rows = [BookingRow(**one) for one in values]
         session.add_all(rows)
         session.flush()
-        return rows
+        return [row.id for row in rows]
     columns = _columns().items()
     stored = [{column: one[name] for name, column in columns} for one in values]
     numbers = put_rows(session.connection(), BookingRow, stored)
-    for row, number in zip(rows, numbers, strict=True):
-        row.id = number
-        make_transient_to_detached(row)
-        note_new_booking(session, row)
-    session.add_all(rows)
+    of_now = {row.id: row.name for row in session.execute(select(SquadRow.id, SquadRow.name))}
+    for number, one in zip(numbers, values, strict=True):
+        squad, holder = one["squad_id"], one["written_holder"]
+        if squad is not None:
+            holder = earlier_name(session, squad, one["starts_at"]) or of_now[squad]
+        told = {name: one[name] for name in _TOLD}
+        note_new_booking(session, NewBooking(id=number, holder=holder, **told))
     touch_stand(session)
-    return rows
+    return numbers
 
 
 def lift_at_once(session: Session, rows: Sequence[BookingRow]) -> None:
@@ -103,6 +112,38 @@ def lift_at_once(session: Session, rows: Sequence[BookingRow]) -> None:
     for row in rows:
         set_committed_value(row, "is_withdrawn", True)
     touch_stand(session)
+
+
+def write_at_once(
+    session: Session, changes: Sequence[tuple[BookingRow, Mapping[str, Any]]]
+) -> None:
+    """Write over bookings that `lift_at_once` lifted before, in this transaction.
+
+    Args:
+        session: The open write session.
+        changes: Each booking with what it becomes, by the row's attributes; the same for all.
+
+    Raises:
+        IntegrityError: If the guard refuses one; the session is then of no further use.
+    """
+    session.flush()
+    if scope_of(session) is not None:
+        for row, values in changes:
+            for name, value in values.items():
+                setattr(row, name, value)
+        session.flush()
+        return
+    columns, table = _columns(), cast("Table", BookingRow.__table__)
+    stored = [
+        {_OWN: row.id} | {columns[name]: value for name, value in values.items()}
+        for row, values in changes
+    ]
+    if stored:
+        of = update(table).where(table.c.id == bindparam(_OWN))
+        session.connection().execute(of, stored)
+    for row, values in changes:
+        for name, value in values.items():
+            set_committed_value(row, name, value)
 
 
 def put_booking_at_end(session: Session, values: Mapping[str, Any]) -> BookingRow:

@@ -28,8 +28,32 @@ if TYPE_CHECKING:
     from sqlalchemy import CTE, Connection, Table
     from sqlalchemy.sql.dml import ReturningInsert
 
+    from clubplanner.domain.booked.bookings import Purpose
     from clubplanner.domain.booked.journal import BookingState
     from clubplanner.store.tables.base import Base
+
+
+@dataclass(frozen=True, slots=True)
+class NewBooking:
+    """What the journal reads of a booking that was put into its table with many others.
+
+    Attributes are those of `BookingRow`; an object of that would take ten times as long to make.
+    """
+
+    id: int
+    pitch_id: int
+    area_id: int
+    starts_at: datetime
+    ends_at: datetime
+    purpose: Purpose
+    squad_id: int | None
+    holder: str
+    note: str
+    is_withdrawn: bool
+    is_fixed: bool
+    overruled: str
+    sequence: int
+    changed_at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +66,7 @@ class Entry:
         after: What it keeps of it as it is.
     """
 
-    booking: BookingRow
+    booking: BookingRow | NewBooking
     before: dict[str, Any] | None
     after: dict[str, Any]
 
@@ -107,7 +131,7 @@ def put_change(
         number, *kept = put_together(connection, change, entries[0])
     else:
         for entry in entries:
-            if entry.booking.id is None:
+            if isinstance(entry.booking, BookingRow) and entry.booking.id is None:
                 entry.booking.id = put_row(connection, BookingRow, _stored(entry.booking))
         number = put_row(connection, ChangeRow, change)
         kept = put_rows(connection, ChangedBookingRow, [one.as_stored(number) for one in entries])
@@ -132,12 +156,12 @@ def put_together(
         The number of the change, and that of the entry.
     """
     booking = entry.booking
-    is_new = booking.id is None
+    is_new = isinstance(booking, BookingRow) and booking.id is None
     values = {f"its_{name}": value for name, value in change.items()} | entry.as_stored(None)
-    if is_new:
+    if isinstance(booking, BookingRow) and is_new:
         values |= {f"own_{name}": value for name, value in _stored(booking).items()}
     number, kept, own = connection.execute(_together(is_new=is_new), values).one()
-    if is_new:
+    if isinstance(booking, BookingRow) and is_new:
         booking.id = own
     return number, kept
 

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from clubplanner.clubs.at_hand import ClubsAtHand
+from clubplanner.collecting import collect_seldom
 from clubplanner.config import config_from_environment, settings_from_environment
 from clubplanner.logs import set_up_logs
 from clubplanner.store.engine import open_store
@@ -30,6 +31,7 @@ def create_app() -> Flask:
     Raises:
         PlannerError: If a setting cannot be read, or the records cannot be used.
     """
+    collect_seldom()
     config = config_from_environment()
     set_up_logs(config)
     if config.clubs_file:

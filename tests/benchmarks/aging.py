@@ -19,6 +19,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from clubplanner.collecting import collect_seldom
 from clubplanner.webapp.base.programs import ROOT
 from clubplanner.webapp.base.security import ANYBODY, roles_of
 from tests.benchmarks.aged_changes import time_changes
@@ -141,6 +142,7 @@ def main() -> None:
     parser.add_argument("--only", default="", help="part of the address; “changes” for these alone")
     wanted = parser.parse_args()
     wanted.folder.mkdir(parents=True, exist_ok=True)
+    collect_seldom()  # as a server does
     if wanted.council:
         show_council(wanted.folder, wanted.only)
         return

@@ -11,12 +11,13 @@ from sqlalchemy import func, select
 from sqlalchemy.exc import IntegrityError
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.store.new_bookings import lift_at_once, put_bookings
+from clubplanner.store.new_bookings import lift_at_once, put_bookings, write_at_once
 from clubplanner.store.stand import read_stand
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangeRow
 from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.tables.turn_tables import SeasonRow, SquadNameRow
 from tests.builders import NOW
 
 if TYPE_CHECKING:
@@ -61,7 +62,7 @@ def values(session: Session, count: int) -> list[dict[str, Any]]:
 def put(store: Store, count: int = MANY) -> list[int]:
     """Put some, and return their numbers."""
     with store.write() as session:
-        return [row.id for row in put_bookings(session, values(session, count))]
+        return put_bookings(session, values(session, count))
 
 
 def entries(store: Store) -> list[ChangedBookingRow]:
@@ -121,3 +122,73 @@ def test_what_is_lifted_at_once_is_noted_as_it_was(club_store: Store) -> None:
     with club_store.read() as session:
         counted = [session.get_one(BookingRow, number).sequence for number in numbers]
     assert counted == [1, 1, 0], "calendars hear of what changed"
+
+
+def test_what_is_written_at_once_is_noted_and_counted(club_store: Store) -> None:
+    """Two change places: the objects show it, the records have it, the journal tells of both."""
+    numbers = put(club_store, 2)
+    before = stand(club_store)
+    with club_store.write() as session:
+        first, second = (session.get_one(BookingRow, number) for number in numbers)
+        starts = first.starts_at, second.starts_at
+        lift_at_once(session, [first, second])
+        write_at_once(
+            session,
+            [
+                (
+                    row,
+                    {
+                        "starts_at": at,
+                        "ends_at": at + timedelta(hours=1),
+                        "is_withdrawn": False,
+                        "sequence": row.sequence + 1,
+                        "changed_at": NOW + timedelta(hours=1),
+                    },
+                )
+                for row, at in ((first, starts[1]), (second, starts[0]))
+            ],
+        )
+        assert (first.starts_at, first.sequence) == (starts[1], 1)
+    with club_store.read() as session:
+        rows = [session.get_one(BookingRow, number) for number in numbers]
+        assert [row.starts_at for row in rows] == [starts[1], starts[0]]
+        assert [row.sequence for row in rows] == [1, 1]
+    noted = entries(club_store)
+    assert [one.booking_id for one in noted] == sorted(numbers)
+    for one, at in zip(noted, starts, strict=True):
+        assert (one.before or {})["starts_at"] == int(at.timestamp())
+        assert (one.after or {})["starts_at"] != int(at.timestamp())
+    assert stand(club_store) == before + 1
+
+
+def test_what_the_guard_refuses_at_once_is_not_written(club_store: Store) -> None:
+    """One that would come to stand on another's ground takes all back."""
+    first, second = put(club_store, 2)
+
+    def stand_on_it() -> None:
+        with club_store.write() as session:
+            row, other = session.get_one(BookingRow, first), session.get_one(BookingRow, second)
+            lift_at_once(session, [row])
+            there = {"starts_at": other.starts_at, "ends_at": other.ends_at, "is_withdrawn": False}
+            write_at_once(session, [(row, there)])
+
+    with pytest.raises(IntegrityError):
+        stand_on_it()
+    with club_store.read() as session:
+        row, other = session.get_one(BookingRow, first), session.get_one(BookingRow, second)
+        assert row.starts_at < other.starts_at
+        assert not row.is_withdrawn
+
+
+def test_many_keep_the_name_that_a_squad_had_then(club_store: Store) -> None:
+    """What begins before a squad was called otherwise is noted under the earlier name."""
+    with club_store.write() as session:
+        squad = session.scalars(select(SquadRow).order_by(SquadRow.id)).first()
+        assert squad is not None
+        season = SeasonRow(starts_on=NOW.date(), made_at=NOW, kept={})
+        until = NOW + timedelta(days=2000, weeks=2)
+        session.add(SquadNameRow(squad=squad, season=season, until=until, name="Once called so"))
+        now = squad.name
+    put(club_store, 4)
+    holders = [(one.after or {})["holder"] for one in entries(club_store)]
+    assert holders == ["Once called so"] * 2 + [now] * 2

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import waitress
 from waitress.wasyncore import ExitNow
 
+from clubplanner.collecting import collect_seldom
 from clubplanner.commands.serving.turns import THREADS_FOR_MANY, TurnsByClub
 from clubplanner.errors import RefusedError
 
@@ -77,6 +78,7 @@ def serve_app(
         club_of: Returns whose a request is, by host and path, where threads are to be shared
             fairly among many clubs; None where there is one.
     """
+    collect_seldom()
     turns = None if club_of is None else TurnsByClub(club_of)
     threads = THREADS if club_of is None else THREADS_FOR_MANY
     if turns is not None:

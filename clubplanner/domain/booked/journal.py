@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
+from operator import attrgetter
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -46,8 +47,11 @@ class BookingState:
 def is_same_state(one: BookingState, other: BookingState) -> bool:
     """Tell whether a booking is unchanged: a squad that is called otherwise is the same squad."""
     if one.squad_id is not None and one.squad_id == other.squad_id:
-        return replace(one, holder=other.holder) == other
+        return _all_but_holder(one) == _all_but_holder(other)
     return one == other
+
+
+_all_but_holder = attrgetter(*(one.name for one in fields(BookingState) if one.name != "holder"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -161,6 +161,16 @@ class Scene:
         """All pitches by key."""
         return {pitch.key: pitch for venue in self.venues for pitch in venue.pitches}
 
+    @cached_property
+    def area_keys(self) -> Mapping[int, tuple[str, str]]:
+        """(Pitch key, area key) of each area, by its number in the records."""
+        return {number: keys for keys, number in self.area_ids.items()}
+
+    @cached_property
+    def lowest_number(self) -> int:
+        """The lowest number of a booking, nought or below."""
+        return min((0, *(booking.number for booking in self.bookings)))
+
     def coach_of(self, squad_key: str) -> str:
         """Return who answers for a squad: the same key is the same person (`Squad.coach_key`).
 

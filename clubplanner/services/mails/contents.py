@@ -69,8 +69,11 @@ def change_from_stored(stored: dict[str, Any]) -> NotedChange:
 
 
 def squads_of_mail(mail: MailRow) -> dict[int, bool]:
-    """Return the numbers of the squads a mail is about: may its reader open their pages?"""
-    found: dict[int, bool] = {}
+    """Return the numbers of the squads a mail is about: may its reader open their pages?
+
+    One that tells of no change is about its own.
+    """
+    found: dict[int, bool] = {} if mail.changes else {mail.squad_id: False}
     for change in map(change_from_stored, mail.changes):
         squad_id = change.squad_id or mail.squad_id
         found[squad_id] = found.get(squad_id, False) or not change.is_left

@@ -121,6 +121,7 @@ class MailShown:
         line: As in the list.
         subject: Its subject.
         text: Its words; the secret part of its addresses is not kept, so that a stand-in shows.
+            Blank where no change is kept with it that it could tell of.
     """
 
     line: MailLine
@@ -158,6 +159,10 @@ def see_mail(store: Store, config: Config, number: int) -> MailShown:
         for squad in squads_of_mail(row):
             refuse_other_squad(session, squad)
         server = config.mail_server
+        pause = find_pause(session) if server is not None else None
+        line = _line(row, _squad_names(session), load_zone(session), pause)
+        if not row.changes:
+            return MailShown(line, line.about, "")
         notice = notice_of(
             session,
             row,
@@ -167,12 +172,7 @@ def see_mail(store: Store, config: Config, number: int) -> MailShown:
             sent_at=row.ended_at or row.made_at,
         )
         message = compose_mail(notice)
-        pause = find_pause(session) if server is not None else None
-        return MailShown(
-            _line(row, _squad_names(session), load_zone(session), pause),
-            str(message["Subject"]),
-            text_of_mail(message),
-        )
+        return MailShown(line, str(message["Subject"]), text_of_mail(message))
 
 
 def _waiting(session: Session, now: datetime) -> tuple[SquadWaiting, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
@@ -183,17 +184,28 @@ def _darkness(venues: Sequence[Venue], days: Sequence[Day], zone: ZoneInfo) -> I
         if all(pitch.is_indoor for pitch in venue.pitches):
             continue
         for day in days:
-            minutes = [_dark_from(venue, one, zone) for one in day.dates]
-            earliest = min((minute for minute in minutes if minute is not None), default=None)
+            at = venue.lon, venue.lat, venue.dusk_margin_minutes, zone
+            earliest = _dark_on_one_of(day.dates, *at)
             if earliest is not None:
                 yield Darkness(venue.key, day.index, earliest)
 
 
-def _dark_from(venue: Venue, day: date, zone: ZoneInfo) -> int | None:
-    light = find_light(day, venue.lon, venue.lat, zone)
+@lru_cache(maxsize=10_000)
+def _dark_on_one_of(
+    dates: tuple[date, ...], lon: float | None, lat: float | None, margin: int, zone: ZoneInfo
+) -> int | None:
+    """Return from when it is dark on at least one of some dates; None where it never is."""
+    minutes = (_dark_from(day, lon, lat, margin, zone) for day in dates)
+    return min((minute for minute in minutes if minute is not None), default=None)
+
+
+def _dark_from(
+    day: date, lon: float | None, lat: float | None, margin: int, zone: ZoneInfo
+) -> int | None:
+    light = find_light(day, lon, lat, zone)
     if light.kind is LightKind.NONE:
         return 0
-    until = light.usable_until(venue.dusk_margin_minutes)
+    until = light.usable_until(margin)
     return None if until is None else max(0, minute_from_instant(until, day, zone))
 
 

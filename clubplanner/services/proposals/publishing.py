@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import BigInteger, select, type_coerce
 from sqlalchemy.orm import selectinload
+from sqlalchemy.orm.attributes import set_committed_value
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
@@ -25,13 +26,11 @@ from clubplanner.services.rows.booking_rows import (
     find_holders,
     flush,
     insert_booking,
-    note_change,
-    put_row,
     told_in_words,
 )
 from clubplanner.services.rows.snapshot import AT_ONCE, WITH_NAMES, load_zone
 from clubplanner.store.journal import describe_change, explain_change
-from clubplanner.store.new_bookings import lift_at_once, put_bookings
+from clubplanner.store.new_bookings import lift_at_once, put_bookings, write_at_once
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 
@@ -138,17 +137,21 @@ def _apply(session: Session, difference: Difference, number: int, now: datetime)
     _refuse_taken(session, difference)
     new_places = [wanted for _unused, wanted in difference.moves]
     areas = _load_areas(session, {wanted.area_id for wanted in new_places})
-    for one, wanted in difference.moves:
-        row = rows[one.id]
-        put_row(row, areas[wanted.area_id], wanted.during)
-        row.is_withdrawn = False
-        row.share_out_id = number
-        note_change(row, now)
-    for one in difference.withdrawn:
-        note_change(rows[one.id], now)
     for one in unclaimed:
         rows[one.id].share_out_id = number
     flush(session)
+    moves = [
+        (rows[one.id], _as_moved(rows[one.id], areas[wanted.area_id], wanted, number, now))
+        for one, wanted in difference.moves
+    ]
+    withdrawn = [(rows[one.id], _as_changed(rows[one.id], now)) for one in difference.withdrawn]
+    with told_in_words():
+        write_at_once(session, moves)
+        write_at_once(session, withdrawn)
+    for row, values in moves:
+        area = areas[values["area_id"]]
+        set_committed_value(row, "pitch", area.pitch)
+        set_committed_value(row, "area", area)
     added = [_new_values(wanted, difference.names, number, now) for wanted in difference.added]
     with told_in_words():
         put_bookings(session, added)
@@ -160,6 +163,27 @@ def _apply(session: Session, difference: Difference, number: int, now: datetime)
         len(difference.withdrawn),
         closed,
     )
+
+
+def _as_moved(
+    row: BookingRow, area: AreaRow, wanted: Wanted, number: int, now: datetime
+) -> dict[str, Any]:
+    """Return what a moved booking becomes, as `put_row` and `note_change` would write it."""
+    return _as_changed(row, now) | {
+        "pitch_id": area.pitch_id,
+        "area_id": area.id,
+        "cells": area.cells,
+        "starts_at": wanted.during.starts_at,
+        "ends_at": wanted.during.ends_at,
+        "overruled": "",
+        "is_withdrawn": False,
+        "share_out_id": number,
+    }
+
+
+def _as_changed(row: BookingRow, now: datetime) -> dict[str, Any]:
+    """Return what counts a change that a squad would notice."""
+    return {"sequence": row.sequence + 1, "changed_at": now}
 
 
 def _load_rows(session: Session, booked: Iterable[Booked]) -> dict[int, BookingRow]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -175,14 +175,20 @@ def why_none(
     return ()
 
 
-def wanted_session(squad: Squad, during: TimeRange, number: int = NOWHERE) -> Booking:
-    """Return a session that stands nowhere yet."""
+def wanted_session(
+    squad: Squad,
+    during: TimeRange,
+    number: int = NOWHERE,
+    ground: tuple[str, str, int] = ("", "", 0),
+) -> Booking:
+    """Return a session that stands nowhere yet, or where it would (keys of ground, cells)."""
+    pitch_key, area_key, cells = ground
     return Booking(
         number=number,
         uid="",
-        pitch_key="",
-        area_key="",
-        cells=0,
+        pitch_key=pitch_key,
+        area_key=area_key,
+        cells=cells,
         during=during,
         purpose=Purpose.TRAINING,
         squad_key=squad.key,
@@ -201,7 +207,7 @@ def sessions_of(scene: Scene, squad: Squad, spots: Mapping[Spot, Sequence[date]]
     They are numbered below nought and below whatever stands in the scene: a case leaves out the
     booking of its own number.
     """
-    lowest = min((0, *(booking.number for booking in scene.bookings)))
+    lowest = scene.lowest_number
     places = [(spot, day) for spot, days in spots.items() for day in days]
     return [
         _session_at(scene, squad, spot, day, lowest - n)
@@ -215,12 +221,8 @@ def _session_at(
     pitch = scene.pitches[spot.pitch_key]
     end_min = spot.start_min + spot.minutes
     during = range_from_wall(day, spot.start_min, end_min, scene.club.time_zone)
-    return replace(
-        wanted_session(squad, during, number),
-        pitch_key=spot.pitch_key,
-        area_key=spot.area_key,
-        cells=pitch.area(spot.area_key).cells,
-    )
+    cells = pitch.area(spot.area_key).cells
+    return wanted_session(squad, during, number, (spot.pitch_key, spot.area_key, cells))
 
 
 def hindrances_of(scene: Scene, session: Booking) -> tuple[Hindrance, ...]:
@@ -246,10 +248,9 @@ def _series(scene: Scene, squad: Squad, ask: Ask, spot: Spot, days: Sequence[dat
 
 
 def _spot(scene: Scene, place: Place, day: date) -> Spot:
-    pitch = scene.pitches[place.pitch_key]
-    key = next(a.key for a in pitch.areas if scene.area_ids[pitch.key, a.key] == place.area_id)
+    pitch_key, area_key = scene.area_keys[place.area_id]
     start = minute_from_instant(place.during.starts_at, day, scene.club.time_zone)
-    return Spot(day.weekday(), start, place.during.minutes, pitch.key, key)
+    return Spot(day.weekday(), start, place.during.minutes, pitch_key, area_key)
 
 
 def _prefers(ask: Ask, spot: Spot) -> bool:

@@ -272,7 +272,9 @@ def load_plan(session: Session, number: int, now: datetime, like: Base | None = 
 
 
 def _part_of(plan: Base | Proposal) -> tuple[object, ...]:
-    """Return the part of the season that a plan is for, with what is closed in it."""
+    """Return what `_problem_of` makes the problem of: for a stretch, no more than which."""
+    if plan.sort is Sort.STRETCH:
+        return plan.sort, plan.stretch
     return plan.sort, plan.stretch, plan.first, plan.last, plan.closures
 
 

@@ -7,11 +7,11 @@ served, and what the ground costs. What is the same in both is counted, what dif
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.keys import pitch_of_ground
 from clubplanner.domain.money.amounts import plain_amount
+from clubplanner.domain.money.tariffs import Payer
 from clubplanner.domain.times.times import clock_from_minute, day_month_year
 from clubplanner.errors import PlannerError
 from clubplanner.language import _, ngettext, term
@@ -122,7 +122,7 @@ class _Plan:
         names: What squads are called, by key.
         missing: How many sessions squads go without, by name.
         percents: How squads are served, by key.
-        priced: It as a problem with prices; None where there are none.
+        base: It as a problem, for its prices; None where the club pays nothing.
         cost: What its ground costs; None where that cannot be said.
     """
 
@@ -131,7 +131,7 @@ class _Plan:
     names: Mapping[str, str]
     missing: Mapping[str, int]
     percents: Mapping[str, int]
-    priced: Base | None
+    base: Base | None
     cost: int | None
 
 
@@ -151,7 +151,7 @@ def compare_proposals(store: Store, first: int, second: int, now: datetime) -> C
         venues = {p.key: venue.name for venue in load_venues(session) for p in venue.pitches}
         currency = load_terms(session).currency
         one = _load(session, first, now)
-        other = _load(session, second, now, one.priced)
+        other = _load(session, second, now, one.base)
     plans = one, other
     keys = sorted({*one.by_squad, *other.by_squad}, key=lambda key: _name(plans, key))
     squads = tuple(found for key in keys if (found := _beside(plans, key)) is not None)
@@ -179,27 +179,26 @@ def _load(session: Session, number: int, now: datetime, like: Base | None = None
     for refusal in proposal.saved["refusals"]:
         name = refusal["squad_name"]
         missing[name] = missing.get(name, 0) + refusal["missing"]
-    priced = _priced(session, number, now, like)
+    base = _priced(session, number, now, like)
     return _Plan(
         proposal,
         by_squad,
         {key: items[0].squad_name for key, items in by_squad.items()},
         missing,
         {one["squad"]: saved_percent(one) for one in proposal.saved["satisfactions"]},
-        priced,
-        None if priced is None else cost(priced.problem, priced.placements),
+        base,
+        cost(base.problem, base.placements) if base and base.problem.prices else None,
     )
 
 
 def _priced(session: Session, number: int, now: datetime, like: Base | None) -> Base | None:
-    """Load a proposal with the prices of today; None where there are none."""
-    if not load_tariffs(session):
+    """Load a proposal with the prices of today; None where the club pays nothing for ground."""
+    if not any(tariff.payer is Payer.CLUB for tariff in load_tariffs(session)):
         return None
     try:
-        base = load_plan(session, number, now, like)
+        return load_plan(session, number, now, like)
     except PlannerError:
         return None  # turns, or a part of the season that is over: nothing to price
-    return base if base.problem.prices else None
 
 
 def _matters(one: _Plan, other: _Plan, venues: Mapping[str, str], currency: str) -> list[Matter]:
@@ -289,12 +288,12 @@ def _places(items: Sequence[ProposedSession], venues: Mapping[str, str]) -> str:
 
 def _neighbours(items: Sequence[ProposedSession]) -> str:
     """Name the sessions of which one is on the eve of another."""
-    dates = {day for item in items for day in item.dates}
-    found = [
-        item
-        for item in items
-        if any({day - timedelta(days=1), day + timedelta(days=1)} & dates for day in item.dates)
-    ]
+    weekdays = {item.weekday for item in items}
+    if not any((weekday + 1) % 7 in weekdays for weekday in weekdays):
+        return ""  # a session's dates are of its weekday
+    dates = {day.toordinal() for item in items for day in item.dates}
+    beside = {day + step for day in dates for step in (-1, 1)}
+    found = [item for item in items if any(day.toordinal() in beside for day in item.dates)]
     return ", ".join(item.place for item in found)
 
 

@@ -7,6 +7,7 @@ changes, held once more to every rule.
 from __future__ import annotations
 
 import json
+from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -30,7 +31,7 @@ from clubplanner.sharing.values.problem import Effort, Placement
 from clubplanner.sharing.values.validating import ProblemError
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import datetime
 
     from clubplanner.services.share_out.by_hand import Base
@@ -84,8 +85,9 @@ def choices(store: Store, number: int, now: datetime) -> Choices:
         RefusedError: If it is one of turns.
     """
     problem = _load(store, number, now).problem
+    of_squad = Counter(ask.squad for ask in problem.asks)
     asks = tuple(
-        (ask.key, _ask_in_words(problem, ask)) for ask in sorted(problem.asks, key=_by_name)
+        (ask.key, _ask_in_words(ask, of_squad)) for ask in sorted(problem.asks, key=_by_name)
     )
     return Choices(
         asks,
@@ -249,9 +251,14 @@ def _which(problem: Problem, ask: Ask, own: Sequence[Placement], day: int) -> in
     return worst
 
 
-def _ask_in_words(problem: Problem, ask: Ask) -> str:
-    """Name an ask by its squad, and by its length where a squad has several."""
-    if sum(one.squad == ask.squad for one in problem.asks) == 1:
+def _ask_in_words(ask: Ask, of_squad: Mapping[str, int]) -> str:
+    """Name an ask by its squad, and by its length where a squad has several.
+
+    Args:
+        ask: The ask.
+        of_squad: How many asks each squad has.
+    """
+    if of_squad[ask.squad] == 1:
         return ask.squad_name
     return _("%(squad)s (%(minutes)s minutes)", squad=ask.squad_name, minutes=ask.minutes)
 

@@ -10,6 +10,7 @@ import numpy as np
 from clubplanner.sharing.ground.candidates import Candidates, join
 from clubplanner.sharing.ground.terrain import ground_numbers
 from clubplanner.sharing.rules.book import look_at
+from clubplanner.sharing.rules.ground.held_ground import dates_lost
 from clubplanner.sharing.values.problem import Placement
 from clubplanner.sharing.wishes.book import place_points
 from clubplanner.sharing.wishes.close_ground import ground_points
@@ -106,11 +107,17 @@ def rows_of_placements(
 
 def with_lost_dates(terrain: Terrain, placements: Sequence[Placement]) -> tuple[Placement, ...]:
     """Return placements with the dates that standing bookings now take from them."""
-    rows = rows_of_placements(terrain, placements)
-    return tuple(
-        replace(item, lost_dates=lost_dates(terrain, item.day, int(rows.lost[row])))
-        for row, item in enumerate(placements)
-    )
+    minutes = {ask.key: ask.minutes for ask in terrain.problem.asks}
+    grounds, known = ground_numbers(terrain), dict[tuple[int, int, int], "NDArray[np.uint64]"]()
+    found = []
+    for item in placements:
+        key = item.day, item.start_min, minutes[item.ask]
+        if key not in known:  # many are at the same time, and none is scored
+            start = np.array([item.start_min], dtype=np.int64)
+            known[key] = dates_lost(terrain, item.day, start, start + minutes[item.ask])[:, 0]
+        lost = lost_dates(terrain, item.day, int(known[key][grounds[item.ground]]))
+        found.append(item if item.lost_dates == lost else replace(item, lost_dates=lost))
+    return tuple(found)
 
 
 def row_of(terrain: Terrain, ask: Ask, number: int, item: Placement, known: Known) -> Candidates:

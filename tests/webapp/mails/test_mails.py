@@ -12,6 +12,8 @@ import pytest
 from clubplanner.config import Config
 from clubplanner.domain.club.told.notices import SETTLE
 from clubplanner.services.mails.delivering import deliver
+from clubplanner.store.tables.notice_tables import MailRow, MailState
+from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY
 from tests.mail_server import mail_server
@@ -61,6 +63,19 @@ def test_without_a_server_the_page_shows_what_would_have_been_sent(
     assert "New today: U12 Kestrels, 18:00, Clubhouse third" in shown
     assert "http://127.0.0.1:8000/ground/the-address" in shown
     assert desk.get("/desk/season/mails/7").status_code == 404
+
+
+def test_a_mail_that_tells_of_no_change_is_shown_as_one(desk: FlaskClient, store: Store) -> None:
+    """Its page says so, and the list names its squad."""
+    mail = {"message_id": "none", "squad_id": 1, "address": ROBIN, "name": "Robin", "changes": []}
+    state = {"attempts": 1, "state": MailState.SENT, "ended_at": NOON, "words": ""}
+    with store.write() as session:
+        session.add(MailRow(**mail, **state, made_at=NOON, next_try_at=NOON))
+        name = session.get_one(SquadRow, 1).name
+    assert f"{name}: 0 bookings" in desk.get("/desk/season/mails").text
+    shown = desk.get("/desk/season/mails/1")
+    assert shown.status_code == 200
+    assert "No change is kept with this mail." in shown.text
 
 
 def test_changes_further_ahead_are_mailed_on_request(desk: FlaskClient, store: Store) -> None:
