@@ -14,3 +14,18 @@ def new_solver() -> cp_model.CpSolver:
     solver = cp_model.CpSolver()
     solver.parameters.catch_sigint_signal = False
     return solver
+
+
+def was_cut(solver: cp_model.CpSolver, status: cp_model.CpSolverStatus, steps: float) -> bool:
+    """Tell whether the clock or the brake ended a search, and not its steps.
+
+    A solver that sees that it will be late ends some time before its clock does, so that the clock
+    does not tell.
+
+    Args:
+        solver: One that has searched.
+        status: How it ended.
+        steps: The deterministic time that it was given.
+    """
+    is_open = status in (cp_model.FEASIBLE, cp_model.UNKNOWN)
+    return is_open and float(solver.response_proto.deterministic_time) < steps

@@ -5,12 +5,14 @@ others in (`places/refilling.py`); it is told before the model of the whole is w
 seconds on finely cut ground. Then a plan is searched relaxed, laid out, put right, polished. For
 placing, where there is time, whole evenings of pitches come before the polish: they bound it and
 make a plan (`evenings.py`); then all of some days is placed anew with the others held
-(`whole_days.py`). Points in placing have steps, and every bound is lowered to the next number that
-sessions can come to (`model/measures.py`). Equal parts of a pitch share one variable and count by
-weight; which third is whose is decided afterwards, a pitch and evening at a time. Where that fails,
-exact rows are added and those concerned placed anew with everybody else held (`search.py`). Then a
-few squads at a time are freed and placed exactly (`polish.py`), which alone makes the plans of
-clubs too large for one model (over 40,000 slots; they have only the bounds of each squad by
-itself). What an aim needs enters the model when that aim is worked on: with everything in from the
-start, placing on the tight club was never proved; now it sometimes is.
+(`whole_days.py`), and evenings are held one after the other, the rest priced and filled anew
+(`diving.py`), which finds the last sessions where nearly all fit. Points in placing have steps, and
+every bound is lowered to the next number that sessions can come to (`model/measures.py`). Equal
+parts of a pitch share one variable and count by weight; which third is whose is decided afterwards,
+a pitch and evening at a time. Where that fails, exact rows are added and those concerned placed
+anew with everybody else held (`search.py`). Then a few squads at a time are freed and placed
+exactly (`polish.py`), which alone makes the plans of clubs too large for one model (over 40,000
+slots; they have only the bounds of each squad by itself). What an aim needs enters the model when
+that aim is worked on: with everything in from the start, placing on the tight club was never
+proved; now it sometimes is.
 """

@@ -9,7 +9,7 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from clubplanner.sharing.model.model import ShareModel
-from clubplanner.sharing.model.solvers import new_solver
+from clubplanner.sharing.model.solvers import new_solver, was_cut
 from clubplanner.sharing.places.merging import merge
 
 if TYPE_CHECKING:
@@ -35,11 +35,13 @@ class Filled:
         most: No choice of sessions gains more.
         slots: A choice that gains as much, or nearly so, in order.
         steps: Steps that it took.
+        is_cut: Whether the clock ended it.
     """
 
     most: int
     slots: tuple[int, ...]
     steps: float
+    is_cut: bool = False
 
 
 class Evening:
@@ -75,6 +77,14 @@ class Evening:
         self._numbers = [owner[int(rows[members[0]])] for members in own.rows]
         self._share = ShareModel(terrain, own, best, part)
 
+    def add_detail(self, place: tuple[int, int]) -> None:
+        """Add exact rows for its ground.
+
+        Args:
+            place: Its pitch and day.
+        """
+        self._share.add_detail(*place)
+
     def fill(self, gains: NDArray[np.int64], seed: int, clock: float) -> Filled | None:
         """Choose the sessions that gain most together.
 
@@ -102,10 +112,11 @@ class Evening:
         status = solver.solve(self._share.model)
         if status == cp_model.INFEASIBLE:
             return None
+        is_cut = was_cut(solver, status, STEPS_EACH)
         steps = max(LEAST_STEPS, float(solver.response_proto.deterministic_time))
         all_of_them = int(own[apt].sum())
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return Filled(all_of_them, (), steps)
+            return Filled(all_of_them, (), steps, is_cut)
         taken = sorted(self._numbers[n] for n in apt if solver.boolean_value(chosen[n]))
         most = min(all_of_them, int(np.ceil(solver.best_objective_bound - 1e-6)))
-        return Filled(most, tuple(taken), steps)
+        return Filled(most, tuple(taken), steps, is_cut)

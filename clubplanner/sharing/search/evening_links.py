@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from clubplanner.sharing.ground.cliques import moments
+from clubplanner.sharing.rules.people.persons import asks_by_person
 from clubplanner.sharing.values.points import FIRST_POINTS, SESSION_POINTS
 
 if TYPE_CHECKING:
@@ -81,6 +83,32 @@ class Links:
         """Compute what is at most gained outside of the evenings, in parts of a point."""
         held = int((prices.links * np.array(self.most, dtype=np.int64)).sum())
         return held + int(np.maximum(0, PARTS * self.tops - prices.firsts).sum())
+
+    def add_ways(self, terrain: Terrain, slots: Slots, plan: Sequence[int]) -> None:
+        """Link sessions that leave a person no time for the way between two venues.
+
+        All such links would be many more than all others; plans show which are needed.
+
+        Args:
+            terrain: The problem's columns.
+            slots: The merged candidates.
+            plan: Slots that may leave no such time.
+        """
+        travel = terrain.problem.travel_minutes
+        venue = np.array([terrain.venue[own[0]] for own in slots.grounds], dtype=np.int64)
+        for team in asks_by_person(terrain).values():
+            own = [slot for slot in plan if int(slots.ask[slot]) in team]
+            for one, other in combinations(own, 2):
+                near = (slots.start < slots.end[one] + travel) & (
+                    slots.start[one] < slots.end + travel
+                )
+                near &= (slots.day == slots.day[one]) & np.isin(slots.ask, team)
+                if venue[one] == venue[other] or not near[other]:
+                    continue
+                same = (slots.start == slots.start[one]) & (slots.end == slots.end[one])
+                there = (slots.start <= slots.start[other]) & (slots.start[other] < slots.end)
+                is_in = (same & (venue == venue[one])) | (there & (venue == venue[other]))
+                self._add(np.flatnonzero(near & is_in).tolist(), 1, is_of_people=True)
 
     def _add_asks(self, terrain: Terrain, slots: Slots) -> None:
         by_day: dict[tuple[int, int], list[int]] = defaultdict(list)

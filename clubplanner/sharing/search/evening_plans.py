@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.model.solvers import new_solver
+from clubplanner.sharing.model.solvers import new_solver, was_cut
 from clubplanner.sharing.values.points import SESSION_POINTS
 
 if TYPE_CHECKING:
@@ -53,8 +53,7 @@ def best_of(
     with budget.brake.holding(solver):
         status = solver.solve(plans.model)
     budget.steps += max(0.001, float(solver.response_proto.deterministic_time))
-    if budget.clock_left <= 0:
-        budget.is_cut = True
+    budget.is_cut |= budget.clock_left <= 0 or was_cut(solver, status, max(0.01, steps))
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return []
     return plans.chosen(solver)

@@ -49,25 +49,52 @@ def prices_of(
     Returns:
         The prices, and the points that these evenings can come to; None where that is not known.
     """
-    program = _Program(links, [chosen for _, chosen in found], most=None)
+    prices, most, _ = parts_of(links, found, 0)
+    return prices, most
+
+
+def parts_of(
+    links: Links, found: Sequence[tuple[Place, tuple[int, ...]]], held: int
+) -> tuple[Prices, float | None, list[float]]:
+    """Price links by the evenings known, the first of which are wholly in the plan.
+
+    Args:
+        links: What links evenings.
+        found: Evenings, each with its chosen slots; those held before all others, and no other
+            evening of their pitches and days.
+        held: How many are held.
+
+    Returns:
+        The prices, the points that these evenings can come to, and the part that each has then;
+        None and no parts where that is not known.
+    """
+    program = _Program(links, [chosen for _, chosen in found], most=None, held=held)
     by_place: dict[Place, list[int]] = defaultdict(list)
     for number, (place, _) in enumerate(found):
         by_place[place].append(number)
     for members in by_place.values():
         program.hold(members, [1.0] * len(members), 1)
-    return program.prices()
+    prices, most = program.prices()
+    return prices, most, [] if most is None else program.parts()
 
 
 class _Program:
     """A linear program over bundles of slots with the links as its rows."""
 
     def __init__(
-        self, links: Links, bundles: Sequence[tuple[int, ...]], most: float | None
+        self,
+        links: Links,
+        bundles: Sequence[tuple[int, ...]],
+        most: float | None,
+        held: int = 0,
     ) -> None:
         self._links = links
         self._model = model_builder.Model()  # type: ignore[no-untyped-call]
+        self._solver = model_builder.Solver("GLOP")
         top = float("inf") if most is None else most
-        self._parts = [self._model.new_num_var(0, top, "") for _ in bundles]
+        self._parts = [
+            self._model.new_num_var(int(number < held), top, "") for number in range(len(bundles))
+        ]
         linked: dict[int, Counter[int]] = defaultdict(Counter)
         owned: dict[int, Counter[int]] = defaultdict(Counter)
         points = []
@@ -100,7 +127,7 @@ class _Program:
         """Solve it; where that fails links cost nothing."""
         links = np.zeros(len(self._links.most), dtype=np.int64)
         firsts = np.zeros(len(self._links.tops), dtype=np.int64)
-        solver = model_builder.Solver("GLOP")
+        solver = self._solver
         solver.set_solver_specific_parameters(f"max_deterministic_time: {MOST_SOLVER_STEPS}")
         if solver.solve(self._model) != model_builder.SolveStatus.OPTIMAL:
             return Prices(links, firsts), None
@@ -109,6 +136,10 @@ class _Program:
         for squad, row in self._firsts.items():
             firsts[squad] = max(0, round(solver.dual_value(row) * PARTS))
         return Prices(links, firsts), float(solver.objective_value)
+
+    def parts(self) -> list[float]:
+        """Return what each bundle has in the solution found."""
+        return [float(self._solver.value(part)) for part in self._parts]
 
     def _sum(self, row: Mapping[int, int]) -> model_builder.LinearExprT:
         total: model_builder.LinearExprT = model_builder.LinearExpr.weighted_sum(

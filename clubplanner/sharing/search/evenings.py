@@ -23,13 +23,14 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.places.merging import ground_weights
+from clubplanner.sharing.search.diving import Dives
 from clubplanner.sharing.search.evening import Evening
 from clubplanner.sharing.search.evening_links import PARTS, Links
 from clubplanner.sharing.search.evening_plans import best_of
-from clubplanner.sharing.search.evening_prices import first_prices, prices_of
+from clubplanner.sharing.search.evening_prices import first_prices, parts_of, prices_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Sequence
 
     import numpy as np
     from numpy.typing import NDArray
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing.ground.candidates import Candidates
     from clubplanner.sharing.ground.slots import Slots
     from clubplanner.sharing.ground.terrain import Terrain
+    from clubplanner.sharing.search.diving import Priced
     from clubplanner.sharing.search.evening import Filled
     from clubplanner.sharing.search.evening_prices import Place
     from clubplanner.sharing.values.budget import Budget
@@ -74,6 +76,7 @@ class Evenings:
         }
         self._found: dict[tuple[Place, tuple[int, ...]], None] = {}
         self._least = 0
+        self._dives = Dives(self._links, self._found, self._price, self._fill, budget.effort.seed)
         budget.steps += ROW_STEPS * len(slots)
 
     def learn(self, plan: Iterable[int]) -> None:
@@ -99,7 +102,7 @@ class Evenings:
         while budget.steps < until and budget.left > 0 and budget.clock_left > clock:
             known, before = len(self._found), self.bound
             gains = self._links.gains(prices)
-            filled = self._fill(gains)
+            filled = self._fill(gains, list(self._evenings))
             if filled is None:
                 break
             total = self._links.paid(prices) + sum(one.most for one in filled.values())
@@ -121,23 +124,73 @@ class Evenings:
         found = list(self._found)
         return best_of(self._terrain, self._slots, self._links, found, self._budget, steps)
 
-    def _fill(self, gains: NDArray[np.int64]) -> dict[Place, Filled] | None:
-        """Fill every evening, as many at once as there are workers; none depends on another.
+    def dive(self, until: float, clock: float, can_better: Callable[[float], bool]) -> list[int]:
+        """Put plans together one evening after the other until one is better.
+
+        Args:
+            until: Up to so many steps of the budget.
+            clock: Until so many of its seconds are left.
+            can_better: Tells whether so many points would allow a better plan.
+
+        Returns:
+            The plan's slots, which still have to be laid out; empty where none is found.
+        """
+        budget = self._budget
+
+        def has_left() -> bool:
+            is_late = budget.clock_left <= clock
+            budget.is_cut |= is_late
+            return not is_late and budget.steps < until and budget.left > 0
+
+        return self._dives.run(list(self._evenings), can_better, has_left)
+
+    def refuse(self, plan: Sequence[int], failed: Iterable[Place]) -> None:
+        """Keep to what a plan has shown to be needed.
+
+        Evenings that could not be laid out are not known any more and get exact rows, and ways that
+        it leaves no time for are linked.
+
+        Args:
+            plan: The slots of a plan.
+            failed: Where it could not be laid out.
+        """
+        self._links.add_ways(self._terrain, self._slots, list(plan))
+        for place in failed:
+            there = {
+                slot
+                for slot in plan
+                if (int(self._slots.pitch[slot]), int(self._slots.day[slot])) == place
+            }
+            self._evenings[place].add_detail(place)
+            for known, slots in list(self._found):
+                if known == place and there <= set(slots):
+                    del self._found[known, slots]
+
+    def _price(self, found: Sequence[tuple[Place, tuple[int, ...]]], held: int) -> Priced:
+        self._budget.steps += ROUND_STEPS + ROW_STEPS * len(found)
+        return parts_of(self._links, found, held)
+
+    def _fill(
+        self, gains: NDArray[np.int64], places: Sequence[Place]
+    ) -> dict[Place, Filled] | None:
+        """Fill some evenings, as many at once as there are workers; none depends on another.
 
         Returns:
             What each comes to; None where one cannot be filled, or there was no time for it.
         """
         budget = self._budget
 
-        def fill(evening: Evening) -> Filled | None:
+        def fill(place: Place) -> Filled | None:
             left = budget.clock_left
-            return evening.fill(gains, budget.effort.seed, left) if left > 0 else None
+            own = self._evenings[place]
+            return own.fill(gains, budget.effort.seed, left) if left > 0 else None
 
         with ThreadPoolExecutor(budget.effort.workers) as pool:
-            each = zip(self._evenings, pool.map(fill, self._evenings.values()), strict=True)
+            each = zip(places, pool.map(fill, places), strict=True)
             filled = {place: one for place, one in each if one is not None}
         for place, one in filled.items():
             budget.steps += one.steps
+            budget.is_cut |= one.is_cut
             if one.slots:
                 self._found[place, one.slots] = None
-        return filled if len(filled) == len(self._evenings) else None
+        return filled if len(filled) == len(places) else None

@@ -17,7 +17,7 @@ from clubplanner.sharing.model.aim_book import aim_named, level_names
 from clubplanner.sharing.model.layout import lay_out
 from clubplanner.sharing.model.measures import satisfactions_of, shortfall_points
 from clubplanner.sharing.model.model import ShareModel
-from clubplanner.sharing.model.solvers import new_solver
+from clubplanner.sharing.model.solvers import new_solver, was_cut
 from clubplanner.sharing.places.in_the_way import Index
 from clubplanner.sharing.places.merging import ground_weights, merge
 from clubplanner.sharing.rules.book import too_many
@@ -269,6 +269,7 @@ class Polisher:
             share.model.add_hint(variable, slot in hint)
         with self.budget.brake.holding(solver):
             status = solver.solve(share.model)
+        self.budget.is_cut |= was_cut(solver, status, STEPS_EACH)
         built = TRY_STEPS + ROW_STEPS * len(rows)
         self.budget.steps += built + float(solver.response_proto.deterministic_time)
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):

@@ -11,7 +11,7 @@ from clubplanner.sharing.model.aim_book import aim_named, level_names
 from clubplanner.sharing.model.layout import lay_out, salvage
 from clubplanner.sharing.model.model import ShareModel
 from clubplanner.sharing.model.plan_worth import PlanWorth
-from clubplanner.sharing.model.solvers import new_solver
+from clubplanner.sharing.model.solvers import new_solver, was_cut
 from clubplanner.sharing.places.first_plan import fill_plan
 from clubplanner.sharing.places.placements import placements_of_rows
 from clubplanner.sharing.places.plans_to_go_on_from import sound_rows
@@ -35,11 +35,13 @@ if TYPE_CHECKING:
     from clubplanner.sharing.values.outcome import Level
     from clubplanner.sharing.values.problem import Placement
 
-RELAX_BEFORE_EVENINGS = 0.2
+RELAX_BEFORE_EVENINGS = 0.12
 """Part of the steps still left that placing may use on the model of the whole where whole evenings
 of pitches are worked on after it."""
 EVENINGS_PART, EVENINGS_PLAN_PART = 0.35, 0.1
 """Part of the steps left that prices between evenings may take, and then a plan of evenings."""
+DIVING_PART = 0.15
+"""Part of the steps and the time left that plans of evenings held one by one may take."""
 WHOLE_DAYS_PART = 0.75
 """Part of what polishing has in placing that whole days placed anew may take of it."""
 SLOTS_A_SECOND = 150
@@ -118,11 +120,7 @@ class Search:
                 return
             bound = self.worth.attained(name, found)
             if by_evenings and not self._reaches(name, bound):
-                bound = self.worth.attained(name, self._by_evenings(bound))
-                until = self.budget.steps + self.budget.left * aim.polish_part
-                self._by_whole_days(bound, aim.polish_part * WHOLE_DAYS_PART)
-                left = max(0.0, until - self.budget.steps)
-                polish_part = left / self.budget.left if self.budget.left else 0.0
+                bound, polish_part = self._by_evenings_and_days(bound, polish_part)
             if not self._reaches(name, bound):
                 self._polish(name, bound, polish_part)
             if name == self.names[-1]:
@@ -174,10 +172,28 @@ class Search:
             self._starts.append(self.rows)
         self._note(PLACING)(self._values()[PLACING], most)
 
-    def _by_evenings(self, bound: int) -> int:
-        """Work on placing by whole evenings of pitches; return what no plan can pass."""
-        budget, note = self.budget, self._note(PLACING)
+    def _by_evenings_and_days(self, bound: int, part: float) -> tuple[int, float]:
+        """Work on placing by whole evenings of pitches and by whole days.
+
+        Args:
+            bound: What no plan can pass.
+            part: Part of what is left after prices between evenings for whole days and polishing.
+
+        Returns:
+            What no plan can pass, and the part of what is then left that is for polishing.
+        """
+        budget = self.budget
         evenings = Evenings(self.terrain, self.candidates, self.slots, self._best, budget)
+        bound = self.worth.attained(PLACING, self._by_evenings(evenings, bound))
+        until = budget.steps + budget.left * part
+        self._by_whole_days(bound, part * WHOLE_DAYS_PART)
+        left = max(0.0, until - budget.steps)
+        self._dive(evenings, bound)
+        return bound, min(1.0, left / budget.left) if budget.left else 0.0
+
+    def _by_evenings(self, evenings: Evenings, bound: int) -> int:
+        """Bound placing by prices between evenings, and put a plan of evenings together."""
+        budget, note = self.budget, self._note(PLACING)
         for rows in (*self._starts, self.rows):
             evenings.learn(self._slots(rows))
         clock = budget.clock_left * (1 - EVENINGS_PART)
@@ -187,8 +203,32 @@ class Search:
         if evenings.bound is not None:
             bound = min(bound, evenings.bound)
             if reached < bound:
-                self._adopt(evenings.plan(budget.left * EVENINGS_PLAN_PART))
+                plan = evenings.plan(budget.left * EVENINGS_PLAN_PART)
+                evenings.refuse(plan, self._adopt(plan))
         return bound
+
+    def _dive(self, evenings: Evenings, bound: int) -> None:
+        """Put better plans together from evenings, as long as there are any and there is time."""
+        budget, note = self.budget, self._note(PLACING)
+        until = budget.steps + budget.left * DIVING_PART
+        clock = budget.clock_left * (1 - DIVING_PART)
+
+        def value() -> int:
+            return self._values()[PLACING]
+
+        def can_better(most: float) -> bool:
+            return self.worth.attained(PLACING, int(most + 1e-6)) > value()
+
+        evenings.learn(self._slots(self.rows))
+        while not self._reaches(PLACING, bound):
+            before = value()
+            plan = evenings.dive(until, clock, can_better)
+            if not plan:
+                return
+            evenings.refuse(plan, self._adopt(plan))
+            if value() > before:
+                note(value(), bound)
+                evenings.learn(self._slots(self.rows))
 
     def _by_whole_days(self, bound: int, part: float) -> None:
         """Better the plan in placing by whole days, for a part of the steps and the time left."""
@@ -320,8 +360,8 @@ class Search:
         with self.budget.brake.holding(solver):
             status = solver.solve(model, watch)
         watch.raise_again()
-        if self.budget.clock_left <= 0 or solver.wall_time >= clock:
-            self.budget.is_cut = True
+        self.budget.is_cut |= self.budget.clock_left <= 0 or solver.wall_time >= clock
+        self.budget.is_cut |= was_cut(solver, status, max(0.01, steps))
         self.budget.steps += max(0.001, float(solver.response_proto.deterministic_time))
         return solver, status
 

@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.model.solvers import new_solver
+from clubplanner.sharing.model.solvers import new_solver, was_cut
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterator, Sequence
@@ -144,6 +144,7 @@ class WholeDays:
         solver.parameters.max_time_in_seconds = max(0.05, budget.clock_left)
         with budget.brake.holding(solver):
             status = solver.solve(model)
+        budget.is_cut |= was_cut(solver, status, STEPS_EACH)
         steps = ROW_STEPS * len(share.chosen) + float(solver.response_proto.deterministic_time)
         found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
         slots = [n for n, item in enumerate(share.chosen) if found and solver.boolean_value(item)]

@@ -17,6 +17,7 @@ from clubplanner.sharing import (
 from clubplanner.sharing.reasons.telling import tell_reason
 from clubplanner.sharing.solving.process import ShareOutError, solve_in_child
 from clubplanner.sharing.solving.solve import solve
+from clubplanner.sharing.values import budget
 from tests.sharing.builders import (
     MONDAY,
     make_ask,
@@ -88,8 +89,9 @@ def test_too_little_time_is_never_called_proved(seconds: float) -> None:
     assert not all(level.is_proved for level in outcome.levels) or len(outcome.levels) < 3
 
 
-def test_one_worker_repeats_itself() -> None:
-    """The same problem, seed and effort give the same plan."""
+def test_one_worker_repeats_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same problem, seed and effort give the same plan, where steps alone end its parts."""
+    monkeypatch.setattr(budget, "SEARCH_PART", 1_000.0)  # however busy the machine is
     problem = make_club(8, pitches=2)
     first, second = (solve(problem, Effort(seconds=8, seed=7)) for _ in range(2))
     assert first.is_repeatable
