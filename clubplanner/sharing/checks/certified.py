@@ -10,23 +10,17 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.checks.checking import (
-    Fault,
-    date_rules,
-    ground_rules,
-    time_rules,
-    venue_rules,
-)
-from clubplanner.sharing.checks.worth import starts_of
+from clubplanner.sharing.checks.by_place import grouped
+from clubplanner.sharing.checks.checking import Fault
+from clubplanner.sharing.checks.places_alone import PlacesAlone
 from clubplanner.sharing.values.points import FIRST_POINTS, SESSION_POINTS
-from clubplanner.sharing.values.problem import Placement
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from clubplanner.sharing.values.certificate import Certificate
     from clubplanner.sharing.values.outcome import Outcome
-    from clubplanner.sharing.values.problem import Ask, Ground, Problem
+    from clubplanner.sharing.values.problem import Ask, Ground, Placement, Problem
 
 PLACING = "placing sessions"
 
@@ -102,16 +96,14 @@ def gains_at_prices(problem: Problem, certificate: Certificate) -> Iterator[Gain
         The gain of each squad, in the order of the asks.
     """
     prices, places = _Prices(problem, certificate), PlacesAlone(problem)
-    for squad in dict.fromkeys(ask.squad for ask in problem.asks):
-        own = [ask for ask in problem.asks if ask.squad == squad]
+    for own in grouped(problem.asks, lambda ask: ask.squad).values():
         best: list[Taken] = []
         for ask in own:
             points = SESSION_POINTS * ask.priority * certificate.parts
             cheapest: dict[int, Taken] = {}
-            for place, ground in places.of(ask):
-                one = Taken(place, points, prices.of(ask, ground, place))
-                if place.day not in cheapest or one.price < cheapest[place.day].price:
-                    cheapest[place.day] = one
+            for place, price in prices.of_places(ask, places):
+                if place.day not in cheapest or price < cheapest[place.day].price:
+                    cheapest[place.day] = Taken(place, points, price)
             best += sorted(cheapest.values(), key=_most_first)[: ask.sessions]
         first = FIRST_POINTS * max(ask.priority for ask in own) * certificate.parts
         yield _gain(own[0].squad_name, sorted(best, key=_most_first), first)
@@ -136,7 +128,9 @@ class _Prices:
     """The prices of a certificate, by where and whose."""
 
     def __init__(self, problem: Problem, certificate: Certificate) -> None:
+        self._days = problem.days
         self._gap = problem.changeover_minutes
+        self._known: dict[tuple[str, int, int, int], int] = {}
         self._ground: dict[tuple[str, int], list[tuple[int, int, int]]] = defaultdict(list)
         for at in certificate.ground_prices:
             self._ground[at.pitch, at.day].append((at.cells, at.minute, at.price))
@@ -146,65 +140,40 @@ class _Prices:
                 if key is not None:
                     self._people[kind, key, of.day].append((of.minute, of.price))
 
-    def of(self, ask: Ask, ground: Ground, place: Placement) -> int:
-        """Add up what a place costs an ask."""
-        cost = sum(
-            price
-            for cells, minute, price in self._ground.get((ground.pitch, place.day), ())
-            if cells & ground.cells and place.start_min <= minute < place.end_min + self._gap
-        )
-        for kind, key in (("squad", ask.squad), ("coach", ask.coach or "")):
-            cost += sum(
-                price
-                for minute, price in self._people.get((kind, key, place.day), ())
-                if place.start_min <= minute < place.end_min
-            )
-        return cost
-
-
-class PlacesAlone:
-    """The places of a problem that break no rule by themselves; pinned sessions have theirs."""
-
-    def __init__(self, problem: Problem) -> None:
-        self._problem = problem
-        self._grounds = {ground.key: ground for ground in problem.grounds}
-        self._by_pitch = {
-            pitch: replace(
-                problem, standing=tuple(one for one in problem.standing if one.pitch == pitch)
-            )
-            for pitch in dict.fromkeys(ground.pitch for ground in problem.grounds)
-        }
-        self._codes: dict[tuple[str, int, int, int], tuple[str, ...]] = {}
-
-    def of(self, ask: Ask) -> Iterator[tuple[Placement, Ground]]:
-        """List the places of an ask, each as a session 0; its pinned sessions first."""
+    def of_places(self, ask: Ask, places: PlacesAlone) -> Iterator[tuple[Placement, int]]:
+        """Add up what its pinned sessions cost an ask, and at each time its cheapest ground."""
         for pin in ask.pinned:
-            yield pin, self._grounds[pin.ground]
-        yield from self.free(ask)
+            yield pin, self._of_ground(places.ground(pin), pin) + self._of_people(ask, pin)
+        for day in self._days:
+            for tried in places.times(ask, day):
+                ground = min(
+                    places.grounds_at(ask, tried),
+                    key=lambda ground, tried=tried: self._of_ground(ground, tried),  # type: ignore[misc]
+                    default=None,
+                )
+                if ground is not None:
+                    price = self._of_ground(ground, tried) + self._of_people(ask, tried)
+                    yield replace(tried, ground=ground.key), price
 
-    def free(self, ask: Ask) -> Iterator[tuple[Placement, Ground]]:
-        """List the places of an ask that are not pinned."""
-        fit = [ground for ground in self._problem.grounds if not any(ground_rules(ask, ground))]
-        for day in self._problem.days:
-            if not day.dates:
-                continue
-            for start in starts_of(self._problem, ask, day.index):
-                end = start + ask.minutes
-                tried = Placement(ask.key, 0, "", day.index, start, end)
-                if any(time_rules(self._problem, ask, tried)):
-                    continue
-                for ground in fit:
-                    if not self.codes_there(ground, tried):
-                        yield replace(tried, ground=ground.key), ground
+    def _of_ground(self, ground: Ground, place: Placement) -> int:
+        """Add up what ground costs whoever is there then."""
+        where = (ground.key, place.day, place.start_min, place.end_min)
+        if where not in self._known:
+            self._known[where] = sum(
+                price
+                for cells, minute, price in self._ground.get((ground.pitch, place.day), ())
+                if cells & ground.cells and place.start_min <= minute < place.end_min + self._gap
+            )
+        return self._known[where]
 
-    def codes_there(self, ground: Ground, tried: Placement) -> tuple[str, ...]:
-        """Name the rules that whoever is somewhere then breaks: closed, dark, booked."""
-        where = (ground.key, tried.day, tried.start_min, tried.end_min)
-        if where not in self._codes:
-            problem = self._by_pitch[ground.pitch]
-            codes = [*venue_rules(problem, ground, tried), *date_rules(problem, ground, tried)]
-            self._codes[where] = tuple(code for code in codes if code != "lost dates")
-        return self._codes[where]
+    def _of_people(self, ask: Ask, place: Placement) -> int:
+        """Add up what a squad and its coach cost then."""
+        return sum(
+            price
+            for kind, key in (("squad", ask.squad), ("coach", ask.coach or ""))
+            for minute, price in self._people.get((kind, key, place.day), ())
+            if place.start_min <= minute < place.end_min
+        )
 
 
 def certificate_told(problem: Problem, outcome: Outcome) -> Iterator[Fault]:

@@ -1,7 +1,8 @@
 """An independent check of a plan: every rule again, one at a time, in plain Python.
 
 It shares nothing with the search but the values of `problem`, so that a mistake there cannot hide
-here. It is quadratic and proud of it.
+here. Each rule is asked of one pitch and day, and of sessions that have such a place, an ask, a
+squad or a coach in common; `by_place` only sorts them.
 """
 
 from __future__ import annotations
@@ -10,13 +11,13 @@ import math
 from dataclasses import dataclass
 from datetime import timedelta
 from fractions import Fraction
-from itertools import combinations
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.grounds import AREA_SLACK_M2, SHARE_SLACK
+from clubplanner.sharing.checks.by_place import ByPlace, grouped, pairs_with_one_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterator, Sequence
     from datetime import date
 
     from clubplanner.sharing.values.problem import Ask, Ground, Placement, Problem, Standing
@@ -53,12 +54,14 @@ def check(problem: Problem, placements: Sequence[Placement]) -> tuple[Fault, ...
     faults: list[Fault] = []
     asks = {ask.key: ask for ask in problem.asks}
     grounds = {ground.key: ground for ground in problem.grounds}
+    places = ByPlace(problem)
     for placement in placements:
         ask, ground = asks[placement.ask], grounds[placement.ground]
-        codes = list(venue_rules(problem, ground, placement))
+        here = places.at(ground.pitch, placement.day)
+        codes = list(venue_rules(here, ground, placement))
         if not _is_pin(ask, placement):
             codes += [*ground_rules(ask, ground), *time_rules(problem, ask, placement)]
-        codes += date_rules(problem, ground, placement)
+        codes += date_rules(here, ground, placement)
         faults += [Fault(code, f"{placement} breaks: {code}", (placement,)) for code in codes]
     faults += _pins_kept(problem, placements)
     faults += _pairs(problem, placements)
@@ -114,7 +117,7 @@ def ground_rules(ask: Ask, ground: Ground) -> Iterator[str]:
 def time_rules(problem: Problem, ask: Ask, placement: Placement) -> Iterator[str]:
     """Name the rules about times that a session of an ask breaks."""
     windows = [(w.start_min, w.end_min) for w in ask.possible if w.day == placement.day]
-    if not _is_covered(placement, windows):
+    if not is_covered(placement.start_min, placement.end_min, windows):
         yield "not possible then"
     on_step = placement.start_min % problem.step_minutes == 0
     if not on_step and all(placement.start_min != start for start, _ in windows):
@@ -139,7 +142,7 @@ def venue_rules(problem: Problem, ground: Ground, placement: Placement) -> Itera
         for opening in problem.openings
         if opening.venue == ground.venue and opening.day == placement.day
     ]
-    if not _is_covered(placement, hours):
+    if not is_covered(placement.start_min, placement.end_min, hours):
         yield "closed"
     if ground.is_indoor:
         return
@@ -161,17 +164,13 @@ def venue_rules(problem: Problem, ground: Ground, placement: Placement) -> Itera
         yield "dark"
 
 
-def _is_covered(placement: Placement, ranges: Iterable[tuple[int, int]]) -> bool:
-    """Whether every minute of a placement lies in one of the ranges.
+def is_covered(start_min: int, end_min: int, ranges: Sequence[tuple[int, int]]) -> bool:
+    """Whether every minute from a start up to an end lies in one of the ranges.
 
-    The first minute of its own that is in none is its start, or the end of one of them.
+    The first minute that is in none is the start, or the end of one of them.
     """
-    known = list(ranges)
-    ends = [end for _, end in known if placement.start_min < end < placement.end_min]
-    return all(
-        any(start <= minute < end for start, end in known)
-        for minute in (placement.start_min, *ends)
-    )
+    ends = [end for _, end in ranges if start_min < end < end_min]
+    return all(any(start <= minute < end for start, end in ranges) for minute in (start_min, *ends))
 
 
 def date_rules(problem: Problem, ground: Ground, placement: Placement) -> list[str]:
@@ -202,17 +201,24 @@ def _kept_free(problem: Problem, booking: Standing) -> int:
 
 
 def _pins_kept(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
+    own = grouped(placements, lambda item: item.ask)
     for ask in problem.asks:
-        own = [placement for placement in placements if placement.ask == ask.key]
         for pin in ask.pinned:
-            if not any(_same_place(pin, placement) for placement in own):
+            if not any(_same_place(pin, placement) for placement in own[ask.key]):
                 yield Fault("pin", f"{pin} was pinned and is not in the plan", (pin,))
 
 
 def _pairs(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
     asks = {ask.key: ask for ask in problem.asks}
     grounds = {ground.key: ground for ground in problem.grounds}
-    for a, b in combinations(placements, 2):
+    neighbours = pairs_with_one_of(
+        placements,
+        lambda item: item.ask,
+        lambda item: (asks[item.ask].squad, item.day),
+        lambda item: asks[item.ask].coach and (asks[item.ask].coach, item.day),
+        lambda item: (grounds[item.ground].pitch, item.day),
+    )
+    for a, b in neighbours:
         if a.ask == b.ask and a.session == b.session:
             yield Fault("twice", f"{a} and {b} are the same session", (a, b))
         if a.day != b.day:
@@ -240,9 +246,7 @@ def gap_between(a: Placement, b: Placement) -> int:
 def rest_rules(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
     """Two sessions of a squad too few days apart, unless both are pinned."""
     asks = {ask.key: ask for ask in problem.asks}
-    for a, b in combinations(placements, 2):
-        if asks[a.ask].squad != asks[b.ask].squad:
-            continue
+    for a, b in pairs_with_one_of(placements, lambda item: asks[item.ask].squad):
         needed = max(asks[a.ask].rest_days, asks[b.ask].rest_days)
         if needed == 0 or all(_is_pin(asks[item.ask], item) for item in (a, b)):
             continue
@@ -261,12 +265,12 @@ def row_rules(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fau
     Each set of sessions that fills one date too many is told once, however often it comes back.
     """
     asks = {ask.key: ask for ask in problem.asks}
-    for squad in dict.fromkeys(ask.squad for ask in problem.asks):
-        own = [ask for ask in problem.asks if ask.squad == squad]
+    by_squad = grouped(placements, lambda item: asks[item.ask].squad)
+    for squad, own in grouped(problem.asks, lambda ask: ask.squad).items():
         allowed = [ask.most_in_a_row for ask in own if ask.most_in_a_row is not None]
         if not allowed:
             continue
-        sessions = [item for item in placements if asks[item.ask].squad == squad]
+        sessions = by_squad[squad]
         on_date: dict[date, list[Placement]] = {}
         for item in sessions:
             for when in problem.days[item.day].dates:
@@ -287,24 +291,25 @@ def load_rules(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fa
     """A week in which a pitch is used beyond its limit, unless by pinned sessions alone."""
     asks = {ask.key: ask for ask in problem.asks}
     grounds = {ground.key: ground for ground in problem.grounds}
+    by_pitch = grouped(placements, lambda item: grounds[item.ground].pitch)
+    places = ByPlace(problem)
     for load in problem.loads:
-        here = [item for item in placements if grounds[item.ground].pitch == load.pitch]
+        here = by_pitch[load.pitch]
         weeks: dict[tuple[int, int], list[Placement]] = {}
         for item in here:
             for when in problem.days[item.day].dates:
                 if when not in item.lost_dates:
                     weeks.setdefault(when.isocalendar()[:2], []).append(item)
         for week, used in weeks.items():
+            there = places.on(load.pitch)
             matches = [
-                booking
-                for booking in problem.standing
-                if booking.pitch == load.pitch and booking.date.isocalendar()[:2] == week
+                booking for booking in there.standing if booking.date.isocalendar()[:2] == week
             ]
             percents = [asks[item.ask].wear_percent for item in used]
             minutes = sum(
                 _minutes(grounds[item.ground], item.end_min - item.start_min, percent)
                 for item, percent in zip(used, percents, strict=True)
-            ) + sum(_standing_minutes(problem, booking) for booking in matches)
+            ) + sum(_standing_minutes(there, booking) for booking in matches)
             sessions = sum(percents) + sum(booking.wear_percent for booking in matches)
             free = [
                 item
@@ -322,7 +327,7 @@ def _minutes(ground: Ground, minutes: int, percent: int) -> int:
     """What a booking counts in minutes of the whole pitch, rounded up."""
     if ground.share is None:
         return math.ceil(minutes * percent * ground.share_of_pitch / 100 - 1e-6)
-    return math.ceil(Fraction(minutes * percent * ground.share, 1200))
+    return -(-minutes * percent * ground.share // 1200)
 
 
 def _standing_minutes(problem: Problem, booking: Standing) -> int:
@@ -338,19 +343,3 @@ def _standing_minutes(problem: Problem, booking: Standing) -> int:
 
 def _is_pin(ask: Ask, placement: Placement) -> bool:
     return any(_same_place(pin, placement) for pin in ask.pinned)
-
-
-def near_sessions(
-    problem: Problem, fresh: Sequence[Placement], plan: Sequence[Placement]
-) -> list[Placement]:
-    """Keep the sessions that new ones could get in the way of: by day, squad or worn pitch."""
-    squads = {ask.key: ask.squad for ask in problem.asks}
-    pitches = {ground.key: ground.pitch for ground in problem.grounds}
-    limited = {load.pitch for load in problem.loads}
-    days = {item.day for item in fresh}
-    own = {squads[item.ask] for item in fresh}
-    return [
-        item
-        for item in plan
-        if item.day in days or squads[item.ask] in own or pitches[item.ground] in limited
-    ]

@@ -9,10 +9,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.checks.certified import PlacesAlone
+from clubplanner.sharing.checks.by_place import ByPlace, pairs_with_one_of
 from clubplanner.sharing.checks.checking import Fault, check
+from clubplanner.sharing.checks.places_alone import PlacesAlone
 from clubplanner.sharing.checks.rules_told import pin_rules
-from clubplanner.sharing.checks.worth import best_alone
+from clubplanner.sharing.checks.serving import BestAlone
 from clubplanner.sharing.values.facts import NOTHING_SAID, Facts, Holder, spot_of
 from clubplanner.sharing.values.outcome import GOOD_GAP, SHAPE, CutShort, Kind, Reason
 
@@ -68,22 +69,34 @@ def _not_alone(problem: Problem) -> Iterator[Reason]:
 def _not_together(problem: Problem) -> Iterator[Reason]:
     """Tell of pairs of pins that cannot stand together."""
     pins = _pins(problem)
-    names = {ask.key: ask.squad_name for ask in problem.asks}
-    for number, second in enumerate(pins):
-        for first in pins[:number]:
-            found = check(problem, [first, second])
-            codes = {fault.code for fault in found if set(fault.placements) == {first, second}}
-            if codes:
-                both = first, second
-                facts = Facts(
-                    kind="ground" if "clash" in codes else "people",
-                    holders=tuple(Holder(names[pin.ask], spot_of(problem, pin)) for pin in both),
-                )
-                yield Reason("pinned", is_proved=True, holders=both, facts=facts)
+    asks, grounds = {ask.key: ask for ask in problem.asks}, {g.key: g for g in problem.grounds}
+    near = pairs_with_one_of(
+        pins,
+        lambda pin: asks[pin.ask].squad,
+        lambda pin: asks[pin.ask].coach,
+        lambda pin: grounds[pin.ground].pitch,
+    )
+    number, by_place = {pin: n for n, pin in enumerate(pins)}, ByPlace(problem)
+    for both in sorted(near, key=lambda two: (number[two[1]], number[two[0]])):
+        found = check(by_place.about(both), both)
+        codes = {fault.code for fault in found if set(fault.placements) == set(both)}
+        if codes:
+            facts = Facts(
+                kind="ground" if "clash" in codes else "people",
+                holders=tuple(
+                    Holder(asks[pin.ask].squad_name, spot_of(problem, pin)) for pin in both
+                ),
+            )
+            yield Reason("pinned", is_proved=True, holders=both, facts=facts)
 
 
 def _pins(problem: Problem) -> list[Placement]:
     return [pin for ask in problem.asks for pin in ask.pinned]
+
+
+def _has_a_place(problem: Problem) -> bool:
+    best = BestAlone(problem)
+    return any(best.of(ask) for ask in problem.asks)
 
 
 def kind_told(problem: Problem, outcome: Outcome, names: Sequence[str]) -> Iterator[Fault]:
@@ -101,12 +114,12 @@ def kind_told(problem: Problem, outcome: Outcome, names: Sequence[str]) -> Itera
     if outcome.placements and not levels and not outcome.seconds:
         yield Fault("kind", "No search took no time, so this plan was made by hand.", ())
     if outcome.kind is Kind.IMPOSSIBLE:
-        if any(best_alone(problem, ask) for ask in problem.asks):
+        if _has_a_place(problem):
             yield Fault("impossible", "It is called impossible, but some asks have a place.", ())
         return
     if not levels and not problem.asks:
         true = Kind.PROVED_BEST
-    elif not levels and not any(best_alone(problem, ask) for ask in problem.asks):
+    elif not levels and not _has_a_place(problem):
         true = Kind.IMPOSSIBLE
     elif not levels or (not levels[0].is_proved and levels[0].gap > GOOD_GAP):
         true = Kind.OUT_OF_TIME

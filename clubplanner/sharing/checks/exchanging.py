@@ -8,15 +8,16 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.checks.checking import Fault, check, near_sessions
-from clubplanner.sharing.checks.rules_told import with_lost
+from clubplanner.sharing.checks.checking import Fault, check
 from clubplanner.sharing.checks.worth import Served, placing, shortfall, wish
-from clubplanner.sharing.values.facts import Facts, Loss, spot_of
+from clubplanner.sharing.values.facts import Facts, Loss
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from clubplanner.sharing.checks.certified import PlacesAlone
+    from clubplanner.sharing.checks.by_place import Sessions
+    from clubplanner.sharing.checks.in_way import InWay
+    from clubplanner.sharing.checks.places_alone import PlacesAlone
     from clubplanner.sharing.values.facts import Spot
     from clubplanner.sharing.values.outcome import Outcome, Reason
     from clubplanner.sharing.values.problem import Ask, Placement, Problem
@@ -40,11 +41,21 @@ class _Stand:
 class Exchanges:
     """Looks at the exchanges that are told of a plan."""
 
-    def __init__(self, problem: Problem, outcome: Outcome, places: PlacesAlone) -> None:
+    def __init__(
+        self,
+        problem: Problem,
+        outcome: Outcome,
+        sessions: Sessions,
+        places: PlacesAlone,
+        in_way: InWay,
+    ) -> None:
         self._problem = problem
-        self._outcome = outcome
         self._plan = outcome.placements
+        self._known = set(outcome.placements)
+        self._sessions = sessions
         self._places = places
+        self._in_way = in_way
+        self._placed = placing(problem, outcome.placements)
         self._asks = {ask.key: ask for ask in problem.asks}
         self._grounds = {ground.key: ground for ground in problem.grounds}
         self._served = {item.squad: item for item in outcome.satisfactions}
@@ -65,7 +76,7 @@ class Exchanges:
     def told(self, ask: Ask, reason: Reason) -> Iterator[Fault]:
         """Check that the sessions named make room when they end, and not one of two alone."""
         gone, start = reason.holders, f"Ask {ask.key}, “exchange”:"
-        is_sound = set(gone) <= set(self._plan) and self.may_go(ask, gone)
+        is_sound = set(gone) <= self._known and self.may_go(ask, gone)
         if not is_sound or reason.is_proved or next(self._rooms(ask, gone), None) is None:
             yield Fault("reason", f"{start} without these there is no room, or they stay.", gone)
         elif len(gone) > 1 and any(next(self._rooms(ask, (one,)), None) for one in gone):
@@ -76,14 +87,19 @@ class Exchanges:
     def _rooms(
         self, ask: Ask, gone: Sequence[Placement], spot: Spot | None = None
     ) -> Iterator[Placement]:
-        """List the places that the ask could have when some sessions end, or that at a spot."""
-        rest = [item for item in self._plan if item not in gone]
-        session = next_session(ask, rest)
-        for place, ground in self._places.free(ask):
-            if spot is not None and spot_of(self._problem, place) != spot:
+        """List the places that the ask could have when some sessions end, or that at a spot.
+
+        Only those are looked at that nobody else is in the way of, and each by every rule.
+        """
+        own = [item for item in self._sessions.of_squad[ask.squad] if item not in gone]
+        session, ends = next_session(ask, own), set(gone)
+        for one in self._in_way.of(ask):
+            is_there = spot is None or one.is_at(self._problem, spot)
+            if not is_there or not one.in_way <= ends:
                 continue
-            tried = replace(with_lost(self._problem, ground, place), session=session)
-            found = check(self._problem, [*near_sessions(self._problem, [tried], rest), tried])
+            tried = replace(self._places.with_lost(one.ground, one.place), session=session)
+            near = [item for item in self._sessions.near([tried]) if item not in gone]
+            found = check(self._places.by_place.about([*near, tried]), [*near, tried])
             if not any(tried in fault.placements for fault in found):
                 yield tried
 
@@ -92,10 +108,10 @@ class Exchanges:
         if spot is None:
             return
         losers = [self._asks[item.ask] for item in gone]
-        now = [self._stand(one, self._plan) for one in (ask, *losers)]
+        now = [self._stand(one, self._sessions.of_squad[one.squad]) for one in (ask, *losers)]
         for place in self._rooms(ask, gone, spot):
             plan = [*(item for item in self._plan if item not in gone), place]
-            then = [self._stand(one, plan) for one in (ask, *losers)]
+            then = [self._stand(one, self._then(one, gone, place)) for one in (ask, *losers)]
             told = [
                 Loss(one.name, one.has, one.served.percent, other.served.percent)
                 for one, other in zip(now, then, strict=True)
@@ -103,8 +119,13 @@ class Exchanges:
             kind, number = self._why(plan, now, then)
             yield Facts(kind=kind, spot=spot, losses=tuple(told[1:]), gain=told[0], number=number)
 
-    def _stand(self, ask: Ask, plan: Sequence[Placement]) -> _Stand:
-        own = [item for item in plan if self._asks[item.ask].squad == ask.squad]
+    def _then(self, ask: Ask, gone: Sequence[Placement], place: Placement) -> list[Placement]:
+        """List the sessions of an ask's squad after an exchange."""
+        squad = ask.squad
+        own = [item for item in self._sessions.of_squad[squad] if item not in gone]
+        return [*own, place] if self._asks[place.ask].squad == squad else own
+
+    def _stand(self, ask: Ask, own: Sequence[Placement]) -> _Stand:
         points = sum(self._points(item) for item in own)
         known = self._served.get(ask.squad)
         best, past = (known.best_alone, known.past) if known else (0, ask.past)
@@ -115,14 +136,15 @@ class Exchanges:
     def _points(self, item: Placement) -> int:
         ask, day = self._asks[item.ask], self._problem.days[item.day]
         ground = self._grounds[item.ground]
-        return wish(self._problem, ask, ground, day, item.start_min, len(item.lost_dates))
+        here = self._places.by_place.on(ground.pitch)
+        return wish(here, ask, ground, day, item.start_min, len(item.lost_dates))
 
     def _why(
         self, plan: Sequence[Placement], now: Sequence[_Stand], then: Sequence[_Stand]
     ) -> tuple[str, int]:
         """Tell by which aim the plan is better than an exchange; who gains stands first."""
         problem = self._problem
-        placed = placing(problem, plan) - placing(problem, self._plan)
+        placed = placing(problem, plan) - self._placed
         if placed < 0 and len(now) > MOST_EXCHANGED:
             return "fewer", 0
         if placed < 0:

@@ -12,7 +12,6 @@ from clubplanner.sharing.checks.checking import (
     Fault,
     check,
     ground_rules,
-    near_sessions,
     rest_rules,
     time_rules,
 )
@@ -23,6 +22,7 @@ from clubplanner.sharing.values.wants import Window
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from clubplanner.sharing.checks.by_place import ByPlace, Sessions
     from clubplanner.sharing.values.outcome import Change, Refusal
     from clubplanner.sharing.values.problem import Ask, Placement, Problem
 
@@ -48,15 +48,16 @@ CHANGED = {
 
 
 def changes_told(
-    problem: Problem, ask: Ask, refusal: Refusal, plan: Sequence[Placement]
+    problem: Problem, by_place: ByPlace, ask: Ask, refusal: Refusal, sessions: Sessions
 ) -> Iterator[Fault]:
     """Check the changes of a refusal, each once and each by itself."""
+    plan = sessions.plan
     codes = [change.code for change in refusal.changes]
     if len(set(codes)) < len(codes):
         yield Fault("change", f"Ask {ask.key}: a change of one sort stands twice.", ())
     for change in refusal.changes:
         found = [*_sort_of_change(problem, ask, change, plan), *change_said(problem, ask, change)]
-        yield from found or _gives_place(problem, ask, change, plan)
+        yield from found or _gives_place(by_place, ask, change, sessions)
 
 
 def _sort_of_change(
@@ -169,10 +170,10 @@ def _needs(problem: Problem, ask: Ask, place: Placement, plan: Sequence[Placemen
 
 
 def _gives_place(
-    problem: Problem, ask: Ask, change: Change, plan: Sequence[Placement]
+    by_place: ByPlace, ask: Ask, change: Change, sessions: Sessions
 ) -> Iterator[Fault]:
     """Check that a change gives the session its place with everyone else where they are."""
-    own = [item for item in plan if item.ask == ask.key]
+    own = [item for item in sessions.of_squad[ask.squad] if item.ask == ask.key]
     place = change.placement
     if place.day in {item.day for item in own} or place.session != next_session(ask, own):
         message = f"Ask {ask.key} has that day or session already, or not those before it."
@@ -180,12 +181,9 @@ def _gives_place(
         return
     fresh = [place, *change.moves]
     moved = {(item.ask, item.session) for item in fresh}
-    near = [
-        item
-        for item in near_sessions(problem, fresh, plan)
-        if (item.ask, item.session) not in moved
-    ]
-    found = check(*_as_changed(problem, change, [*near, *fresh], place))
+    near = [item for item in sessions.near(fresh) if (item.ask, item.session) not in moved]
+    about = by_place.about([*near, *fresh])
+    found = check(*_as_changed(about, change, [*near, *fresh], place))
     concerned = [
         fault
         for fault in found

@@ -5,18 +5,18 @@ Like `checking`, it shares nothing with the search but values.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from dataclasses import dataclass, replace
-from functools import cached_property
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.checks.checking import gap_between, load_rules, rest_rules
-from clubplanner.sharing.checks.rules_told import is_light, with_lost
+from clubplanner.sharing.values.facts import day_name
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator
 
-    from clubplanner.sharing.checks.certified import PlacesAlone
+    from clubplanner.sharing.checks.by_place import Sessions
+    from clubplanner.sharing.checks.places_alone import PlacesAlone
+    from clubplanner.sharing.values.facts import Spot
     from clubplanner.sharing.values.problem import Ask, Ground, Placement, Problem
 
 
@@ -36,6 +36,16 @@ class Wanted:
     on_ground: tuple[Placement, ...]
     people: tuple[Placement, ...]
 
+    def is_at(self, problem: Problem, spot: Spot | None) -> bool:
+        """Tell whether a spot that is told is this place."""
+        place = self.place
+        return (
+            spot is not None
+            and (spot.start_min, spot.end_min) == (place.start_min, place.end_min)
+            and spot.ground_name == self.ground.name
+            and spot.day == day_name(problem.days[place.day])
+        )
+
     @property
     def in_way(self) -> frozenset[Placement]:
         """All sessions in its way."""
@@ -45,73 +55,75 @@ class Wanted:
 class InWay:
     """The sessions of a plan as they are in the way of others."""
 
-    def __init__(self, problem: Problem, plan: Sequence[Placement], places: PlacesAlone) -> None:
+    def __init__(self, problem: Problem, sessions: Sessions, places: PlacesAlone) -> None:
         self._problem = problem
-        self._plan = plan
+        self._sessions = sessions
         self._places = places
         self._asks = {ask.key: ask for ask in problem.asks}
         self._grounds = {ground.key: ground for ground in problem.grounds}
-        self._by_day: dict[int, list[Placement]] = defaultdict(list)
-        for item in plan:
-            self._by_day[item.day].append(item)
+        self._limited = {load.pitch for load in problem.loads}
+        self._beyond: dict[tuple[object, ...], bool] = {}
+        self._last: tuple[Ask | None, list[Wanted]] = (None, [])
 
-    def of(self, ask: Ask) -> Iterator[Wanted]:
-        """Go through the places of an ask that break no rule by themselves, pins apart."""
+    def of(self, ask: Ask) -> list[Wanted]:
+        """List the places of an ask that break no rule by themselves, pins apart."""
+        if self._last[0] is not ask:
+            self._last = ask, list(self._of(ask))
+        return self._last[1]
+
+    def _of(self, ask: Ask) -> Iterator[Wanted]:
         resting: dict[int, frozenset[Placement]] = {}
+        people: dict[int, list[Placement]] = {}
         for place, ground in self._places.free(ask):
-            if not is_light(self._problem, ground, place):
+            if not self._places.is_light(ask, ground, place):
                 continue
             if place.day not in resting:
                 resting[place.day] = self._resting(ask, place)
-            here = self._by_day[place.day]
+                people[place.day] = self._people(ask, place.day)
             near = resting[place.day]
+            here = self._sessions.there[ground.pitch, place.day]
             on_ground = tuple(item for item in here if self._has_ground(item, place, ground))
-            busy = {item for item in here if self._is_busy(ask, item, place, ground)} | near
-            people = tuple(item for item in (self._plan if near else here) if item in busy)
-            yield Wanted(place, ground, on_ground, people)
+            busy = [item for item in people[place.day] if self._is_busy(ask, item, place, ground)]
+            found = self._sessions.in_order([*busy, *near]) if near else busy
+            yield Wanted(place, ground, on_ground, tuple(found))
+
+    def _people(self, ask: Ask, day: int) -> list[Placement]:
+        """List the sessions of a day that need the squad or its coach."""
+        found = self._sessions.with_squad[ask.squad, day]
+        if ask.coach is not None:
+            found = found + self._sessions.with_coach[ask.coach, day]
+        return self._sessions.in_order(found)
 
     def _resting(self, ask: Ask, place: Placement) -> frozenset[Placement]:
         """List the squad's sessions that are too few days from a day, pinned or not."""
-        squad = [item for item in self._plan if self._asks[item.ask].squad == ask.squad]
         tried = replace(place, session=-1)
-        found = [fault for one in squad for fault in rest_rules(self._problem, [one, tried])]
+        of_squad = self._sessions.of_squad[ask.squad]
+        own = self._places.by_place.of_squad(ask.squad)
+        found = [fault for one in of_squad for fault in rest_rules(own, [one, tried])]
         return frozenset(item for fault in found for item in fault.placements if item != tried)
 
     def _has_ground(self, item: Placement, place: Placement, ground: Ground) -> bool:
-        other = self._grounds[item.ground]
-        shares = other.pitch == ground.pitch and other.cells & ground.cells
+        shares = self._grounds[item.ground].cells & ground.cells
         return bool(shares) and gap_between(item, place) < self._problem.changeover_minutes
 
     def _is_busy(self, ask: Ask, item: Placement, place: Placement, ground: Ground) -> bool:
-        other = self._asks[item.ask]
-        if other.key == ask.key:
-            return True
-        is_needed = ask.squad == other.squad or (ask.coach is not None and ask.coach == other.coach)
+        """Tell whether a session of the squad or its coach that day keeps them from a place."""
         is_far = self._grounds[item.ground].venue != ground.venue
-        return is_needed and gap_between(item, place) < (
+        return item.ask == ask.key or gap_between(item, place) < (
             self._problem.travel_minutes if is_far else 0
         )
 
-    @cached_property
-    def _limited(self) -> dict[str, tuple[Problem, list[Placement]]]:
-        """By limited pitch the problem without others' limits, and the sessions there."""
-        return {
-            pitch: (
-                replace(
-                    self._problem,
-                    loads=tuple(load for load in self._problem.loads if load.pitch == pitch),
-                    standing=tuple(one for one in self._problem.standing if one.pitch == pitch),
-                ),
-                [item for item in self._plan if self._grounds[item.ground].pitch == pitch],
-            )
-            for pitch in {load.pitch for load in self._problem.loads}
-        }
-
     def is_beyond_limit(self, ask: Ask, wanted: Wanted) -> bool:
         """Tell whether a place would, with the plan, use its pitch beyond its limit."""
-        pitch = wanted.ground.pitch
+        ground, pitch = wanted.ground, wanted.ground.pitch
         if not ask.wear_percent or pitch not in self._limited:
             return False
-        problem, here = self._limited[pitch]
-        tried = replace(with_lost(problem, wanted.ground, wanted.place), session=-1)
-        return any(tried in fault.placements for fault in load_rules(problem, [*here, tried]))
+        key = self._places.use_of(ask, ground, wanted.place)
+        if key not in self._beyond:
+            tried = replace(self._places.with_lost(ground, wanted.place), session=-1)
+            here = self._sessions.on_pitch[pitch]
+            about = self._places.by_place.about([*here, tried])
+            part = replace(self._places.by_place.on(pitch), asks=about.asks)
+            found = load_rules(part, [*here, tried])
+            self._beyond[key] = any(tried in fault.placements for fault in found)
+        return self._beyond[key]

@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.checks.checking import ground_rules, load_rules, row_rules, time_rules
-from clubplanner.sharing.checks.worth import lost_dates, starts_of
+from clubplanner.sharing.checks.checking import ground_rules, row_rules, time_rules
+from clubplanner.sharing.checks.places_alone import starts_of
 from clubplanner.sharing.values.facts import Facts, RuleSaid, day_names, hours_of
 from clubplanner.sharing.values.outcome import Reason
 from clubplanner.sharing.values.problem import Placement
@@ -18,7 +18,8 @@ from clubplanner.sharing.values.problem import Placement
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Iterator, Sequence
 
-    from clubplanner.sharing.checks.certified import PlacesAlone
+    from clubplanner.sharing.checks.by_place import Sessions
+    from clubplanner.sharing.checks.places_alone import PlacesAlone
     from clubplanner.sharing.values.problem import Ask, Ground, Problem
 
 GRASS = "grass"
@@ -103,10 +104,10 @@ def named(rule: RuleSaid, grounds: Sequence[Ground], most: int) -> RuleSaid:
     return replace(rule, spot_names=names, more=max(0, len(grounds) - most))
 
 
-def barred_by(problem: Problem, ask: Ask, plan: Sequence[Placement]) -> dict[str, frozenset[int]]:
+def barred_by(places: PlacesAlone, ask: Ask, sessions: Sessions) -> dict[str, frozenset[int]]:
     """List by rule the days on which the squad's sessions leave no room for one of an ask."""
-    asks = {one.key: one for one in problem.asks}
-    squad = [item for item in plan if asks[item.ask].squad == ask.squad]
+    squad = sessions.of_squad[ask.squad]
+    problem = places.by_place.of_squad(ask.squad)
     own = {item.day for item in squad if item.ask == ask.key}
     row: set[int] = set()
     for day in problem.days:
@@ -178,10 +179,7 @@ def no_place(
     if not problem.grounds:
         yield Reason("rules", is_proved=True, facts=Facts(kind="no ground"))
         return
-    broken = [
-        [_broken(problem, places, ask, ground, day, start) for day, start in starts]
-        for ground in problem.grounds
-    ]
+    broken = [_broken(problem, places, ask, ground, starts) for ground in problem.grounds]
     wanted = _smallest([codes for row in broken for codes in row])
     facts = Facts(
         kind="no place",
@@ -222,31 +220,22 @@ def _fitting(problem: Problem, ask: Ask, day: int) -> list[int]:
 
 
 def _broken(
-    problem: Problem, places: PlacesAlone, ask: Ask, ground: Ground, day: int, start: int
-) -> set[str]:
-    """Name the rules that a place breaks by itself."""
-    place = Placement(ask.key, -1, ground.key, day, start, start + ask.minutes)
-    codes = [*ground_rules(ask, ground), *time_rules(problem, ask, place)]
-    codes += places.codes_there(ground, place) if problem.days[day].dates else ["closed"]
-    if not is_light(problem, ground, place):
-        codes.append("load")
-    return _as_told(codes, ground)
-
-
-def is_light(problem: Problem, ground: Ground, place: Placement) -> bool:
-    """Tell whether a place would not by itself use a pitch beyond its limit."""
-    if all(load.pitch != ground.pitch for load in problem.loads):
-        return True
-    tried = replace(with_lost(problem, ground, place), session=-1)
-    return not any(load_rules(problem, [tried]))
-
-
-def with_lost(problem: Problem, ground: Ground, place: Placement) -> Placement:
-    """Return a place with the dates that it loses to standing bookings."""
-    day = problem.days[place.day]
-    return replace(
-        place, lost_dates=lost_dates(problem, ground, day, place.start_min, place.end_min)
-    )
+    problem: Problem,
+    places: PlacesAlone,
+    ask: Ask,
+    ground: Ground,
+    starts: Sequence[tuple[int, int]],
+) -> list[set[str]]:
+    """Name the rules that places on a ground, by day and start, break by themselves."""
+    found = []
+    for day, start in starts:
+        place = Placement(ask.key, -1, ground.key, day, start, start + ask.minutes)
+        codes = [*ground_rules(ask, ground), *time_rules(problem, ask, place)]
+        codes += places.codes_there(ground, place) if problem.days[day].dates else ["closed"]
+        if not places.is_light(ask, ground, place):
+            codes.append("load")
+        found.append(_as_told(codes, ground))
+    return found
 
 
 def _smallest(broken: Sequence[set[str]]) -> list[str]:

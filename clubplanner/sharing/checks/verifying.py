@@ -9,12 +9,15 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from clubplanner.sharing.checks.certified import PlacesAlone, certificate_told
+from clubplanner.sharing.checks.by_place import Sessions
+from clubplanner.sharing.checks.certified import certificate_told
 from clubplanner.sharing.checks.checking import Fault, check
 from clubplanner.sharing.checks.claims import RESHARE_AIMS, contradictions_told, kind_told
 from clubplanner.sharing.checks.helping import changes_told
+from clubplanner.sharing.checks.places_alone import PlacesAlone
+from clubplanner.sharing.checks.serving import serve
 from clubplanner.sharing.checks.whys import Whys
-from clubplanner.sharing.checks.worth import placing, serve, shortfall, worst_off
+from clubplanner.sharing.checks.worth import placing, shortfall, worst_off
 from clubplanner.sharing.checks.worth_late import apart, cost, dead, even, few, pairs
 from clubplanner.sharing.values.outcome import GOOD_GAP, Kind
 from clubplanner.sharing.values.problem import digest
@@ -220,10 +223,11 @@ def _refusals(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
     if [refusal.ask for refusal in outcome.refusals] != order:
         yield Fault("refusal", "Refused asks stand twice, or not in order.", ())
     asks = {ask.key: ask for ask in problem.asks}
-    whys = Whys(problem, outcome, PlacesAlone(problem))
+    places, sessions = PlacesAlone(problem), Sessions(problem, outcome.placements)
+    whys = Whys(problem, outcome, sessions, places)
     for refusal in outcome.refusals:
         ask = asks[refusal.ask]
         if refusal.squad_name != ask.squad_name:
             yield Fault("name", f"Ask {ask.key} is of {ask.squad_name}.", ())
         yield from whys.told(ask, refusal)
-        yield from changes_told(problem, ask, refusal, outcome.placements)
+        yield from changes_told(problem, places.by_place, ask, refusal, sessions)

@@ -30,8 +30,9 @@ from clubplanner.sharing.values.outcome import LEFT_FREE, LEFT_OUT, Reason
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from clubplanner.sharing.checks.certified import PlacesAlone
+    from clubplanner.sharing.checks.by_place import Sessions
     from clubplanner.sharing.checks.in_way import Wanted
+    from clubplanner.sharing.checks.places_alone import PlacesAlone
     from clubplanner.sharing.values.facts import RuleSaid
     from clubplanner.sharing.values.outcome import Outcome, Refusal
     from clubplanner.sharing.values.problem import Ask, Placement, Problem
@@ -55,15 +56,18 @@ MOST_NAMED = 6
 class Whys:
     """Why asks of a plan miss sessions."""
 
-    def __init__(self, problem: Problem, outcome: Outcome, places: PlacesAlone) -> None:
+    def __init__(
+        self, problem: Problem, outcome: Outcome, sessions: Sessions, places: PlacesAlone
+    ) -> None:
         self._problem = problem
         self._outcome = outcome
-        self._plan = outcome.placements
+        self._sessions = sessions
+        self._known = set(outcome.placements)
         self._places = places
         self._asks = {ask.key: ask for ask in problem.asks}
         self._number = {ground.key: n for n, ground in enumerate(problem.grounds)}
-        self._in_way = InWay(problem, outcome.placements, places)
-        self._exchanges = Exchanges(problem, outcome, places)
+        self._in_way = InWay(problem, sessions, places)
+        self._exchanges = Exchanges(problem, outcome, sessions, places, self._in_way)
         is_proved = bool(outcome.levels) and outcome.levels[0].is_proved
         self._last = Reason("proof", is_proved=True) if is_proved else OPEN
 
@@ -99,15 +103,15 @@ class Whys:
 
     def _kept_words(self, ask: Ask, reasons: Sequence[Reason]) -> Iterator[Fault]:
         """Look at reasons of an earlier release, which told them otherwise."""
-        own_days = {item.day for item in self._plan if item.ask == ask.key}
-        barred = own_days.union(*barred_by(self._problem, ask, self._plan).values())
+        own_days = self._own_days(ask)
+        barred = own_days.union(*barred_by(self._places, ask, self._sessions).values())
         has_place = any(one.place.day not in barred for one in self._in_way.of(ask))
         for reason in reasons:
             is_about_others = reason.code in ("exchange", "held", "person")
             is_proof = reason.code == "proof" or (reason.code == "rules" and not has_place)
             if (
                 bool(reason.holders) != is_about_others
-                or not set(reason.holders) <= set(self._plan)
+                or not set(reason.holders) <= self._known
                 or (reason.is_proved and not is_proof)
                 or (reason.code in ("proof", "open") and reason.code != self._last.code)
             ):
@@ -118,10 +122,10 @@ class Whys:
 
     def _reasons(self, ask: Ask, reasons: Sequence[Reason]) -> Iterator[Fault]:
         told = list(reasons)
-        own_days = {item.day for item in self._plan if item.ask == ask.key}
-        barred = barred_by(self._problem, ask, self._plan)
+        own_days = self._own_days(ask)
+        barred = barred_by(self._places, ask, self._sessions)
         taken = own_days.union(*barred.values())
-        alone = list(self._in_way.of(ask))
+        alone = self._in_way.of(ask)
         free = [one for one in alone if one.place.day not in taken]
         left_free = self._left_free(ask, free, told)
         if free:
@@ -145,6 +149,11 @@ class Whys:
             true.append(self._last)
         yield from _differ(ask, told, true)
 
+    def _own_days(self, ask: Ask) -> set[int]:
+        """List the days on which an ask has a session."""
+        own = self._sessions.of_squad[ask.squad]
+        return {item.day for item in own if item.ask == ask.key}
+
     def _left_free(
         self, ask: Ask, wanted: Sequence[Wanted], told: Sequence[Reason]
     ) -> Reason | None:
@@ -154,14 +163,13 @@ class Whys:
         """
         if self._last.is_proved or is_place_believed(self._outcome, told):
             return None
-        spots = [
-            spot_of(self._problem, one.place)
-            for one in wanted
-            if not one.in_way and not self._in_way.is_beyond_limit(ask, one)
+        free = [
+            one for one in wanted if not one.in_way and not self._in_way.is_beyond_limit(ask, one)
         ]
-        if not spots:
+        if not free:
             return None
-        spot = told[0].facts.spot if told[0].facts.spot in spots else spots[0]
+        is_one = any(one.is_at(self._problem, told[0].facts.spot) for one in free)
+        spot = told[0].facts.spot if is_one else spot_of(self._problem, free[0].place)
         return Reason("open", facts=Facts(kind=LEFT_FREE, spot=spot))
 
     def _crowded(self, ask: Ask, alone: Sequence[Wanted]) -> Reason | None:
@@ -200,7 +208,7 @@ class Whys:
         """Name the sessions that have ground of a place on a day."""
         taken = [one for one in here if one.on_ground]
         known = {item for one in taken for item in one.on_ground}
-        holders = tuple(item for item in self._plan if item in known)
+        holders = tuple(self._sessions.in_order(known))
         if not holders:
             return
         start = min(one.place.start_min for one in taken)
@@ -221,7 +229,8 @@ class Whys:
         for one in here:
             for item in one.people:
                 near.setdefault(item, []).append(one.place)
-        holders = tuple(item for item in self._plan if item in near and item.ask != ask.key)
+        others = [item for item in near if item.ask != ask.key]
+        holders = tuple(self._sessions.in_order(others))
         if not holders:
             return
         why = {item: self._busy(ask, item, near[item]) for item in holders}

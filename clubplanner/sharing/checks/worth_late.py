@@ -15,6 +15,7 @@ from clubplanner.domain.club.spread import (
     ROW_POINTS,
     SAME_DAY_POINTS,
 )
+from clubplanner.sharing.checks.by_place import grouped
 from clubplanner.sharing.values.points import PAIR_POINTS
 from clubplanner.sharing.values.wants import CLOSE_MIN, PairKind
 
@@ -28,13 +29,13 @@ if TYPE_CHECKING:
 def pairs(problem: Problem, plan: Sequence[Placement]) -> int:
     """Add up what wishes about two squads bring and cost."""
     squads = {ask.key: ask.squad for ask in problem.asks}
+    grounds = {ground.key: ground for ground in problem.grounds}
+    by_squad = grouped(plan, lambda item: squads[item.ask])
     total = 0
     for pair in problem.pairs:
-        mine = [item for item in plan if squads[item.ask] == pair.squad]
-        theirs = [item for item in plan if squads[item.ask] == pair.other]
         points = PAIR_POINTS[pair.grade]
-        for one in mine:
-            if not any(_meet(problem, pair, one, other) for other in theirs):
+        for one in by_squad[pair.squad]:
+            if not any(_meet(grounds, pair, one, other) for other in by_squad[pair.other]):
                 continue
             if pair.kind in (PairKind.KEEP_APART, PairKind.NOT_TOGETHER):
                 total -= points
@@ -47,8 +48,8 @@ def apart(problem: Problem, plan: Sequence[Placement]) -> int:
     """Add up sessions of a squad on one day, on neighbouring ones and on three in a row."""
     squads = {ask.key: ask.squad for ask in problem.asks}
     total = 0
-    for squad in set(squads.values()):
-        own = [item.day for item in plan if squads[item.ask] == squad]
+    for sessions in grouped(plan, lambda item: squads[item.ask]).values():
+        own = [item.day for item in sessions]
         days = sorted(set(own))
         total += SAME_DAY_POINTS * (len(own) - len(days))
         beside = {one: {other for other in days if _is_beside(problem, one, other)} for one in days}
@@ -67,14 +68,15 @@ def _is_beside(problem: Problem, one: int, other: int) -> bool:
 
 def even(problem: Problem, plan: Sequence[Placement]) -> int:
     """Let each further session on a venue's evening count two times more than the one before."""
-    grounds = {ground.key: ground for ground in problem.grounds}
+    venues = {ground.key: ground.venue for ground in problem.grounds}
+    pitches = grouped(
+        {(ground.venue, ground.pitch) for ground in problem.grounds}, lambda at: at[0]
+    )
+    evenings = grouped(plan, lambda item: (venues[item.ground], item.day))
     total = 0
-    for venue in {ground.venue for ground in problem.grounds}:
-        pitches = {ground.pitch for ground in problem.grounds if ground.venue == venue}
-        for day in problem.days:
-            here = [i for i in plan if i.day == day.index and grounds[i.ground].venue == venue]
-            points = max(1, EVENING_POINTS // len(pitches))
-            total += sum(points * (2 * before + 1) for before in range(len(here)))
+    for (venue, _), here in evenings.items():
+        points = max(1, EVENING_POINTS // len(pitches[venue]))
+        total += sum(points * (2 * before + 1) for before in range(len(here)))
     return total
 
 
@@ -88,6 +90,7 @@ def cost(problem: Problem, plan: Sequence[Placement]) -> int:
     """Add up hire minute by minute, each venue's opening once a day, and floodlights that burn."""
     grounds = {ground.key: ground for ground in problem.grounds}
     total = 0
+    by_venue = grouped(problem.prices, lambda price: price.venue)
     opened: set[tuple[str, int]] = set()
     lit: dict[tuple[str, int, int], int] = {}
     for item in plan:
@@ -95,30 +98,37 @@ def cost(problem: Problem, plan: Sequence[Placement]) -> int:
         opened.add((ground.venue, item.day))
         hire = Fraction(0)
         for minute in range(item.start_min, item.end_min):
-            price = _price_at(problem, ground, item.day, minute)
+            price = _price_at(by_venue[ground.venue], ground, item.day, minute)
             if price is not None:
                 share = Fraction(1 if price.ground else ground.share_of_pitch)
                 if ground.share is not None and not price.ground:
                     share = Fraction(ground.share, 12)
                 hire += price.per_hour * share / 60
-            lamps = _price_at(problem, ground, item.day, minute, for_floodlights=True)
+            lamps = _price_at(
+                by_venue[ground.venue], ground, item.day, minute, for_floodlights=True
+            )
             if lamps is not None:
                 lit[ground.pitch, item.day, minute] = math.ceil(lamps.per_hour / 60)
         total += math.ceil(hire if ground.share is not None else float(hire) - 1e-6)
     for venue, day in opened:
-        of_venue = [p for p in problem.prices if (p.venue, p.pitch) == (venue, None)]
+        of_venue = [price for price in by_venue[venue] if price.pitch is None]
         own = sum(price.per_opening for price in of_venue if price.day == day)
         total += own or sum(price.per_opening for price in of_venue if price.day is None)
     return total + sum(lit.values())
 
 
 def _price_at(
-    problem: Problem, ground: Ground, day: int, minute: int, *, for_floodlights: bool = False
+    prices: Sequence[Price],
+    ground: Ground,
+    day: int,
+    minute: int,
+    *,
+    for_floodlights: bool = False,
 ) -> Price | None:
-    """Return the price that holds: of the smallest place, of the day before that of all."""
+    """Return that of a venue's prices that holds: of the smallest place, of a day before of all."""
 
     def holds(price: Price) -> bool:
-        is_here = price.venue == ground.venue and price.pitch in (None, ground.pitch)
+        is_here = price.pitch in (None, ground.pitch)
         is_then = price.from_min is None or price.until_min is None
         return (
             price.for_floodlights is for_floodlights
@@ -132,15 +142,14 @@ def _price_at(
     def rank(price: Price) -> tuple[bool, bool, bool]:
         return price.ground is not None, price.pitch is not None, price.day is not None
 
-    return max(filter(holds, problem.prices), key=rank, default=None)
+    return max(filter(holds, prices), key=rank, default=None)
 
 
 def dead(problem: Problem, plan: Sequence[Placement]) -> int:
     """Count the minutes on which a pitch that is used before and after stands empty."""
     pitches = {ground.key: ground.pitch for ground in problem.grounds}
     total = 0
-    for place in {(pitches[item.ground], item.day) for item in plan}:
-        here = [item for item in plan if (pitches[item.ground], item.day) == place]
+    for here in grouped(plan, lambda item: (pitches[item.ground], item.day)).values():
         first = min(item.start_min for item in here)
         last = max(item.start_min for item in here)
         total += sum(
@@ -153,8 +162,7 @@ def dead(problem: Problem, plan: Sequence[Placement]) -> int:
     return total
 
 
-def _meet(problem: Problem, pair: Pair, one: Placement, other: Placement) -> bool:
-    grounds = {ground.key: ground for ground in problem.grounds}
+def _meet(grounds: dict[str, Ground], pair: Pair, one: Placement, other: Placement) -> bool:
     here, there = grounds[one.ground], grounds[other.ground]
     if one.day != other.day:
         return False

@@ -22,7 +22,7 @@ from clubplanner.services.problem.problem import build_problem
 from clubplanner.services.rows.held_against import FormsHeld
 from clubplanner.services.rows.known_sizes import published_formats
 from clubplanner.sharing import Placement
-from clubplanner.sharing.checks.worth import lost_dates
+from clubplanner.sharing.checks.places_alone import lost_dates
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.rules.book import RULES, broken_by_ask, broken_on_ground, look_at
 from clubplanner.sharing.rules.times.asked_times import possible_starts

@@ -10,13 +10,13 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from clubplanner.sharing.checks.certified import (
-    PlacesAlone,
     all_prices,
     certificate_told,
     gains_at_prices,
     is_certified,
     most_at_prices,
 )
+from clubplanner.sharing.checks.places_alone import PlacesAlone
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.example.example_wants import with_wants

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from clubplanner.sharing import Placement, check
-from clubplanner.sharing.checks.worth import lost_dates
+from clubplanner.sharing.checks.places_alone import lost_dates
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.example.example_wants import with_wants
 from clubplanner.sharing.ground.terrain import survey

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from clubplanner.sharing.checks.serving import serve
 from clubplanner.sharing.checks.verifying import verify
-from clubplanner.sharing.checks.worth import serve
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.exchanges import EXCHANGE, cheapest_exchange
 from clubplanner.sharing.reasons.held import hold

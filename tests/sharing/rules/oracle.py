@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from ortools.sat.python import cp_model
 
 from clubplanner.sharing import Placement, check
-from clubplanner.sharing.checks.worth import lost_dates
+from clubplanner.sharing.checks.places_alone import lost_dates
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.model import ShareModel
 from clubplanner.sharing.places.alone import best_alone

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from clubplanner.sharing import Problem, Window
-from clubplanner.sharing.checks.worth import lost_dates, wish
+from clubplanner.sharing.checks.places_alone import lost_dates
+from clubplanner.sharing.checks.worth import wish
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.example.example_wants import with_wants
 from clubplanner.sharing.ground.terrain import survey

@@ -9,7 +9,7 @@ from fractions import Fraction
 import pytest
 
 from clubplanner.sharing import Effort, Placement, Standing, Window
-from clubplanner.sharing.checks.worth import lost_dates
+from clubplanner.sharing.checks.places_alone import lost_dates
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.places.placements import placement_of
