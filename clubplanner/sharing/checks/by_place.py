@@ -141,7 +141,7 @@ class Sessions:
         pitches = {ground.key: ground.pitch for ground in problem.grounds}
         self._asks, self._pitches = asks, pitches
         self._limited = {load.pitch for load in problem.loads}
-        self._place = {item: number for number, item in reversed(list(enumerate(plan)))}
+        self._numbers = grouped(range(len(plan)), lambda number: plan[number])
         self.plan = plan
         self.of_squad = grouped(plan, lambda item: asks[item.ask].squad)
         self.on_day = grouped(plan, lambda item: item.day)
@@ -154,8 +154,9 @@ class Sessions:
         )
 
     def in_order(self, items: Iterable[Placement]) -> list[Placement]:
-        """Return sessions of the plan, each once, in its order."""
-        return sorted(set(items), key=self._place.__getitem__)
+        """Return sessions of the plan in its order, each as often as it stands there."""
+        numbers = (number for item in set(items) for number in self._numbers[item])
+        return [self.plan[number] for number in sorted(numbers)]
 
     def near(self, fresh: Iterable[Placement]) -> list[Placement]:
         """Return the sessions that new ones could get in the way of, or reach a limit with."""

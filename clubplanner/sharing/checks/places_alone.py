@@ -38,7 +38,7 @@ class PlacesAlone:
         self._problem = problem
         self._grounds = {ground.key: ground for ground in problem.grounds}
         self._limited = {load.pitch for load in problem.loads}
-        self._fit: dict[tuple[object, ...], list[Ground]] = {}
+        self._fit: dict[Ask, list[Ground]] = {}
         self._codes: dict[tuple[str, int, int, int], tuple[str, ...]] = {}
         self._lost: dict[tuple[str, int, int, int], tuple[date, ...]] = {}
         self._light: dict[tuple[object, ...], bool] = {}
@@ -71,8 +71,7 @@ class PlacesAlone:
 
     def fit(self, ask: Ask) -> Sequence[Ground]:
         """List the ground that an ask could have at some time."""
-        wanted = (ask.least_m2, ask.least_share, ask.least_format, ask.surfaces)
-        key = (*wanted, ask.needs_goal, ask.needs_light, ask.venues)
+        key = _but_for_times(ask)
         if key not in self._fit:
             self._fit[key] = [
                 ground for ground in self._problem.grounds if not any(ground_rules(ask, ground))
@@ -120,6 +119,32 @@ class PlacesAlone:
         """Return all that limits on use look at, but who else is on the pitch."""
         part = ground.pitch, ground.share, ground.share_of_pitch
         return *part, ask.wear_percent, ask.minutes, place.day, self.lost(ground, place)
+
+
+def _but_for_times(ask: Ask) -> Ask:
+    """Return an ask without what rules about ground do not look at; a field that is new stays."""
+    return replace(
+        ask,
+        key="",
+        squad="",
+        squad_name="",
+        coach=None,
+        sessions=1,
+        minutes=0,
+        possible=(),
+        preferred=(),
+        priority=1,
+        pinned=(),
+        latest_finish_min=None,
+        rest_days=0,
+        no_day_before=frozenset(),
+        no_day_after=frozenset(),
+        wear_percent=0,
+        wishes=(),
+        past=0,
+        earliest_start_min=None,
+        most_in_a_row=None,
+    )
 
 
 def starts_of(problem: Problem, ask: Ask, day: int) -> list[int]:
