@@ -357,7 +357,7 @@ def test_an_evening_of_a_planned_week_moves_nobody_for_nothing(filled: Filled) -
     asked = Tonight(kept_bookings(club)[0].local[0], Disruption((), fills=True))
     number = propose_tonight(club, asked, Effort(seconds=8), NOW)  # a busy machine needs more
     difference = see_share_out(club, number, NOW).difference
-    assert difference.squads == ()
+    assert not difference.squads
     assert difference.unchanged
 
 
