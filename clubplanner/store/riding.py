@@ -24,6 +24,8 @@ def let_savepoints_ride(engine: Engine) -> None:
     """Let savepoints wait for the next statement of their connection."""
     event.listen(engine, "begin", _forget)
     event.listen(engine, "do_execute", _send)
+    event.listen(engine, "do_executemany", _send_before)
+    event.listen(engine, "do_execute_no_params", _send_before_plain)
 
 
 def _forget(connection: Connection) -> None:
@@ -44,8 +46,23 @@ def _send(cursor: Any, statement: str, parameters: Any, _context: object) -> boo
     if not waiting:
         return False
     with cursor.connection.pipeline():
-        for one in waiting:
-            cursor.connection.execute(one)
-        del _WAITING[cursor.connection]
+        _send_waiting(cursor)
         cursor.execute(statement, parameters)
     return True
+
+
+def _send_before(cursor: Any, _statement: str, _parameters: Any, _context: object) -> bool:
+    """Send what waits before a statement with many rows; the statement itself needs doing."""
+    _send_waiting(cursor)
+    return False
+
+
+def _send_before_plain(cursor: Any, _statement: str, _context: object) -> bool:
+    """Send what waits before a statement without parameters, which needs doing itself."""
+    _send_waiting(cursor)
+    return False
+
+
+def _send_waiting(cursor: Any) -> None:
+    for one in _WAITING.pop(cursor.connection, ()):
+        cursor.connection.execute(one)

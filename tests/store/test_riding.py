@@ -55,6 +55,23 @@ def test_what_is_behind_a_savepoint_is_taken_back_alone(club_store: Store) -> No
         assert session.get_one(ClubRow, 1).name == "Before"
 
 
+def test_a_savepoint_goes_before_many_rows_too(club_store: Store) -> None:
+    """Rows sent at once lie behind it: what fails is taken back, and the rest goes on."""
+    rows = [{"name": name} for name in ("One", "Two", "One")]
+    with club_store.write() as session:
+        session.execute(text("CREATE TEMPORARY TABLE called (name text UNIQUE)"))
+        with pytest.raises(IntegrityError), session.begin_nested():
+            session.execute(text("INSERT INTO called VALUES (:name)"), rows)
+        with session.begin_nested():
+            session.execute(text("INSERT INTO called VALUES (:name)"), rows[:2])
+        with session.begin_nested():
+            session.connection().exec_driver_sql(
+                "INSERT INTO called VALUES ('Three')", execution_options={"no_parameters": True}
+            )
+        found = session.execute(text("SELECT name FROM called ORDER BY name")).scalars()
+        assert list(found) == ["One", "Three", "Two"]
+
+
 def test_what_waits_at_the_end_is_forgotten(club_store: Store) -> None:
     """The next transaction of the connection begins with nothing."""
     for name in ("One", "Two"):
