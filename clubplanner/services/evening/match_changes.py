@@ -258,6 +258,10 @@ def _held(row: FixtureRow) -> set[int]:
 
 
 def _made_way(session: Session, row: FixtureRow, now: datetime) -> MadeWay:
-    taken = [booking_from_row(row.booking)] if row.booking is not None and has_ground(row) else []
-    returns = foresee_returns(session, _held(row), taken, now)
+    """Find who made way and is not back; of a match whose day is over nobody is looked for."""
+    returns: tuple[Return, ...] = ()
+    if row.day >= now.astimezone(load_zone(session)).date():
+        has_it = row.booking is not None and has_ground(row)
+        taken = [booking_from_row(row.booking)] if row.booking is not None and has_it else []
+        returns = foresee_returns(session, _held(row), taken, now)
     return MadeWay(match_line(row), row.withdrawn_at is not None, returns)

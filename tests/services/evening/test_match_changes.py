@@ -160,6 +160,7 @@ def test_who_made_way_for_a_match_called_off_comes_back(small: Store) -> None:
     assert hint.is_called_off
     (one,) = hint.returns
     assert (one.can, one.is_ticked) == (True, True)
+    assert see_made_way(small, number, NOW + timedelta(days=60)).returns == ()
     bring_back_for(small, number, NOW, {one.number: one.sequence})
     assert [kept.area for kept in kept_bookings(small)] == [f"{TOP}/third-1"]
     assert matches_to_finish(small, NOW + timedelta(days=60)) == ()
