@@ -31,7 +31,7 @@ from clubplanner.services.evening.reopening import (
     see_closure,
 )
 from clubplanner.services.places.closure_list import list_closures
-from clubplanner.services.places.coming_back import proposed
+from clubplanner.services.places.coming_back import chosen_of, proposed
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.rows.named import find_area_id
 
@@ -167,10 +167,7 @@ def bring_back_to_it(context: Context, number: int, only: tuple[int, ...], as_js
     store = context.open()
     now = datetime.now(UTC)
     shown = see_closure(store, number, now)
-    back = proposed(shown.returns)
-    if only:
-        counts = {one.number: one.sequence for one in shown.returns}
-        back = {one: counts.get(one, 0) for one in only}
+    back = chosen_of(shown.returns, only or None)
     words = bring_back_sessions(store, number, now, back)
     say(words, {"done": words}, as_json=as_json)
 

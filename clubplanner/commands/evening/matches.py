@@ -32,7 +32,7 @@ from clubplanner.services.evening.matches import (
     place_match,
     see_match,
 )
-from clubplanner.services.places.coming_back import proposed
+from clubplanner.services.places.coming_back import chosen_of
 
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
@@ -186,10 +186,7 @@ def bring_back(context: Context, number: int, only: tuple[int, ...], as_json: bo
     """Bring back who made way for match NUMBER, where it gave its ground back."""
     store, now = context.open(), datetime.now(UTC)
     shown = see_made_way(store, number, now)
-    back = proposed(shown.returns)
-    if only:
-        counts = {one.number: one.sequence for one in shown.returns}
-        back = {one: counts.get(one, 0) for one in only}
+    back = chosen_of(shown.returns, only or None)
     words = bring_back_for(store, number, now, back)
     say(words, {"done": words}, as_json=as_json)
 

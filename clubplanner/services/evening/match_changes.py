@@ -116,9 +116,7 @@ def change_match(store: Store, number: int, line: FixtureLine, now: datetime) ->
             raise RefusedError(_("This match has begun; nothing of it can be changed any more."))
         write_change(row, fixture)
         done = _("changed") if booking is None else _settle(session, row, before, now)
-        match = match_line(row)
-        name = _("%(squad)s v %(opponent)s", squad=match.squad_name, opponent=match.opponent)
-        words = f"{name}, {match.when}: {done}"
+        words = f"{_name(row)}, {match_line(row).when}: {done}"
         describe_change(session, words)
     return " ".join((f"{words}.", *_serve_others(store, number, now)))
 
@@ -180,9 +178,7 @@ def bring_back_for(store: Store, number: int, now: datetime, back: Mapping[int, 
             raise RefusedError(_("Tick who comes back."))
         came = bring_back(session, choose_returns(session, _held(row), back), now)
         words = count_words(came)
-        match = match_line(row)
-        name = _("%(squad)s v %(opponent)s", squad=match.squad_name, opponent=match.opponent)
-        describe_change(session, f"{name}: {words.rstrip('.')}")
+        describe_change(session, f"{_name(row)}: {words.rstrip('.')}")
     return " ".join((words, *_serve_others(store, number, now)))
 
 
@@ -251,6 +247,10 @@ def _settle(session: Session, row: FixtureRow, before: Fixture, now: datetime) -
     note_change(booking, now)
     explain_change(session, Reason(Cause.SAID, _("moved to %(when)s", when=match_line(row).when)))
     return _("its ground was given back, choose ground for it")
+
+
+def _name(row: FixtureRow) -> str:
+    return _("%(squad)s v %(opponent)s", squad=row.squad.name, opponent=row.opponent)
 
 
 def _held(row: FixtureRow) -> set[int]:

@@ -69,6 +69,17 @@ def proposed(returns: Iterable[Return]) -> dict[int, int]:
     return {one.number: one.sequence for one in returns if one.is_ticked}
 
 
+def chosen_of(returns: Sequence[Return], numbers: Sequence[int] | None) -> dict[int, int]:
+    """Return the sessions chosen to come back by their numbers: number → the change shown.
+
+    None chooses those proposed; a number that is not shown has change 0, which nobody saw.
+    """
+    if numbers is None:
+        return proposed(returns)
+    counts = {one.number: one.sequence for one in returns}
+    return {number: counts.get(number, 0) for number in numbers}
+
+
 def can_come(returns: Iterable[Return]) -> bool:
     """Tell whether any session can come back."""
     return any(one.can for one in returns)

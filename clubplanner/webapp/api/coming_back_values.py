@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from pydantic import Field
 
-from clubplanner.services.places.coming_back import proposed
 from clubplanner.webapp.api.values import Value, example
 
 if TYPE_CHECKING:
@@ -70,11 +69,3 @@ def coming_back(returns: Sequence[Return]) -> list[ComingBack]:
         )
         for one in returns
     ]
-
-
-def chosen_back(returns: Sequence[Return], body: BackChosen) -> dict[int, int]:
-    """Return who comes back, booking number → the change shown; 0 for one that is not shown."""
-    if body.bookings is None:
-        return proposed(returns)
-    counts = {one.number: one.sequence for one in returns}
-    return {number: counts.get(number, 0) for number in body.bookings}

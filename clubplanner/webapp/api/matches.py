@@ -19,11 +19,11 @@ from clubplanner.services.evening.match_changes import (
 from clubplanner.services.evening.matches import place_match
 from clubplanner.services.evening.matches import see_match as see_match_page
 from clubplanner.services.evening.whole_matches import list_whole_matches, see_whole_match
+from clubplanner.services.places.coming_back import chosen_of
 from clubplanner.services.rows.named import keys_of_areas
 from clubplanner.webapp.api.coming_back_values import (
     BackChosen,
     MadeWayValue,
-    chosen_back,
     coming_back,
 )
 from clubplanner.webapp.api.cursors import leaf_of
@@ -123,7 +123,7 @@ def bring_back(number: int, body: BackChosen) -> Done:
     """Bring sessions back to ground that a match gave back."""
     state = app_state()
     shown = see_made_way(state.store, number, state.clock())
-    back = chosen_back(shown.returns, body)
+    back = chosen_of(shown.returns, body.bookings)
     bring_back_for(state.store, number, state.clock(), back)
     return done(see_returns, number=number)
 
