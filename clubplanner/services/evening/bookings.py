@@ -118,10 +118,7 @@ def see_booking(store: Store, number: int) -> BookingShown:
         MissingError: If there never was one of that number.
     """
     with store.read() as session:
-        row = session.get(BookingRow, number)
-        if row is None:
-            raise MissingError(_("There is no booking of this number."))
-        refuse_other_squad(session, row.squad_id)
+        row = _own_booking(session, number)
         zone = load_zone(session)
         day = row.starts_at.astimezone(zone).date()
         return BookingShown(
@@ -150,6 +147,14 @@ def see_booking(store: Store, number: int) -> BookingShown:
         )
 
 
+def _own_booking(session: Session, number: int) -> BookingRow:
+    row = session.get(BookingRow, number)
+    if row is None:
+        raise MissingError(_("There is no booking of this number."))
+    refuse_other_squad(session, row.squad_id)
+    return row
+
+
 def see_where_booked(store: Store, number: int) -> WhereBooked:
     """Tell on which page of an evening a booking stands, for whoever goes back there.
 
@@ -157,10 +162,7 @@ def see_where_booked(store: Store, number: int) -> WhereBooked:
         MissingError: If there never was one of that number.
     """
     with store.read() as session:
-        row = session.get(BookingRow, number)
-        if row is None:
-            raise MissingError(_("There is no booking of this number."))
-        refuse_other_squad(session, row.squad_id)
+        row = _own_booking(session, number)
         zone = load_zone(session)
         day = row.starts_at.astimezone(zone).date()
         venue = session.scalars(
