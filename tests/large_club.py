@@ -21,7 +21,7 @@ from clubplanner.domain.times.times import range_from_wall
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
-from clubplanner.services.evening.fixture_rows import load_fixtures
+from clubplanner.services.evening.matches.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.hires.booking import write_hire
 from clubplanner.services.hires.dates import HireWish, Looking

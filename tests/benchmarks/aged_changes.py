@@ -15,13 +15,13 @@ from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.evening.bookings import add_booking, move_booking, withdraw_booking
-from clubplanner.services.evening.closures import (
+from clubplanner.services.evening.closures.closing import (
     ClosureWish,
     all_withdrawn,
     close_ground,
     foresee_closure,
 )
-from clubplanner.services.evening.reopening import reopen_ground
+from clubplanner.services.evening.closures.reopening import reopen_ground
 from clubplanner.services.giving.swaps import accept_swap, offer_swap
 from clubplanner.services.places.ruling import Overruling
 from clubplanner.services.proposals.publishing import publish_share_out

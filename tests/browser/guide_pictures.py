@@ -32,7 +32,7 @@ from clubplanner.domain.club.people import Role
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.language import speaking, term
 from clubplanner.resources import resource_folder
-from clubplanner.services.evening.closures import ClosureWish, foresee_closure
+from clubplanner.services.evening.closures.closing import ClosureWish, foresee_closure
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.rows.named import find_area_id

@@ -34,8 +34,8 @@ from clubplanner.resources import invented_club_files
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.busy_calendars import BusyWish, add_busy_calendar
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
-from clubplanner.services.evening.closures import ClosureWish, close_ground
-from clubplanner.services.evening.fixture_rows import load_fixtures
+from clubplanner.services.evening.closures.closing import ClosureWish, close_ground
+from clubplanner.services.evening.matches.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.giving.passing_on import pass_on
 from clubplanner.services.giving.requests import SessionAsk, ask_for_session

@@ -35,8 +35,8 @@ from clubplanner.services.addresses.public_address import settle_served
 from clubplanner.services.calendars.busy_calendars import BusyWish, add_busy_calendar
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
-from clubplanner.services.evening.closures import ClosureWish, close_ground
-from clubplanner.services.evening.fixture_rows import load_fixtures
+from clubplanner.services.evening.closures.closing import ClosureWish, close_ground
+from clubplanner.services.evening.matches.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.giving.head_counts import say_who_comes
 from clubplanner.services.giving.passing_on import pass_on

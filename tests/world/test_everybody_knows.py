@@ -13,9 +13,9 @@ from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
-from clubplanner.services.evening.closure_changes import ClosureChange, change_closure
-from clubplanner.services.evening.closures import ClosureWish, close_ground
-from clubplanner.services.evening.reopening import reopen_ground, see_closure
+from clubplanner.services.evening.closures.changes import ClosureChange, change_closure
+from clubplanner.services.evening.closures.closing import ClosureWish, close_ground
+from clubplanner.services.evening.closures.reopening import reopen_ground, see_closure
 from clubplanner.services.giving.requests import hand_back
 from clubplanner.services.giving.swaps import accept_swap, list_swaps, offer_swap
 from clubplanner.services.journal.changes import list_changes, undo_change

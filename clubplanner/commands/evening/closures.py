@@ -14,18 +14,18 @@ from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.times.times import MINUTES_A_DAY, instant_from_wall, minute_from_clock
 from clubplanner.errors import RefusedError
-from clubplanner.services.evening.closure_changes import (
+from clubplanner.services.evening.closures.changes import (
     ClosureChange,
     change_closure,
     foresee_change,
 )
-from clubplanner.services.evening.closures import (
+from clubplanner.services.evening.closures.closing import (
     ClosureWish,
     all_withdrawn,
     close_ground,
     foresee_closure,
 )
-from clubplanner.services.evening.reopening import (
+from clubplanner.services.evening.closures.reopening import (
     bring_back_sessions,
     reopen_ground,
     see_closure,

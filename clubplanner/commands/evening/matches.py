@@ -15,28 +15,28 @@ from clubplanner.commands.base.files_on_disk import read_file
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.services.evening.fixture_rows import (
-    line_from_fixture,
-    list_match_formats,
-    load_fixtures,
-)
-from clubplanner.services.evening.match_changes import (
-    bring_back_for,
-    call_off,
-    change_match,
-    see_made_way,
-)
-from clubplanner.services.evening.matches import (
+from clubplanner.services.evening.matches.booking import (
     list_matches,
     place_free_matches,
     place_match,
     see_match,
 )
+from clubplanner.services.evening.matches.changes import (
+    bring_back_for,
+    call_off,
+    change_match,
+    see_made_way,
+)
+from clubplanner.services.evening.matches.fixture_rows import (
+    line_from_fixture,
+    list_match_formats,
+    load_fixtures,
+)
 from clubplanner.services.places.coming_back import chosen_of
 
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
-    from clubplanner.services.evening.matches import MatchPage
+    from clubplanner.services.evening.matches.booking import MatchPage
 
 NUMBER = click.IntRange(1, 2**31 - 1)
 

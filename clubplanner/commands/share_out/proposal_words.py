@@ -10,10 +10,10 @@ from clubplanner.services.proposals.kept_reasons import told_together
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from clubplanner.services.proposals.difference_words import DifferenceLine
+    from clubplanner.services.proposals.differences.words import DifferenceLine
     from clubplanner.services.proposals.kept_reasons import RefusalShown
     from clubplanner.services.proposals.proposal_page import ProposalPage
-    from clubplanner.services.proposals.week_words import WeekShown
+    from clubplanner.services.proposals.weeks.words import WeekShown
     from clubplanner.services.share_out.beforehand import Beforehand
 
 

@@ -13,7 +13,7 @@ from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.fixtures import COLUMNS
 from clubplanner.language import _
-from clubplanner.services.evening.fixture_rows import (
+from clubplanner.services.evening.matches.fixture_rows import (
     fixture_from_row,
     read_fixtures_into,
     write_fixtures,

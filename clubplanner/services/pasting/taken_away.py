@@ -21,8 +21,8 @@ from clubplanner.inputs.pasting.hire_times import SEVERAL
 from clubplanner.inputs.pasting.kinds import DAYS, FROM, HIRES, KINDS, MATCHES, SQUADS, UNTIL
 from clubplanner.language import _, term
 from clubplanner.outputs.tables.table import Column, Kind, Table
-from clubplanner.services.evening.fixture_rows import fixture_from_row, has_ground
-from clubplanner.services.evening.matches import coming_fixtures
+from clubplanner.services.evening.matches.booking import coming_fixtures
+from clubplanner.services.evening.matches.fixture_rows import fixture_from_row, has_ground
 from clubplanner.services.hires.changes import dates_apart
 from clubplanner.services.hires.hire_rows import dates_of, is_live, load_hires
 from clubplanner.services.rows.snapshot import load_zone

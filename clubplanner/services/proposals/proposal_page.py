@@ -11,7 +11,7 @@ from clubplanner.domain.times.times import day_in_words
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, figure, ngettext, term, weekday_in_words
 from clubplanner.outputs.charts.bars import Bar, draw_bars
-from clubplanner.services.proposals.difference_shown import show_difference
+from clubplanner.services.proposals.differences.shown import show_difference
 from clubplanner.services.proposals.fallen_away import tell_fallen_away
 from clubplanner.services.proposals.files_to_check import why_no_files
 from clubplanner.services.proposals.kept_proposals import load_proposal
@@ -19,7 +19,7 @@ from clubplanner.services.proposals.kept_reasons import outcome_told, refusals_s
 from clubplanner.services.proposals.proof_words import proof_in_words
 from clubplanner.services.proposals.proposals import SORT_WORDS, Sort, saved_percent, times_in_words
 from clubplanner.services.proposals.turn_words import TurnsShown, turns_shown
-from clubplanner.services.proposals.week_words import WeekShown, week_shown
+from clubplanner.services.proposals.weeks.words import WeekShown, week_shown
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.showing.not_said import goals_not_said, places_not_said
 
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.proposals.difference_shown import DifferenceShown
+    from clubplanner.services.proposals.differences.shown import DifferenceShown
     from clubplanner.services.proposals.kept_reasons import RefusalShown
     from clubplanner.services.proposals.proposals import Proposal, ProposedSession
     from clubplanner.services.showing.not_said import NotSaid

@@ -17,7 +17,7 @@ from clubplanner.language import marked, weekday_in_words
 from clubplanner.services.proposals.kept_reasons import refusals_as_json
 from clubplanner.services.proposals.proof_words import certificate_as_json
 from clubplanner.services.proposals.said import said_as_json
-from clubplanner.services.proposals.week_facts import week_as_json
+from clubplanner.services.proposals.weeks.facts import week_as_json
 from clubplanner.sharing.values.problem import plain
 from clubplanner.store.claims import note_proposal
 from clubplanner.store.tables.booking_tables import ShareOutRow

@@ -17,8 +17,8 @@ from clubplanner.domain.times.seconds import instant_of
 from clubplanner.errors import ClashError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext, sentence
 from clubplanner.services.proposals.counted import count_changes
-from clubplanner.services.proposals.difference_words import difference_lines
-from clubplanner.services.proposals.differences import find_difference
+from clubplanner.services.proposals.differences.compared import find_difference
+from clubplanner.services.proposals.differences.words import difference_lines
 from clubplanner.services.proposals.kept_proposals import load_share_out, proposal_from_row
 from clubplanner.services.rows.booking_rows import (
     BookingWish,
@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.services.proposals.dated import Booked, Names, Wanted
-    from clubplanner.services.proposals.difference_values import Closed, Difference
+    from clubplanner.services.proposals.differences.values import Closed, Difference
     from clubplanner.store.engine import Store
 
 A_DAY_S = 24 * 60 * 60

@@ -26,8 +26,8 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.domain.times.year import SquadSeason
 from clubplanner.language import _
-from clubplanner.services.evening.fixture_rows import has_ground
-from clubplanner.services.evening.matches import fixtures_from
+from clubplanner.services.evening.matches.booking import fixtures_from
+from clubplanner.services.evening.matches.fixture_rows import has_ground
 from clubplanner.services.places.scenes import load_scenes
 from clubplanner.services.rows.near import is_spread
 from clubplanner.services.rows.own_club import is_held, own_squads

@@ -10,7 +10,7 @@ from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
-from clubplanner.services.evening.closures import check_closure, is_in_the_way
+from clubplanner.services.evening.closures.closing import check_closure, is_in_the_way
 from clubplanner.services.places.displaced import place_settled, settle_displaced
 from clubplanner.services.problem.standing_people import does_stand
 from clubplanner.services.problem.standing_plans import Disruption, Scope
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.times.times import TimeRange
-    from clubplanner.services.evening.closures import ClosureWish
+    from clubplanner.services.evening.closures.closing import ClosureWish
     from clubplanner.sharing.values.problem import Effort
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.booking_tables import BookingRow

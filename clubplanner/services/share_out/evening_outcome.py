@@ -21,7 +21,7 @@ from clubplanner.domain.times.times import (
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
-from clubplanner.services.proposals.differences import find_difference
+from clubplanner.services.proposals.differences.compared import find_difference
 from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.rows.journal_rows import bookings_as_known
 from clubplanner.services.rows.named import find_pitch
@@ -45,7 +45,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.ground.grounds import Pitch, Venue
     from clubplanner.services.proposals.dated import Names, Wanted
-    from clubplanner.services.proposals.difference_values import Difference
+    from clubplanner.services.proposals.differences.values import Difference
     from clubplanner.services.proposals.proposals import Proposal
     from clubplanner.store.engine import Store
 

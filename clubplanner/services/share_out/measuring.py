@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.services.proposals.files_to_check import files_as_json
 from clubplanner.services.proposals.kept_reasons import refusals_as_json
-from clubplanner.services.proposals.week_facts import week_as_json
+from clubplanner.services.proposals.weeks.facts import week_as_json
 from clubplanner.sharing.solving.kept import outcome_by_hand
 from clubplanner.sharing.values.problem import plain
 

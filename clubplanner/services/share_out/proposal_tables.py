@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from zoneinfo import ZoneInfo
 
-    from clubplanner.services.proposals.difference_shown import DifferenceShown
+    from clubplanner.services.proposals.differences.shown import DifferenceShown
     from clubplanner.services.proposals.proposal_page import ProposalPage
     from clubplanner.services.share_out.anew import ShareOutLine
     from clubplanner.store.engine import Store

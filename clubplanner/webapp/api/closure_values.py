@@ -14,7 +14,7 @@ from clubplanner.webapp.api.values import Instant, Moment, Name, ShortWords, Val
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
-    from clubplanner.services.evening.whole_closures import WholeClosure
+    from clubplanner.services.evening.closures.whole import WholeClosure
 
 ConditionWord = Literal["closed", "no studs", "half load", "other"]
 _CLOSED = {

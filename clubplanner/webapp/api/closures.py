@@ -6,10 +6,10 @@ from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
 from clubplanner.language import _
-from clubplanner.services.evening import closure_changes
-from clubplanner.services.evening.closures import ClosureWish, close_ground, foresee_closure
-from clubplanner.services.evening.reopening import reopen_ground
-from clubplanner.services.evening.whole_closures import list_whole_closures, see_whole_closure
+from clubplanner.services.evening.closures import changes
+from clubplanner.services.evening.closures.closing import ClosureWish, close_ground, foresee_closure
+from clubplanner.services.evening.closures.reopening import reopen_ground
+from clubplanner.services.evening.closures.whole import list_whole_closures, see_whole_closure
 from clubplanner.services.places.coming_back import proposed
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.api.closure_values import (
@@ -83,7 +83,7 @@ def change_closed(number: int, body: ClosureChange, present: ClosureValue) -> Do
     state = app_state()
     condition = Condition(body.condition or present.condition)
     words = present.words if body.words is None else body.words
-    change = closure_changes.ClosureChange(
+    change = changes.ClosureChange(
         area_at(body.place or present.place),
         body.ends_at or present.ends_at,
         condition,
@@ -91,9 +91,7 @@ def change_closed(number: int, body: ClosureChange, present: ClosureValue) -> Do
         _allowed(condition, words),
     )
     decisions, now = decisions_of(body.decisions), state.clock()
-    closure_changes.change_closure(
-        state.store, number, change, decisions, None, now, stand=present.stand
-    )
+    changes.change_closure(state.store, number, change, decisions, None, now, stand=present.stand)
     return done(see_closed, number=number)
 
 

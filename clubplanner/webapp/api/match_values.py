@@ -13,7 +13,7 @@ from clubplanner.webapp.api.ground_at import PLACE, Place
 from clubplanner.webapp.api.values import Clock, Day, Name, ShortWords, Value, Words, example
 
 if TYPE_CHECKING:
-    from clubplanner.services.evening.whole_matches import WholeMatch
+    from clubplanner.services.evening.matches.whole import WholeMatch
 
 _ARRANGED = {
     "squad": "u12-kestrels",

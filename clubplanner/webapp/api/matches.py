@@ -9,16 +9,16 @@ from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.club_files.fixtures import FixtureLine
 from clubplanner.language import _
-from clubplanner.services.evening.fixture_rows import add_fixture, list_match_formats
-from clubplanner.services.evening.match_changes import (
+from clubplanner.services.evening.matches.booking import place_match
+from clubplanner.services.evening.matches.booking import see_match as see_match_page
+from clubplanner.services.evening.matches.changes import (
     bring_back_for,
     call_off,
     change_match,
     see_made_way,
 )
-from clubplanner.services.evening.matches import place_match
-from clubplanner.services.evening.matches import see_match as see_match_page
-from clubplanner.services.evening.whole_matches import list_whole_matches, see_whole_match
+from clubplanner.services.evening.matches.fixture_rows import add_fixture, list_match_formats
+from clubplanner.services.evening.matches.whole import list_whole_matches, see_whole_match
 from clubplanner.services.places.coming_back import chosen_of
 from clubplanner.services.rows.named import keys_of_areas
 from clubplanner.webapp.api.coming_back_values import (
@@ -46,7 +46,7 @@ from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
-    from clubplanner.services.evening.matches import MatchPage
+    from clubplanner.services.evening.matches.booking import MatchPage
 
 __all__ = ["pages"]
 

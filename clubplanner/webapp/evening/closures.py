@@ -18,13 +18,13 @@ from clubplanner.errors import (
     RefusedError,
 )
 from clubplanner.language import _, marked, term
-from clubplanner.services.evening.closures import (
+from clubplanner.services.evening.closures.closing import (
     ClosureWish,
     close_ground,
     foresee_closure,
 )
+from clubplanner.services.evening.closures.reopening import closures_to_finish
 from clubplanner.services.evening.evening import booking_choices
-from clubplanner.services.evening.reopening import closures_to_finish
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.places.closure_table import closures_table
 from clubplanner.services.rows.club import club_zone

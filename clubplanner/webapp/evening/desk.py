@@ -22,9 +22,9 @@ from clubplanner.services.evening.bookings import (
     see_where_booked,
     withdraw_booking,
 )
+from clubplanner.services.evening.closures.reopening import closures_of_day
 from clubplanner.services.evening.evening import booking_choices, see_evening
 from clubplanner.services.evening.fixed_sessions import fix_booking
-from clubplanner.services.evening.reopening import closures_of_day
 from clubplanner.services.hires.pages import hire_of_booking
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.season.ahead import list_concerns_of_day
@@ -57,7 +57,7 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
     from clubplanner.domain.club.told.concerns import Concern
-    from clubplanner.services.evening.reopening import ClosureHint
+    from clubplanner.services.evening.closures.reopening import ClosureHint
     from clubplanner.store.engine import Store
 
 pages = Blueprint("desk", __name__, url_prefix="/desk")

@@ -21,19 +21,23 @@ from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.fixtures import FixtureLine
 from clubplanner.language import _
 from clubplanner.services.evening.evening import booking_choices
-from clubplanner.services.evening.fixture_rows import add_fixture, list_match_formats, load_fixtures
-from clubplanner.services.evening.match_changes import (
+from clubplanner.services.evening.matches.booking import (
+    list_matches,
+    place_free_matches,
+    place_match,
+    see_match,
+)
+from clubplanner.services.evening.matches.changes import (
     bring_back_for,
     call_off,
     change_match,
     matches_to_finish,
     see_made_way,
 )
-from clubplanner.services.evening.matches import (
-    list_matches,
-    place_free_matches,
-    place_match,
-    see_match,
+from clubplanner.services.evening.matches.fixture_rows import (
+    add_fixture,
+    list_match_formats,
+    load_fixtures,
 )
 from clubplanner.services.pasting.taken_away import matches_table
 from clubplanner.services.showing.choices import Choice

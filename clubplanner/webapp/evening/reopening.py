@@ -9,17 +9,17 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.errors import ClashError, HinderedError, OutdatedError, RefusedError
-from clubplanner.services.evening.closure_changes import (
+from clubplanner.services.evening.closures.changes import (
     ClosureChange,
     change_closure,
     foresee_change,
 )
-from clubplanner.services.evening.evening import booking_choices
-from clubplanner.services.evening.reopening import (
+from clubplanner.services.evening.closures.reopening import (
     bring_back_sessions,
     reopen_ground,
     see_closure,
 )
+from clubplanner.services.evening.evening import booking_choices
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form, told

@@ -11,8 +11,8 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.outputs.papers.week_sheet import PAPERS
 from clubplanner.services.evening.booked import BookedWish, booked_table, list_booked
-from clubplanner.services.evening.week import PITCHES, WeekWish, monday_of, see_week
-from clubplanner.services.evening.week_paper import print_week
+from clubplanner.services.evening.weeks.paper import print_week
+from clubplanner.services.evening.weeks.week import PITCHES, WeekWish, monday_of, see_week
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.showing.choices import first_venue
 from clubplanner.services.showing.drawn_weeks import day_shown
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
     from clubplanner.domain.booked.bookings import Booking
-    from clubplanner.services.evening.week_offers import Offer
+    from clubplanner.services.evening.weeks.offers import Offer
 
 A_WEEK = timedelta(weeks=1)
 

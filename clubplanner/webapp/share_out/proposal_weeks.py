@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from flask import render_template, request, url_for
 
-from clubplanner.services.proposals.proposal_week import (
+from clubplanner.services.proposals.weeks.week import (
     PITCHES,
     ProposalWeekWish,
     see_proposal_week,
@@ -21,7 +21,7 @@ from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.share_out.sharing import pages
 
 if TYPE_CHECKING:
-    from clubplanner.services.proposals.proposal_week import ProposalWeekPage
+    from clubplanner.services.proposals.weeks.week import ProposalWeekPage
 
 OTHERS = 20
 """Proposals that can be chosen to compare with, the newest first."""

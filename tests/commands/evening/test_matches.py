@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from tests.commands.journal.test_changes import run
-from tests.services.evening.test_matches import GROUND
+from tests.services.evening.matches.test_booking import GROUND
 from tests.small_club import KESTRELS, book, load_small_club
 
 if TYPE_CHECKING:

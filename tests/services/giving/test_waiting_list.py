@@ -15,8 +15,8 @@ from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.services.evening.bookings import withdraw_booking
-from clubplanner.services.evening.closures import ClosureWish, close_ground
-from clubplanner.services.evening.reopening import reopen_ground
+from clubplanner.services.evening.closures.closing import ClosureWish, close_ground
+from clubplanner.services.evening.closures.reopening import reopen_ground
 from clubplanner.services.giving.requests import (
     MOST_WAITING,
     SessionAsk,

@@ -20,7 +20,7 @@ from clubplanner.language import speaking
 from clubplanner.outputs.tables.text_files import write_csv
 from clubplanner.outputs.tables.workbooks import write_workbook
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
-from clubplanner.services.evening.fixture_rows import load_fixtures
+from clubplanner.services.evening.matches.fixture_rows import load_fixtures
 from clubplanner.services.hires.booking import book_hire
 from clubplanner.services.hires.dates import HireWish
 from clubplanner.services.hires.hire_rows import load_hire

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import event
 
-from clubplanner.services.proposals.difference_words import by_squad, difference_lines
-from clubplanner.services.proposals.differences import find_difference
+from clubplanner.services.proposals.differences.compared import find_difference
+from clubplanner.services.proposals.differences.words import by_squad, difference_lines
 from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.proposal_page import see_share_out
-from clubplanner.services.proposals.proposal_week import ProposalWeekWish, see_proposal_week
 from clubplanner.services.proposals.publishing import publish_share_out
+from clubplanner.services.proposals.weeks.week import ProposalWeekWish, see_proposal_week
 from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import LONDON
 from tests.services.proposals.test_publishing import BEFORE, HARRIERS, KESTRELS, place, propose

@@ -16,7 +16,7 @@ from clubplanner.services.proposals.dated_tables import (
     table_of,
     wanted_from,
 )
-from clubplanner.services.proposals.differences import _pair, _without_stood_in
+from clubplanner.services.proposals.differences.compared import _pair, _without_stood_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -9,7 +9,7 @@ import pytest
 
 from clubplanner.domain.keys import key_from_name
 from clubplanner.services.history.past import past_balances
-from clubplanner.services.proposals.differences import find_difference
+from clubplanner.services.proposals.differences.compared import find_difference
 from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out

@@ -9,7 +9,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.booked.session_state import Cause
 from clubplanner.services.evening.bookings import withdraw_booking
-from clubplanner.services.evening.closures import (
+from clubplanner.services.evening.closures.closing import (
     ClosureWish,
     all_withdrawn,
     close_ground,

@@ -21,7 +21,7 @@ from clubplanner.services.addresses.links import revoke_squad_links
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.evening.bookings import move_booking
-from clubplanner.services.evening.closures import ClosureWish, close_ground
+from clubplanner.services.evening.closures.closing import ClosureWish, close_ground
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.journal.since import present_mark, read_since
 from clubplanner.services.mails.delivering import deliver

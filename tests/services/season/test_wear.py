@@ -11,7 +11,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.ground.wear import WearLimit, WeekWear, parse_guidance
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.services.evening.closures import ClosureWish, close_ground
+from clubplanner.services.evening.closures.closing import ClosureWish, close_ground
 from clubplanner.services.problem.season_terms import with_grass_limits
 from clubplanner.services.rows.stretches import find_stretch
 from clubplanner.services.season.wear import see_wear, set_limit_by_guidance, set_wear_limit

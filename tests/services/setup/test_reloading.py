@@ -16,7 +16,7 @@ from clubplanner.geometry.frame import Frame
 from clubplanner.geometry.shapes import interior_overlap_m2, rectangle
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.evening.bookings import withdraw_booking
-from clubplanner.services.evening.closures import ClosureWish, close_ground
+from clubplanner.services.evening.closures.closing import ClosureWish, close_ground
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.rows.snapshot import load_asks, load_breaks, load_squads, load_stretches
 from clubplanner.services.setup.loading import load_files

@@ -10,7 +10,7 @@ import pytest
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.errors import OutdatedError, RefusedError
-from clubplanner.services.evening.closures import ClosureWish
+from clubplanner.services.evening.closures.closing import ClosureWish
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out

@@ -13,10 +13,10 @@ from clubplanner.language import speaking
 from clubplanner.outputs.charts.turn_chart import BAND, TurnRow, draw_turns
 from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposal_page import see_share_out
-from clubplanner.services.proposals.proposal_week import ProposalWeekWish, see_proposal_week
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.proposals.turn_words import letter_of
+from clubplanner.services.proposals.weeks.week import ProposalWeekWish, see_proposal_week
 from clubplanner.services.share_out import in_turns
 from clubplanner.services.share_out.again import propose_reshare
 from clubplanner.services.share_out.anew import run_share_out

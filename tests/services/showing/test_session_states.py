@@ -24,14 +24,14 @@ from clubplanner.services.calendars.feeds import build_feed, draw_area_map
 from clubplanner.services.coach.coach_pages import see_coach, see_weeks
 from clubplanner.services.coach.ground_page import see_ground
 from clubplanner.services.evening.bookings import add_booking, move_booking, withdraw_booking
-from clubplanner.services.evening.closures import (
+from clubplanner.services.evening.closures.closing import (
     ClosureWish,
     all_withdrawn,
     close_ground,
     foresee_closure,
 )
+from clubplanner.services.evening.closures.reopening import reopen_ground
 from clubplanner.services.evening.notice_board import see_board
-from clubplanner.services.evening.reopening import reopen_ground
 from clubplanner.services.giving.requests import hand_back
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.mails.contents import notice_of

@@ -7,7 +7,7 @@ import re
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.services.evening.matches import list_matches
+from clubplanner.services.evening.matches.booking import list_matches
 from tests.builders import A_WEDNESDAY, NOW
 from tests.stores import make_wish, put_booking
 from tests.webapp.conftest import send, token

@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 from clubplanner.inputs.club_files.club_file import ClubFile
-from clubplanner.services.evening.fixture_rows import load_fixtures
+from clubplanner.services.evening.matches.fixture_rows import load_fixtures
 from clubplanner.services.season.year import set_holiday_place
 from tests.builders import NOW
 from tests.stores import MEADOW, make_wish, put_booking

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import pytest
 from sqlalchemy import select
 
-from clubplanner.services.proposals.difference_words import by_squad, difference_lines
-from clubplanner.services.proposals.differences import find_difference
+from clubplanner.services.proposals.differences.compared import find_difference
+from clubplanner.services.proposals.differences.words import by_squad, difference_lines
 from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out

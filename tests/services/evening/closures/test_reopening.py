@@ -12,9 +12,9 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.errors import HinderedError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
-from clubplanner.services.evening.closures import ClosureWish, all_withdrawn, close_ground
-from clubplanner.services.evening.closures import foresee_closure as foresee
-from clubplanner.services.evening.reopening import (
+from clubplanner.services.evening.closures.closing import ClosureWish, all_withdrawn, close_ground
+from clubplanner.services.evening.closures.closing import foresee_closure as foresee
+from clubplanner.services.evening.closures.reopening import (
     bring_back_sessions,
     closures_of_day,
     closures_to_finish,

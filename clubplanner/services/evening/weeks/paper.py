@@ -10,7 +10,7 @@ from clubplanner.outputs.charts.weeks.week_chart import draw_week, unnamed_block
 from clubplanner.outputs.charts.weeks.week_values import SHEET
 from clubplanner.outputs.papers.week_sheet import WeekSheet, set_week
 from clubplanner.resources import resource_folder
-from clubplanner.services.evening.week import load_drawn_week, week_in_words
+from clubplanner.services.evening.weeks.week import load_drawn_week, week_in_words
 
 if TYPE_CHECKING:
     from datetime import date, datetime

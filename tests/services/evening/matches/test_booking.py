@@ -10,14 +10,14 @@ import pytest
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
 from clubplanner.inputs.club_files.club_file import ClubFile
-from clubplanner.services.evening.fixture_rows import load_fixtures
-from clubplanner.services.evening.match_changes import call_off
-from clubplanner.services.evening.matches import (
+from clubplanner.services.evening.matches.booking import (
     list_matches,
     place_free_matches,
     place_match,
     see_match,
 )
+from clubplanner.services.evening.matches.changes import call_off
+from clubplanner.services.evening.matches.fixture_rows import load_fixtures
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.setup.loading import load_files
 from tests.builders import A_WEDNESDAY, NOW

@@ -10,18 +10,22 @@ import pytest
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.errors import ClashError, OutdatedError, RefusedError
-from clubplanner.services.evening.closure_changes import (
+from clubplanner.services.evening.closures.changes import (
     ClosureChange,
     change_closure,
     foresee_change,
 )
-from clubplanner.services.evening.closures import all_withdrawn, close_ground
-from clubplanner.services.evening.reopening import closures_to_finish, reopen_ground, see_closure
+from clubplanner.services.evening.closures.closing import all_withdrawn, close_ground
+from clubplanner.services.evening.closures.reopening import (
+    closures_to_finish,
+    reopen_ground,
+    see_closure,
+)
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.places.coming_back import proposed
 from tests.builders import A_WEDNESDAY, LONDON
-from tests.services.evening.test_reopening import AT_1700, close, places, wish
+from tests.services.evening.closures.test_reopening import AT_1700, close, places, wish
 from tests.small_club import HALL, HARRIERS, KESTRELS, TOP, book, find_area_id, kept_bookings
 
 if TYPE_CHECKING:

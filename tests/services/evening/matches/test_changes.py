@@ -10,21 +10,21 @@ import pytest
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
 from clubplanner.inputs.club_files.fixtures import FixtureLine
-from clubplanner.services.evening.fixture_rows import add_fixture
-from clubplanner.services.evening.match_changes import (
+from clubplanner.services.evening.matches.booking import list_matches, place_match, see_match
+from clubplanner.services.evening.matches.changes import (
     bring_back_for,
     call_off,
     change_match,
     matches_to_finish,
     see_made_way,
 )
-from clubplanner.services.evening.matches import list_matches, place_match, see_match
+from clubplanner.services.evening.matches.fixture_rows import add_fixture
 from clubplanner.services.giving.requests import ask_for_session
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.places.coming_back import proposed
 from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import A_WEDNESDAY, NOW
-from tests.services.evening.test_matches import GROUND
+from tests.services.evening.matches.test_booking import GROUND
 from tests.services.giving.test_waiting_list import ROBIN, wish
 from tests.small_club import (
     HALL,

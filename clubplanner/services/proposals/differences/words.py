@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.services.proposals.dated_tables import Column, Table
-    from clubplanner.services.proposals.difference_values import Difference
+    from clubplanner.services.proposals.differences.values import Difference
 
 ORDER = ("withdrawn", "moved", "added", "kept", "closed")
 """In which order the changes of a squad are told: what hurts comes first."""

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.services.proposals.dated import Ground, Wanted
     from clubplanner.services.proposals.dated_tables import Table
-    from clubplanner.services.proposals.difference_values import Difference
+    from clubplanner.services.proposals.differences.values import Difference
     from clubplanner.services.proposals.proposals import Proposal
 
 DAYS = 7

@@ -23,7 +23,7 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _, short_weekday, weekday_in_words
 from clubplanner.outputs.charts.weeks.week_chart import draw_week
 from clubplanner.outputs.charts.weeks.week_values import NARROW, SCREEN, WIDE_EVENING
-from clubplanner.services.evening.week_offers import Offer, find_offers
+from clubplanner.services.evening.weeks.offers import Offer, find_offers
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.showing.choices import Choice
 from clubplanner.services.showing.drawn_weeks import (

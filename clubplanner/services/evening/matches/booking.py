@@ -11,8 +11,12 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, short_day
 from clubplanner.errors import ClashError, RefusedError
 from clubplanner.language import _, sentence
-from clubplanner.services.evening.fixture_rows import fixture_from_row, has_ground, load_fixture
-from clubplanner.services.evening.match_options import (
+from clubplanner.services.evening.matches.fixture_rows import (
+    fixture_from_row,
+    has_ground,
+    load_fixture,
+)
+from clubplanner.services.evening.matches.options import (
     MatchOption,
     find_option,
     match_options,

@@ -9,14 +9,14 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError
-from clubplanner.services.evening.week import PITCHES, WeekWish, monday_of, see_week
+from clubplanner.services.evening.weeks.week import PITCHES, WeekWish, monday_of, see_week
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import HARRIERS, TOP, book, load_small_club, pitch_feature
 
 if TYPE_CHECKING:
     from clubplanner.domain.booked.bookings import Booking
-    from clubplanner.services.evening.week import WeekPage
-    from clubplanner.services.evening.week_offers import Offer
+    from clubplanner.services.evening.weeks.offers import Offer
+    from clubplanner.services.evening.weeks.week import WeekPage
     from clubplanner.store.engine import Store
 
 MONDAY = date(2026, 11, 23)

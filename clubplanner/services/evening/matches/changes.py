@@ -19,7 +19,13 @@ from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.errors import FaultyInputError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.evening.fixture_rows import (
+from clubplanner.services.evening.matches.booking import (
+    MatchLine,
+    match_line,
+    match_note,
+    take_ground,
+)
+from clubplanner.services.evening.matches.fixture_rows import (
     find_fixture,
     fixture_from_row,
     has_ground,
@@ -27,8 +33,7 @@ from clubplanner.services.evening.fixture_rows import (
     read_change,
     write_change,
 )
-from clubplanner.services.evening.match_options import match_options
-from clubplanner.services.evening.matches import MatchLine, match_line, match_note, take_ground
+from clubplanner.services.evening.matches.options import match_options
 from clubplanner.services.giving.waiting_list import serve_waiting
 from clubplanner.services.places.coming_back import (
     Return,

@@ -9,14 +9,14 @@ import pytest
 
 from clubplanner.domain.club.spread import Evenings
 from clubplanner.language import speaking
-from clubplanner.services.proposals.week_facts import week_as_json
-from clubplanner.services.proposals.week_words import week_shown
+from clubplanner.services.proposals.weeks.facts import week_as_json
+from clubplanner.services.proposals.weeks.words import week_shown
 from clubplanner.sharing import Effort, Placement, Price, Window
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 
 if TYPE_CHECKING:
-    from clubplanner.services.proposals.week_words import WeekShown
+    from clubplanner.services.proposals.weeks.words import WeekShown
     from clubplanner.sharing import Problem
     from clubplanner.store.engine import Store
 

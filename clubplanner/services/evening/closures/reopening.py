@@ -19,7 +19,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.evening.closures import LONGEST_DAYS
+from clubplanner.services.evening.closures.closing import LONGEST_DAYS
 from clubplanner.services.giving.waiting_list import serve_waiting
 from clubplanner.services.places.away import closed_numbers
 from clubplanner.services.places.closure_list import (

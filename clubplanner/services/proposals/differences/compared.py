@@ -43,7 +43,7 @@ from clubplanner.services.proposals.dated_tables import (
     table_of,
     weeks_of,
 )
-from clubplanner.services.proposals.difference_values import Closed, Difference
+from clubplanner.services.proposals.differences.values import Closed, Difference
 from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.rows.remembered import Remembered
 from clubplanner.services.rows.snapshot import load_breaks, load_zone

@@ -9,7 +9,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.money.amounts import tell_amount
 from clubplanner.language import _, ngettext, short_weekday, term, weekday_in_words
-from clubplanner.services.proposals.week_facts import NearCause
+from clubplanner.services.proposals.weeks.facts import NearCause
 from clubplanner.services.rows.money_rows import load_terms
 from clubplanner.sharing.values.levels import COST, WHOLE_WEEK, WISHES
 from clubplanner.sharing.values.words import listed

@@ -10,7 +10,7 @@ from sqlalchemy.orm import selectinload
 
 from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.times.times import TimeRange
-from clubplanner.services.evening.reopening import load_closure, stand_of
+from clubplanner.services.evening.closures.reopening import load_closure, stand_of
 from clubplanner.services.places.away import closed_numbers
 from clubplanner.services.places.closure_list import is_in_force
 from clubplanner.services.places.coming_back import foresee_returns

@@ -25,9 +25,9 @@ from clubplanner.language import _, term
 from clubplanner.outputs.charts.weeks.week_chart import draw_week
 from clubplanner.outputs.charts.weeks.week_values import NARROW, SCREEN, Sign
 from clubplanner.services.proposals.counted import count_signs
-from clubplanner.services.proposals.differences import find_difference
+from clubplanner.services.proposals.differences.compared import find_difference
 from clubplanner.services.proposals.kept_proposals import load_proposal
-from clubplanner.services.proposals.week_pieces import (
+from clubplanner.services.proposals.weeks.pieces import (
     DAYS,
     changed_by,
     changed_in,

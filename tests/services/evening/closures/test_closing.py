@@ -11,14 +11,14 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.inputs.club_files.club_file import ClubFile
-from clubplanner.services.evening.closures import (
+from clubplanner.services.evening.closures.closing import (
     ClosureWish,
     all_withdrawn,
     close_ground,
     foresee_closure,
 )
+from clubplanner.services.evening.closures.reopening import reopen_ground
 from clubplanner.services.evening.evening import see_evening
-from clubplanner.services.evening.reopening import reopen_ground
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.setup.loading import load_files

@@ -5,8 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.services.evening.fixture_rows import fixture_from_row, has_ground, load_fixture
-from clubplanner.services.evening.matches import fixtures_from
+from clubplanner.services.evening.matches.booking import fixtures_from
+from clubplanner.services.evening.matches.fixture_rows import (
+    fixture_from_row,
+    has_ground,
+    load_fixture,
+)
 from clubplanner.services.rows.own_club import own_squads
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.season_tables import FixtureRow

@@ -12,14 +12,14 @@ import numpy as np
 from clubplanner.errors import MissingError
 from clubplanner.services.proposals.counted import COUNTED, count_changes
 from clubplanner.services.proposals.dated_tables import W_SQUAD
-from clubplanner.services.proposals.difference_words import (
+from clubplanner.services.proposals.differences.compared import find_difference
+from clubplanner.services.proposals.differences.words import (
     DifferenceLine,
     Holders,
     SquadDifference,
     by_squad,
     difference_lines,
 )
-from clubplanner.services.proposals.differences import find_difference
 from clubplanner.services.rows.snapshot import load_zone
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.proposals.difference_values import Difference
+    from clubplanner.services.proposals.differences.values import Difference
     from clubplanner.services.proposals.proposals import Proposal
 
 

@@ -9,7 +9,7 @@ from clubplanner.domain.booked.closures import Condition, day_pieces
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
-from clubplanner.services.evening.closures import (
+from clubplanner.services.evening.closures.closing import (
     ClosureDone,
     ClosureWish,
     add_day,
@@ -17,7 +17,11 @@ from clubplanner.services.evening.closures import (
     closed_day,
     find_in_the_way,
 )
-from clubplanner.services.evening.reopening import closure_in_force, end_day, refuse_changed
+from clubplanner.services.evening.closures.reopening import (
+    closure_in_force,
+    end_day,
+    refuse_changed,
+)
 from clubplanner.services.giving.waiting_list import serve_waiting
 from clubplanner.services.places.away import closed_numbers
 from clubplanner.services.places.closure_list import closure_in_words, span_in_words

@@ -11,10 +11,10 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError
-from clubplanner.services.proposals.differences import find_difference
+from clubplanner.services.proposals.differences.compared import find_difference
 from clubplanner.services.proposals.kept_proposals import load_proposal
-from clubplanner.services.proposals.proposal_week import ProposalWeekWish, see_proposal_week
 from clubplanner.services.proposals.publishing import publish_share_out
+from clubplanner.services.proposals.weeks.week import ProposalWeekWish, see_proposal_week
 from clubplanner.services.rows.booking_rows import note_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import make_range
@@ -23,8 +23,8 @@ from tests.stores import make_wish, put_booking
 
 if TYPE_CHECKING:
     from clubplanner.services.proposals.dated import Booked
-    from clubplanner.services.proposals.difference_values import Difference
-    from clubplanner.services.proposals.proposal_week import ProposalWeekPage
+    from clubplanner.services.proposals.differences.values import Difference
+    from clubplanner.services.proposals.weeks.week import ProposalWeekPage
     from clubplanner.store.engine import Store
 
 TUESDAY = date(2027, 3, 9)

@@ -1,0 +1,1 @@
+"""Matches: their fixtures, the ground that does, giving it, changing it, and as values."""

@@ -1,0 +1,1 @@
+"""What publishing a proposal would change: held against what stands, in words, and as values."""
