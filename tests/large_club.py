@@ -29,8 +29,8 @@ from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out.anew import run_share_out
-from clubplanner.services.share_out.run_requests import RunRequest, Work
-from clubplanner.services.share_out.runs import ask_for_run
+from clubplanner.services.share_out.runs.kept import ask_for_run
+from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow

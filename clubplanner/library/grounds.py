@@ -18,7 +18,7 @@ from clubplanner.library.pictures import Picture
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.services.coach.any_ground.fit_inputs import size_from_words
-from clubplanner.services.setup.ground_forms import draw_pitch
+from clubplanner.services.setup.grounds.forms import draw_pitch
 from clubplanner.services.showing.plans import painted_lines
 
 if TYPE_CHECKING:

@@ -18,8 +18,8 @@ from clubplanner.services.share_out.files import (
     text_of,
 )
 from clubplanner.sharing.checks.verifying import verify
-from clubplanner.sharing.reasons.telling import tell_outcome, tell_reason
-from clubplanner.sharing.reasons.telling_changes import tell_change
+from clubplanner.sharing.reasons.telling.changes import tell_change
+from clubplanner.sharing.reasons.telling.telling import tell_outcome, tell_reason
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.process import solve_in_child
 from clubplanner.sharing.values.problem import Effort

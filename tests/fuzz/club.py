@@ -20,8 +20,8 @@ from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.sign_in_links import hand_over_link
 from clubplanner.services.rows.own_club import load_clubs
-from clubplanner.services.setup.club_squads import move_squad
-from clubplanner.services.setup.clubs_page import name_club
+from clubplanner.services.setup.clubs.club_squads import move_squad
+from clubplanner.services.setup.clubs.page import name_club
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.booking_tables import BookingRow

@@ -15,7 +15,7 @@ from clubplanner.domain.times.zones import known_zones
 from clubplanner.language import speaking
 from clubplanner.resources import resource_folder
 from clubplanner.services.rows.known_sizes import published_formats
-from clubplanner.services.setup.ground_kinds import ground_kinds
+from clubplanner.services.setup.grounds.kinds import ground_kinds
 from clubplanner.services.share_out import anew
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.store.engine import open_store

@@ -12,7 +12,7 @@ from clubplanner.domain.booked.waiting import AskState, SwapState
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.ground.plans import CUTS
 from clubplanner.services.journal.record_words import DRAWN, NAMES
-from clubplanner.services.season.wear import guidance
+from clubplanner.services.season.grass.wear import guidance
 from clubplanner.sharing.model.aim_book import AIMS
 from clubplanner.store.records import SORTS
 from tests.languages.messages import find_messages

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from clubplanner.services.setup.ground_kinds import ground_kinds
+from clubplanner.services.setup.grounds.kinds import ground_kinds
 
 YARD_M, FOOT_M = 0.9144, 0.3048
 

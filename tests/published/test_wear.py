@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from clubplanner.domain.ground.wear import match_weight, weigh_percent
-from clubplanner.services.season.wear import guidance
+from clubplanner.services.season.grass.wear import guidance
 
 # Sport England, Natural Turf for Sport, 2011: highest adult hours a week by construction.
 HOURS = {

@@ -41,8 +41,8 @@ from clubplanner.services.proposals.proposals import Draft, Sort, keep_proposal
 from clubplanner.services.proposals.said import in_words
 from clubplanner.services.rows.booking_rows import BookingWish
 from clubplanner.services.rows.snapshot import load_stretches
-from clubplanner.services.share_out import share_worker
-from clubplanner.services.share_out.runs import LONGEST_SILENCE, take_up_run
+from clubplanner.services.share_out.runs import share_worker
+from clubplanner.services.share_out.runs.kept import LONGEST_SILENCE, take_up_run
 from clubplanner.services.webhooks.delivering import deliver_webhooks
 from clubplanner.services.webhooks.sending import Answer
 from clubplanner.services.webhooks.sending import Fate as WebhookFate

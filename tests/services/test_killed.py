@@ -20,8 +20,8 @@ from clubplanner.services.calendars.busy_calendars import (
     take_due_calendar,
 )
 from clubplanner.services.calendars.fetching import Fetched, Marks
-from clubplanner.services.share_out.run_requests import RunRequest, Work
-from clubplanner.services.share_out.runs import ask_for_run
+from clubplanner.services.share_out.runs.kept import ask_for_run
+from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.services.webhooks.webhooks import add_webhook
 from clubplanner.sharing.values.problem import Effort
 from tests.builders import NOW

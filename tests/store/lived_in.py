@@ -57,14 +57,14 @@ from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.pushes.delivering import deliver_pushes
 from clubplanner.services.pushes.readers import ReaderWish, tell_browser
 from clubplanner.services.pushes.sending import Answer, Fate
-from clubplanner.services.season.light_page import set_lamp_cost
-from clubplanner.services.season.own_seasons import set_squad_season
-from clubplanner.services.season.wear import set_limit_by_guidance
+from clubplanner.services.season.grass.wear import set_limit_by_guidance
+from clubplanner.services.season.light.page import set_lamp_cost
+from clubplanner.services.season.squads.own_seasons import set_squad_season
 from clubplanner.services.season.year import keep_holiday, set_holiday_place
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out.anew import run_share_out
-from clubplanner.services.share_out.run_requests import RunRequest, Work
-from clubplanner.services.share_out.runs import ask_for_run
+from clubplanner.services.share_out.runs.kept import ask_for_run
+from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.services.share_out.run_requests import request_from_json
+from clubplanner.services.share_out.runs.requests import request_from_json
 from clubplanner.store.tables.run_tables import ShareRunRow
 
 if TYPE_CHECKING:
-    from clubplanner.services.share_out.run_requests import RunRequest
+    from clubplanner.services.share_out.runs.requests import RunRequest
     from clubplanner.store.engine import Store
 
 

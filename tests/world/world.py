@@ -28,8 +28,8 @@ from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
 from clubplanner.services.rows.coach_rows import coaches_of
 from clubplanner.services.rows.snapshot import WITH_NAMES
-from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
-from clubplanner.services.share_out.tonight import Tonight, propose_tonight
+from clubplanner.services.setup.squads.forms import save_squad, see_squad_form
+from clubplanner.services.share_out.tonight.shared_out import Tonight, propose_tonight
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate

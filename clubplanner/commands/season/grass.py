@@ -10,7 +10,7 @@ import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.season.wear import (
+from clubplanner.services.season.grass.wear import (
     limit_in_words,
     see_wear,
     set_limit_by_guidance,

@@ -10,18 +10,18 @@ import click
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.domain.club.comparing_names import is_called
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.services.season.make_season import make_next_season
-from clubplanner.services.season.next_dates import moved_words
-from clubplanner.services.season.next_season import (
+from clubplanner.services.season.next_season.dates import moved_words
+from clubplanner.services.season.next_season.looked_through import (
     forget_next_season,
     save_next_season,
     see_next_season,
 )
-from clubplanner.services.season.next_values import END, ON, Fate
+from clubplanner.services.season.next_season.make_season import make_next_season
+from clubplanner.services.season.next_season.values import END, ON, Fate
 
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
-    from clubplanner.services.season.next_values import NextSeason
+    from clubplanner.services.season.next_season.values import NextSeason
 
 FATES = [fate.value for fate in Fate if fate.value]
 

@@ -10,7 +10,7 @@ import click
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.season.next_season import change_next, forget_next, make_next, show_next
-from clubplanner.services.season.own_seasons import set_squad_season
+from clubplanner.services.season.squads.own_seasons import set_squad_season
 from clubplanner.services.season.stretch_dates import (
     change_stretch_dates,
     find_stretch_dates,

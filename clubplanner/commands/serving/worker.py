@@ -18,8 +18,8 @@ from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.pauses import try_server_again
 from clubplanner.services.pushes.delivering import deliver_pushes
 from clubplanner.services.rows.club import club_language
-from clubplanner.services.share_out.launching import launch_run
-from clubplanner.services.share_out.runs import take_up_run
+from clubplanner.services.share_out.runs.kept import take_up_run
+from clubplanner.services.share_out.runs.launching import launch_run
 from clubplanner.services.webhooks.delivering import deliver_webhooks
 
 if TYPE_CHECKING:

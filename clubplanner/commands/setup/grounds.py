@@ -17,8 +17,8 @@ from clubplanner.commands.base.files_on_disk import (
 from clubplanner.commands.base.output import json_option, output_option, say, tells_faults
 from clubplanner.domain.club.comparing_names import is_called
 from clubplanner.errors import MissingError
-from clubplanner.services.setup.ground_files import foresee_grounds, grounds_file
-from clubplanner.services.setup.ground_forms import see_grounds
+from clubplanner.services.setup.grounds.files import foresee_grounds, grounds_file
+from clubplanner.services.setup.grounds.forms import see_grounds
 from clubplanner.services.setup.loading import load_files
 
 if TYPE_CHECKING:

@@ -16,17 +16,17 @@ from clubplanner.errors import MissingError, RefusedError
 from clubplanner.inputs.club_files.squads_file.squads import ASK_COLUMNS, SQUAD_COLUMNS
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.services.rows.named import find_squad_key
-from clubplanner.services.season.squad_begins import begin_squad
-from clubplanner.services.season.squad_begins_page import see_squad_begin
-from clubplanner.services.setup.squad_ends import end_squad_from
-from clubplanner.services.setup.squad_ends_page import see_squad_end
-from clubplanner.services.setup.squad_forms import (
+from clubplanner.services.season.squads.begins import begin_squad
+from clubplanner.services.season.squads.begins_page import see_squad_begin
+from clubplanner.services.setup.squads.ends import end_squad_from
+from clubplanner.services.setup.squads.ends_page import see_squad_end
+from clubplanner.services.setup.squads.forms import (
     drop_asks,
     save_squad,
     see_squad_form,
     write_squads_file,
 )
-from clubplanner.services.setup.squads_page import see_squads
+from clubplanner.services.setup.squads.page import see_squads
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -34,8 +34,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from clubplanner.commands.base.context import Context
-    from clubplanner.services.setup.squad_forms import SquadForm
-    from clubplanner.services.setup.squads_page import SquadShown
+    from clubplanner.services.setup.squads.forms import SquadForm
+    from clubplanner.services.setup.squads.page import SquadShown
 
 MOST_ASKS = 9
 

@@ -23,7 +23,7 @@ from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.named import find_ground_key, find_squad_key
 from clubplanner.services.share_out.again import propose_reshare
 from clubplanner.services.share_out.anew import share_evening_out
-from clubplanner.services.share_out.tonight import Tonight, propose_tonight
+from clubplanner.services.share_out.tonight.shared_out import Tonight, propose_tonight
 from clubplanner.sharing.values.problem import Effort
 
 if TYPE_CHECKING:

@@ -39,8 +39,8 @@ from clubplanner.services.share_out.files import (
 from clubplanner.services.share_out.files import (
     as_json as plain_json,
 )
-from clubplanner.sharing.reasons.telling import tell_outcome, tell_reason
-from clubplanner.sharing.reasons.telling_changes import tell_change
+from clubplanner.sharing.reasons.telling.changes import tell_change
+from clubplanner.sharing.reasons.telling.telling import tell_outcome, tell_reason
 from clubplanner.sharing.values.problem import (
     LEAST_MEMORY_MB,
     MOST_MEMORY_MB,

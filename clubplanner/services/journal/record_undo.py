@@ -14,7 +14,7 @@ from clubplanner.services.setup.season_back import (
     season_of,
     take_season_back,
 )
-from clubplanner.services.setup.squad_names import follow_names
+from clubplanner.services.setup.squads.names import follow_names
 from clubplanner.store.records import (
     SORT_OF_NAME,
     can_be_restored,

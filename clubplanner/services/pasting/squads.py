@@ -46,7 +46,7 @@ from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.own_club import load_clubs, own_squads
 from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.setup.loading import load_into
-from clubplanner.services.setup.squad_forms import FILE, rows_of_squads, squads_with_clubs
+from clubplanner.services.setup.squads.forms import FILE, rows_of_squads, squads_with_clubs
 from clubplanner.store.rights import scope_of
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow

@@ -26,7 +26,7 @@ from clubplanner.services.evening.matches.fixture_rows import fixture_from_row, 
 from clubplanner.services.hires.changes import dates_apart
 from clubplanner.services.hires.hire_rows import dates_of, is_live, load_hires
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.setup.squad_forms import rows_of_squads, squads_with_clubs
+from clubplanner.services.setup.squads.forms import rows_of_squads, squads_with_clubs
 from clubplanner.services.showing.conditions import place_name
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.outputs.tables.table import Cell
-    from clubplanner.services.setup.squads_page import SquadsPage
+    from clubplanner.services.setup.squads.page import SquadsPage
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.hire_tables import HireRow
 

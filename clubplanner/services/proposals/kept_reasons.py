@@ -14,9 +14,9 @@ from clubplanner.services.proposals.said import sentence_kept
 from clubplanner.sharing.files.file_shapes import record_of
 from clubplanner.sharing.files.json_shapes import Faults
 from clubplanner.sharing.reasons.exchanges import EXCHANGE
-from clubplanner.sharing.reasons.telling import told
-from clubplanner.sharing.reasons.telling_changes import told_change
-from clubplanner.sharing.reasons.telling_places import place_told
+from clubplanner.sharing.reasons.telling.changes import told_change
+from clubplanner.sharing.reasons.telling.places import place_told
+from clubplanner.sharing.reasons.telling.telling import told
 from clubplanner.sharing.values.facts import NOTHING_SAID, Facts
 from clubplanner.sharing.values.outcome import (
     LEFT_FREE,

@@ -13,7 +13,7 @@ from clubplanner.language import _, ngettext
 from clubplanner.sharing.again.telling import again_in_words
 from clubplanner.sharing.files.file_shapes import record_of
 from clubplanner.sharing.files.json_shapes import Faults
-from clubplanner.sharing.reasons.telling_places import place_told
+from clubplanner.sharing.reasons.telling.places import place_told
 from clubplanner.sharing.values.facts import Spot, spot_of
 from clubplanner.sharing.values.outcome import CutShort, Kind, Level, ended_in_words, why_short
 from clubplanner.sharing.values.problem import plain

@@ -31,7 +31,7 @@ from clubplanner.services.restoring.ways_in import (
 )
 from clubplanner.services.rows.journal_eras import begin_era, newest_change
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.share_out.runs import State
+from clubplanner.services.share_out.runs.kept import State
 from clubplanner.store.backups import make_backup, opened_backup
 from clubplanner.store.in_use import is_in_use
 from clubplanner.store.journal import begin_journal, describe_change, keep_journal

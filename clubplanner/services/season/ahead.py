@@ -40,8 +40,8 @@ from clubplanner.services.rows.snapshot import (
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.rows.wear_limits import load_wear_limits
 from clubplanner.services.season.broken_rules import concerns_of, find_broken
+from clubplanner.services.season.grass.wear import measure_pitches
 from clubplanner.services.season.standing import load_standing
-from clubplanner.services.season.wear import measure_pitches
 from clubplanner.services.season.year import find_undecided
 from clubplanner.services.showing.choices import Choice, venues_apart
 from clubplanner.store.tables.booking_tables import BookingRow

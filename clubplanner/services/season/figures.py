@@ -12,8 +12,8 @@ from clubplanner.language import _
 from clubplanner.services.money.uses import load_lit
 from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.services.rows.wear_limits import load_wear_limits
-from clubplanner.services.season.light_page import AS_BOOKED, lit_minutes
-from clubplanner.services.season.wear import measure_pitches
+from clubplanner.services.season.grass.wear import measure_pitches
+from clubplanner.services.season.light.page import AS_BOOKED, lit_minutes
 
 if TYPE_CHECKING:
     from datetime import date, datetime

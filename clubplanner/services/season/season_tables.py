@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.club.told.concerns import Concern
     from clubplanner.outputs.tables.table import Cell
-    from clubplanner.services.season.next_values import DatesNext, NextSeason
+    from clubplanner.services.season.next_season.values import DatesNext, NextSeason
     from clubplanner.services.season.season_weeks import SeasonWeeks
     from clubplanner.services.season.year import YearPage
 

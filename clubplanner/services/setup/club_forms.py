@@ -21,8 +21,8 @@ from clubplanner.services.proposals.new_names import follow_in_proposals, load_s
 from clubplanner.services.rows.snapshot import load_club, venue_from_row
 from clubplanner.services.setup.calendars_follow import count_renamed_ground, places_shown
 from clubplanner.services.setup.club_rows import ClubWriter
+from clubplanner.services.setup.grounds.typed_place import with_place_read
 from clubplanner.services.setup.rules_follow import follow_new_names, place_names
-from clubplanner.services.setup.typed_place import with_place_read
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.ground_tables import VenueRow

@@ -24,14 +24,14 @@ from clubplanner.services.rows.coaching import set_coaches
 from clubplanner.services.rows.keeping_rows import save_keeping
 from clubplanner.services.rows.own_club import is_held, own_squads
 from clubplanner.services.rows.snapshot import load_zone, windows_as_json
-from clubplanner.services.setup.club_squads import (
+from clubplanner.services.setup.clubs.club_squads import (
     join_by_name,
     put_in_clubs,
     put_in_own_club,
     set_clubs,
 )
-from clubplanner.services.setup.coach_book import CoachBook, odds_in_words
-from clubplanner.services.setup.pitch_rows import PitchWriter
+from clubplanner.services.setup.grounds.pitch_rows import PitchWriter
+from clubplanner.services.setup.squads.coach_book import CoachBook, odds_in_words
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.club_tables import BreakRow, ClubRow, StretchRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow

@@ -53,7 +53,7 @@ from clubplanner.services.rows.stretches import (
     stretch_range,
 )
 from clubplanner.services.share_out.one_venue import find_venue_key, only_at, published_sessions
-from clubplanner.sharing.reasons.telling import tell_outcome
+from clubplanner.sharing.reasons.telling.telling import tell_outcome
 from clubplanner.sharing.solving.process import OutOfMemoryError, solve_here, solve_in_child
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.values.validating import ProblemError

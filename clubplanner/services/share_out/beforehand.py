@@ -16,7 +16,7 @@ from clubplanner.services.share_out.beforehand_words import (
     supply_in_words,
     then,
 )
-from clubplanner.sharing.reasons.foresight import Foresight
+from clubplanner.sharing.reasons.beforehand.foresight import Foresight
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence

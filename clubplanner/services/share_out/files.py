@@ -21,8 +21,8 @@ from clubplanner.sharing.example.example import example
 from clubplanner.sharing.example.example_wants import with_wants
 from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
 from clubplanner.sharing.reasons.reasons import explain_ask
-from clubplanner.sharing.reasons.telling import tell_reason
-from clubplanner.sharing.reasons.telling_changes import tell_change
+from clubplanner.sharing.reasons.telling.changes import tell_change
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.reasons.unmet import unmet_wishes
 from clubplanner.sharing.solving.process import (
     OutOfMemoryError,

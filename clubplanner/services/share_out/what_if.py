@@ -22,8 +22,8 @@ from clubplanner.sharing.again.what_if import insist, stakes
 from clubplanner.sharing.checks.checking import check
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.places.placements import rows_of_placements, with_lost_dates
-from clubplanner.sharing.reasons.telling import tell_reason
-from clubplanner.sharing.reasons.telling_places import day_told
+from clubplanner.sharing.reasons.telling.places import day_told
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.solving.process import OutOfMemoryError, reshare_in_child
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.values.facts import day_name

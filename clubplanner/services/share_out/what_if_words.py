@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.language import _, figure, ngettext
 from clubplanner.sharing.again.what_if import broken_wants, is_asked_time
-from clubplanner.sharing.reasons.telling_places import place_told
+from clubplanner.sharing.reasons.telling.places import place_told
 from clubplanner.sharing.rules.book import rule_of
 from clubplanner.sharing.values.facts import spot_of
 from clubplanner.sharing.values.words import listed

@@ -20,7 +20,7 @@ from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.measures import satisfactions_of
 from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.reasons.reasons import contradictions, explain
-from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.outcome import GOOD_GAP, SHAPE, Kind, Level, Outcome, Progress

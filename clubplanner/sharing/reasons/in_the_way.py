@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.sharing.reasons.held import held_ground, held_people
-from clubplanner.sharing.reasons.telling_places import MOST_NAMED
+from clubplanner.sharing.reasons.telling.places import MOST_NAMED
 from clubplanner.sharing.rules.book import say_rule, too_many_by
 from clubplanner.sharing.values.facts import (
     Facts,

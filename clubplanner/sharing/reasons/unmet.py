@@ -9,7 +9,7 @@ import numpy as np
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.reasons.held import blocked_by, hold
-from clubplanner.sharing.reasons.telling_places import MOST_NAMED
+from clubplanner.sharing.reasons.telling.places import MOST_NAMED
 from clubplanner.sharing.rules.book import why_too_many
 from clubplanner.sharing.values.facts import Facts, holders_of, spot_of
 from clubplanner.sharing.values.outcome import Reason

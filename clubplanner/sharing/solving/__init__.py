@@ -7,7 +7,7 @@ memory allowed (`sizes.py`, `memory.py`). Sharing out again what is too large ke
 looks at some pitches round the change at a time, in one process (`again_in_parts.py`).
 
 From the pages it is a run: a row (`share_run`) and a process of its own
-(`services/share_out/share_worker.py`) that outlives the server, gives a sign of life every second,
-and is stopped by a flag in its row and a brake in its search. One run at a time; a silent one is
-told as dead.
+(`services/share_out/runs/share_worker.py`) that outlives the server, gives a sign of life every
+second, and is stopped by a flag in its row and a brake in its search. One run at a time; a silent
+one is told as dead.
 """

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from pydantic import Field
 
-from clubplanner.services.season.squad_begins import begin_squad
-from clubplanner.services.season.squad_begins_page import see_squad_begin
-from clubplanner.services.setup.squad_ends import end_squad_from
-from clubplanner.services.setup.squad_ends_page import foresee_squad_end
+from clubplanner.services.season.squads.begins import begin_squad
+from clubplanner.services.season.squads.begins_page import see_squad_begin
+from clubplanner.services.setup.squads.ends import end_squad_from
+from clubplanner.services.setup.squads.ends_page import foresee_squad_end
 from clubplanner.webapp.api.ground_at import squad_at
 from clubplanner.webapp.api.operations import Done, done, operation, pages
 from clubplanner.webapp.api.squad_values import SquadValue
@@ -20,7 +20,7 @@ from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
-    from clubplanner.services.season.squad_begins_page import FreeSeries, SessionSought
+    from clubplanner.services.season.squads.begins_page import FreeSeries, SessionSought
 
 __all__ = ["pages"]
 

@@ -13,7 +13,7 @@ from clubplanner.domain.times.times import Window, clock_from_minute, minute_fro
 from clubplanner.webapp.api.values import Clock, Name, Number, ShortWords, Value, Words, example
 
 if TYPE_CHECKING:
-    from clubplanner.services.setup.whole_squads import WholeSquad
+    from clubplanner.services.setup.squads.whole import WholeSquad
 
 Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 WEEKDAY_WORDS: tuple[Weekday, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.errors import FaultyInputError
-from clubplanner.services.setup.whole_squads import (
+from clubplanner.services.setup.squads.whole import (
     list_whole_squads,
     save_whole_squad,
     see_whole_squad,

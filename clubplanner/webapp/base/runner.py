@@ -5,16 +5,16 @@ from __future__ import annotations
 import threading
 from typing import TYPE_CHECKING
 
-from clubplanner.services.share_out.launching import launch_run
-from clubplanner.services.share_out.runs import ask_for_run, repeat_run
-from clubplanner.services.share_out.share_worker import real_clock
+from clubplanner.services.share_out.runs.kept import ask_for_run, repeat_run
+from clubplanner.services.share_out.runs.launching import launch_run
+from clubplanner.services.share_out.runs.share_worker import real_clock
 
 if TYPE_CHECKING:
     import subprocess
     from collections.abc import Callable
     from datetime import datetime
 
-    from clubplanner.services.share_out.run_requests import RunRequest
+    from clubplanner.services.share_out.runs.requests import RunRequest
     from clubplanner.store.engine import Store
 
 

@@ -12,14 +12,14 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.season.dark_endings import (
+from clubplanner.services.season.light.dark_endings import (
     list_dark_endings,
     move_out_of_the_dark,
     offer_light,
 )
-from clubplanner.services.season.light_page import see_light, set_lamp_cost
-from clubplanner.services.season.light_tables import light_tables
-from clubplanner.services.season.light_year import see_light_year
+from clubplanner.services.season.light.page import see_light, set_lamp_cost
+from clubplanner.services.season.light.tables import light_tables
+from clubplanner.services.season.light.year import see_light_year
 from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
 from clubplanner.webapp.base.leafing import leaf_through

@@ -12,18 +12,18 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext, term, without_isolates
-from clubplanner.services.season.make_season import make_next_season
-from clubplanner.services.season.next_answers import LONGEST
-from clubplanner.services.season.next_dates import DATE_FIELDS
-from clubplanner.services.season.next_season import (
+from clubplanner.services.season.next_season.answers import LONGEST
+from clubplanner.services.season.next_season.dates import DATE_FIELDS
+from clubplanner.services.season.next_season.looked_through import (
     SEASON,
     digest_of_page,
     forget_next_season,
     save_next_season,
     see_next_season,
 )
-from clubplanner.services.season.next_squads import NEW_FIELDS, SQUAD_FIELDS
-from clubplanner.services.season.next_values import END, FATE_WORDS, ON, Fate
+from clubplanner.services.season.next_season.make_season import make_next_season
+from clubplanner.services.season.next_season.squads import NEW_FIELDS, SQUAD_FIELDS
+from clubplanner.services.season.next_season.values import END, FATE_WORDS, ON, Fate
 from clubplanner.services.season.season_tables import next_tables
 from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.leafing import leaf_through
@@ -37,8 +37,8 @@ if TYPE_CHECKING:
 
     from werkzeug.wrappers import Response as BaseResponse
 
-    from clubplanner.services.season.next_answers import Differing
-    from clubplanner.services.season.next_values import NextSeason, SquadNext
+    from clubplanner.services.season.next_season.answers import Differing
+    from clubplanner.services.season.next_season.values import NextSeason, SquadNext
 
 SQUADS = 30
 """Squads of one leaf."""

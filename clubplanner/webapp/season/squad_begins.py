@@ -10,8 +10,8 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.addresses.links import draw_squad_code
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.season.squad_begins import begin_squad
-from clubplanner.services.season.squad_begins_page import see_squad_begin
+from clubplanner.services.season.squads.begins import begin_squad
+from clubplanner.services.season.squads.begins_page import see_squad_begin
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state

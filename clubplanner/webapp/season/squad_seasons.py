@@ -9,7 +9,7 @@ from flask import make_response, render_template
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.season.squad_season import (
+from clubplanner.services.season.squads.season import (
     SquadSeasonPage,
     print_season,
     season_table,

@@ -11,7 +11,8 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, ngettext, term
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.season.wear import (
+from clubplanner.services.season.grass.table import wear_table
+from clubplanner.services.season.grass.wear import (
     grass_choices,
     guidance,
     limit_in_words,
@@ -19,7 +20,6 @@ from clubplanner.services.season.wear import (
     set_limit_by_guidance,
     set_wear_limit,
 )
-from clubplanner.services.season.wear_table import wear_table
 from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.leafing import leaf_through

@@ -11,8 +11,8 @@ from clubplanner.domain.searching import without_accents
 from clubplanner.domain.times.year import region_names
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, country_name
-from clubplanner.services.season.own_seasons import set_squad_season
 from clubplanner.services.season.season_tables import year_tables
+from clubplanner.services.season.squads.own_seasons import set_squad_season
 from clubplanner.services.season.stretch_dates import see_stretch_dates
 from clubplanner.services.season.year import (
     LONGEST_DAYS,

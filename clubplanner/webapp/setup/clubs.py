@@ -8,14 +8,14 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.errors import FaultyInputError
 from clubplanner.language import _
-from clubplanner.services.setup.club_squads import LONGEST_CLUB
-from clubplanner.services.setup.club_table import clubs_table
-from clubplanner.services.setup.clubs_page import (
+from clubplanner.services.setup.clubs.club_squads import LONGEST_CLUB
+from clubplanner.services.setup.clubs.page import (
     let_club_end,
     name_club,
     name_club_anew,
     see_clubs,
 )
+from clubplanner.services.setup.clubs.table import clubs_table
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state

@@ -11,8 +11,12 @@ from clubplanner.domain.terms import SURFACES
 from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.language import _, sentence, term
-from clubplanner.services.setup.ground_files import foresee_grounds, grounds_file, load_grounds
-from clubplanner.services.setup.plain_grounds import ask_about, ask_about_file, foresee_answers
+from clubplanner.services.setup.grounds.files import foresee_grounds, grounds_file, load_grounds
+from clubplanner.services.setup.grounds.plain_grounds import (
+    ask_about,
+    ask_about_file,
+    foresee_answers,
+)
 from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
@@ -23,7 +27,7 @@ if TYPE_CHECKING:
 
     from werkzeug.wrappers import Response as BaseResponse
 
-    from clubplanner.services.setup.plain_grounds import PlainGrounds
+    from clubplanner.services.setup.grounds.plain_grounds import PlainGrounds
 
 LONGEST_CELL = 200
 

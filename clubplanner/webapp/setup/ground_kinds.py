@@ -8,7 +8,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.errors import FaultyInputError
 from clubplanner.language import _
-from clubplanner.services.setup.ground_kinds import PitchWish, add_by_kind, list_kinds, venue_name
+from clubplanner.services.setup.grounds.kinds import PitchWish, add_by_kind, list_kinds, venue_name
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.setup.grounds import pages

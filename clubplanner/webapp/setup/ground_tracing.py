@@ -8,8 +8,8 @@ from flask import flash, make_response, render_template, request
 
 from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.ground_files.pitch_sheet import MOST_CORNERS
-from clubplanner.services.setup.ground_kinds import venue_name
-from clubplanner.services.setup.ground_tracing import look_at_tracing
+from clubplanner.services.setup.grounds.kinds import venue_name
+from clubplanner.services.setup.grounds.tracing import look_at_tracing
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.setup.grounds import pages, pitch_page
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
     from clubplanner.domain.problems import Problem
-    from clubplanner.services.setup.ground_tracing import Traced
+    from clubplanner.services.setup.grounds.tracing import Traced
 
 LONGEST_NUMBER = 40
 

@@ -25,7 +25,7 @@ from clubplanner.services.setup.club_forms import (
     see_club_form,
     see_venue_form,
 )
-from clubplanner.services.setup.ground_forms import (
+from clubplanner.services.setup.grounds.forms import (
     NEW,
     PitchForm,
     list_ground,
@@ -35,9 +35,9 @@ from clubplanner.services.setup.ground_forms import (
     see_pitch_form,
     take_pitch_out,
 )
-from clubplanner.services.setup.ground_kinds import kind_cells, kind_source, list_kinds
-from clubplanner.services.setup.ground_table import ground_table
-from clubplanner.services.setup.typed_place import place_choices
+from clubplanner.services.setup.grounds.kinds import kind_cells, kind_source, list_kinds
+from clubplanner.services.setup.grounds.table import ground_table
+from clubplanner.services.setup.grounds.typed_place import place_choices
 from clubplanner.services.showing.choices import Choice, venues_with_pitches
 from clubplanner.webapp.base.forms import is_count
 from clubplanner.webapp.base.leafing import leaf_through

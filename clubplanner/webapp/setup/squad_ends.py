@@ -8,8 +8,8 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
-from clubplanner.services.setup.squad_ends import end_squad_from
-from clubplanner.services.setup.squad_ends_page import see_squad_end
+from clubplanner.services.setup.squads.ends import end_squad_from
+from clubplanner.services.setup.squads.ends_page import see_squad_end
 from clubplanner.webapp.base.forms import LONGEST_REASON, Form
 from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state

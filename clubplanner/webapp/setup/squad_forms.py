@@ -12,14 +12,14 @@ from clubplanner.errors import FaultyInputError, OutdatedError
 from clubplanner.inputs.club_files.spoken_cells import file_cells, told_cells
 from clubplanner.inputs.club_files.squads_file.squads import ASK_COLUMNS, SQUAD_COLUMNS
 from clubplanner.language import _
-from clubplanner.services.setup.chosen_coach import (
+from clubplanner.services.setup.squads.chosen_coach import (
     ASSISTANT,
     FIRST,
     SOMEBODY_NEW,
     WRITTEN,
     ChosenCoaches,
 )
-from clubplanner.services.setup.squad_forms import (
+from clubplanner.services.setup.squads.forms import (
     NEW,
     drop_asks,
     save_squad,

@@ -12,7 +12,7 @@ from clubplanner.language import _, short_weekday, term
 from clubplanner.services.showing.choices import Choice
 
 if TYPE_CHECKING:
-    from clubplanner.services.setup.squad_forms import SquadForm
+    from clubplanner.services.setup.squads.forms import SquadForm
 
 AGES = (*(f"U{age}" for age in range(6, 20)), "U21", "Adult")
 """Proposed while an age group is typed; any other is taken, too."""

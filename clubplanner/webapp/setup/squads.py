@@ -19,7 +19,7 @@ from clubplanner.services.folder.taking_in import has_room_for_a_club
 from clubplanner.services.pasting.taken_away import squads_table
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.size_table import sizes_table
-from clubplanner.services.setup.squads_page import see_squads
+from clubplanner.services.setup.squads.page import see_squads
 from clubplanner.services.showing.not_said import list_not_said
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary, for_squads, signed_in

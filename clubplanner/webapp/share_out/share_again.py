@@ -13,7 +13,7 @@ from clubplanner.language import _, marked
 from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.share_out.run_requests import RunRequest, Work
+from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.services.showing.choices import (
     Choice,
     choices_of,

@@ -23,10 +23,10 @@ from clubplanner.services.share_out.beforehand import (
     look_before,
     remedies_in_records,
 )
-from clubplanner.services.share_out.evening_outcome import see_evening_outcome
 from clubplanner.services.share_out.proposal_tables import proposal_tables, proposals_table
-from clubplanner.services.share_out.run_requests import RunRequest, Work
-from clubplanner.services.share_out.runs import latest_run
+from clubplanner.services.share_out.runs.kept import latest_run
+from clubplanner.services.share_out.runs.requests import RunRequest, Work
+from clubplanner.services.share_out.tonight.outcome import see_evening_outcome
 from clubplanner.services.showing.choices import is_many
 from clubplanner.services.showing.not_said import list_not_said
 from clubplanner.sharing.values.problem import Effort

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from flask import flash, redirect, render_template, url_for
 
 from clubplanner.language import _
-from clubplanner.services.share_out.runs import see_run, stop_run
+from clubplanner.services.share_out.runs.kept import see_run, stop_run
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.share_out.sharing import pages

@@ -13,9 +13,9 @@ from clubplanner.services.giving.head_counts import say_who_comes
 from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.rows.club import club_zone
-from clubplanner.services.share_out.run_requests import RunRequest, Work
-from clubplanner.services.share_out.tonight import AT_ONCE, Tonight, propose_tonight
-from clubplanner.services.share_out.tonight_page import see_tonight
+from clubplanner.services.share_out.runs.requests import RunRequest, Work
+from clubplanner.services.share_out.tonight.page import see_tonight
+from clubplanner.services.share_out.tonight.shared_out import AT_ONCE, Tonight, propose_tonight
 from clubplanner.services.showing.choices import Choice
 from clubplanner.services.showing.narrowing import MOST_TICKED, Offered
 from clubplanner.sharing.values.problem import Effort
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 
     from werkzeug.wrappers import Response as BaseResponse
 
-    from clubplanner.services.share_out.tonight_page import SquadTonight, TonightPage
+    from clubplanner.services.share_out.tonight.page import SquadTonight, TonightPage
 
 MOST_AT_ONCE = 24
 """With more squads than these the search takes longer than anybody likes to wait for a page; it

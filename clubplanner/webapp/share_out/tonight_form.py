@@ -9,13 +9,13 @@ from clubplanner.domain.club.turnouts import LONGEST_MIN, MOST_PLAYERS, SHORTEST
 from clubplanner.domain.times.times import MINUTES_A_DAY, clock_from_minute, minute_from_clock
 from clubplanner.language import _
 from clubplanner.services.proposals.proposals import GroundClosed
-from clubplanner.services.share_out.tonight_page import clock_or_blank
+from clubplanner.services.share_out.tonight.page import clock_or_blank
 
 if TYPE_CHECKING:
     from collections.abc import Collection
     from datetime import date
 
-    from clubplanner.services.share_out.tonight_page import (
+    from clubplanner.services.share_out.tonight.page import (
         PitchTonight,
         SquadTonight,
         TonightPage,

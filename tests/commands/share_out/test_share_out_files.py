@@ -14,7 +14,7 @@ from clubplanner.services.share_out import files as share_files
 from clubplanner.sharing import Effort, Placement
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
-from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.solving.kept import outcome_by_hand, outcome_of_plan
 from clubplanner.sharing.solving.process import reshare_here
 from clubplanner.sharing.solving.solve import solve

@@ -15,9 +15,9 @@ from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, cr
 from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.people.people import PersonDraft, change_person
 from clubplanner.services.rows.snapshot import load_squads
-from clubplanner.services.setup.first_coach import SAME
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
+from clubplanner.services.setup.squads.first_coach import SAME
+from clubplanner.services.setup.squads.forms import save_squad, see_squad_form
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import HARRIERS, KESTRELS, SQUADS, book, load_small_club
 

@@ -17,8 +17,8 @@ from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.people.people import PersonDraft, add_person, end_access, see_person
-from clubplanner.services.season.own_seasons import set_squad_season
-from clubplanner.services.season.wear import set_limit_by_guidance
+from clubplanner.services.season.grass.wear import set_limit_by_guidance
+from clubplanner.services.season.squads.own_seasons import set_squad_season
 from clubplanner.services.season.year import (
     add_break,
     ask_again_about_holiday,

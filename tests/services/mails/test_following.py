@@ -18,7 +18,7 @@ from clubplanner.services.calendars.calendar_links import (
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.mails.delivering import Delivery
 from clubplanner.services.rows.coaching import set_coaches
-from clubplanner.services.setup.coach_book import CoachBook
+from clubplanner.services.setup.squads.coach_book import CoachBook
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import A_WEDNESDAY, make_range

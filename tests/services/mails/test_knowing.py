@@ -20,7 +20,7 @@ from clubplanner.services.mails.knowing import Knowing, not_reached_ahead, who_k
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.rows.coaching import set_coaches
-from clubplanner.services.setup.coach_book import CoachBook
+from clubplanner.services.setup.squads.coach_book import CoachBook
 from clubplanner.store.tables.knowing_tables import LookRow
 from clubplanner.store.tables.people_tables import BrowserRow
 from clubplanner.store.tables.push_tables import PushReaderRow, PushRow, PushState

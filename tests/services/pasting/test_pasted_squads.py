@@ -15,7 +15,7 @@ from clubplanner.language import speaking
 from clubplanner.services.pasting.sent import CHANGED, NEW, RENAMED, SAME, SentTable
 from clubplanner.services.pasting.tables import look_at_table, take_table
 from clubplanner.services.rows.snapshot import load_asks, load_squads
-from clubplanner.services.setup.squad_forms import write_squads_file
+from clubplanner.services.setup.squads.forms import write_squads_file
 from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import NOW
 from tests.small_club import HARRIERS, KESTRELS, book

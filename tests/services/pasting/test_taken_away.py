@@ -28,7 +28,7 @@ from clubplanner.services.pasting.sent import SentTable
 from clubplanner.services.pasting.tables import look_at_table, take_table
 from clubplanner.services.pasting.taken_away import hires_table, matches_table, squads_table
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.setup.squads_page import see_squads
+from clubplanner.services.setup.squads.page import see_squads
 from tests.builders import LONDON, NOW
 from tests.small_club import HALL, TOP, find_area_id, small_club_files
 

@@ -15,9 +15,9 @@ from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.snapshot import load_venues
 from clubplanner.services.setup.club_forms import save_venue, see_venue_form
-from clubplanner.services.setup.ground_forms import save_pitch, see_pitch_form
-from clubplanner.services.setup.squad_ends import end_squad_from
-from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
+from clubplanner.services.setup.grounds.forms import save_pitch, see_pitch_form
+from clubplanner.services.setup.squads.ends import end_squad_from
+from clubplanner.services.setup.squads.forms import save_squad, see_squad_form
 from clubplanner.services.share_out.by_hand import Spot, other_places
 from tests.builders import NOW
 from tests.services.share_out.test_by_hand import SHARED_OUT, share_winter_out

@@ -21,7 +21,7 @@ from clubplanner.services.proposals.said import (
     said_of_reshare,
     sentence_kept,
 )
-from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
+from clubplanner.services.setup.squads.forms import save_squad, see_squad_form
 from clubplanner.services.share_out.anew import list_share_outs, run_share_out
 from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
 from clubplanner.sharing import Effort, Placement, Window

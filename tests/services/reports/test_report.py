@@ -19,7 +19,7 @@ from clubplanner.services.reports.report import LONGEST_DAYS, make_report
 from clubplanner.services.reports.report_sums import TimeSum
 from clubplanner.services.reports.report_values import Amount, Who, sum_amounts
 from clubplanner.services.rows.snapshot import load_bookings, load_venues
-from clubplanner.services.season.light_page import set_lamp_cost
+from clubplanner.services.season.light.page import set_lamp_cost
 from tests.builders import LONDON, NOW
 from tests.drawn_bookings import DAYS, FIRST, Drawn, drawn_bookings, put_drawn
 from tests.small_club import HALL, HARRIERS, KESTRELS, LOW, TOP, book

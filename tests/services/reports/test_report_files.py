@@ -16,7 +16,7 @@ from clubplanner.services.reports.report_files import report_files
 from clubplanner.services.reports.report_paper import MOST_LINES, print_report
 from clubplanner.services.reports.report_table import Line
 from clubplanner.services.reports.report_tables import report_tables
-from clubplanner.services.season.light_page import set_lamp_cost
+from clubplanner.services.season.light.page import set_lamp_cost
 from tests.builders import NOW
 from tests.services.reports.test_report_tables import WEEK
 from tests.small_club import HARRIERS, book

@@ -18,7 +18,7 @@ from clubplanner.services.reports.report_tables import (
     main_figures,
     report_tables,
 )
-from clubplanner.services.season.light_page import set_lamp_cost
+from clubplanner.services.season.light.page import set_lamp_cost
 from tests.builders import NOW
 from tests.council import BROOK, WEIR, WEIR_U10, WEIR_U12, as_secretary, book_squad, load_council
 from tests.drawn_bookings import Drawn, drawn_bookings, put_drawn

@@ -16,7 +16,7 @@ from clubplanner.domain.money.amounts import rounded
 from clubplanner.services.reports.report import make_report
 from clubplanner.services.reports.report_values import Amount
 from clubplanner.services.reports.slices import cut_at, cut_into_months
-from clubplanner.services.season.light_page import set_lamp_cost
+from clubplanner.services.season.light.page import set_lamp_cost
 from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import LONDON
 from tests.drawn_bookings import DAYS, FIRST, Drawn, drawn_bookings, put_drawn

@@ -40,9 +40,9 @@ from clubplanner.services.restoring.restored_page import see_restored
 from clubplanner.services.restoring.restoring import Restored, Wish, restore_backup
 from clubplanner.services.restoring.ways_in import WaysIn
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out.run_requests import RunRequest, Work
-from clubplanner.services.share_out.runs import State as RunState
-from clubplanner.services.share_out.runs import ask_for_run, see_run
+from clubplanner.services.share_out.runs.kept import State as RunState
+from clubplanner.services.share_out.runs.kept import ask_for_run, see_run
+from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.backups import make_backup
 from clubplanner.store.migrate import check_store

@@ -12,7 +12,7 @@ from clubplanner.domain.club.told.concerns import Concern, ConcernKind
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.evening.matches.fixture_rows import load_fixtures
 from clubplanner.services.season.ahead import list_concerns, list_concerns_of_day
-from clubplanner.services.season.wear import set_wear_limit
+from clubplanner.services.season.grass.wear import set_wear_limit
 from clubplanner.services.season.year import add_break, keep_holiday, set_holiday_place
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (

@@ -11,7 +11,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.told.concerns import Concern, ConcernKind
 from clubplanner.language import speaking
 from clubplanner.services.season.ahead import list_concerns, list_concerns_of_day
-from clubplanner.services.season.wear import set_wear_limit
+from clubplanner.services.season.grass.wear import set_wear_limit
 from clubplanner.services.season.year import add_break
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.squad_tables import AskRow

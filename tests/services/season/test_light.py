@@ -11,14 +11,14 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.money.terms import MoneyTerms
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.services.rows.money_rows import load_tariffs, save_terms
-from clubplanner.services.season.dark_endings import (
+from clubplanner.services.season.figures import measure_light
+from clubplanner.services.season.light.dark_endings import (
     list_dark_endings,
     move_out_of_the_dark,
     offer_light,
 )
-from clubplanner.services.season.figures import measure_light
-from clubplanner.services.season.light_page import see_light, set_lamp_cost
-from clubplanner.services.season.light_year import see_light_year
+from clubplanner.services.season.light.page import see_light, set_lamp_cost
+from clubplanner.services.season.light.year import see_light_year
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import (
     HALL,

@@ -20,7 +20,7 @@ from clubplanner.services.season.stretch_dates import (
     see_stretch_dates,
 )
 from clubplanner.services.season.year import add_break
-from clubplanner.services.setup.squad_ends import end_squad_from
+from clubplanner.services.setup.squads.ends import end_squad_from
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from tests.builders import NOW

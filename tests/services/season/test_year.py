@@ -11,7 +11,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.season.own_seasons import set_squad_season
+from clubplanner.services.season.squads.own_seasons import set_squad_season
 from clubplanner.services.season.year import (
     add_break,
     ask_again_about_holiday,

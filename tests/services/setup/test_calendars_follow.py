@@ -28,7 +28,7 @@ from clubplanner.services.mails.contents import notice_of
 from clubplanner.services.mails.gathering import gather_mails, want_mail
 from clubplanner.services.setup.club_forms import save_venue, see_venue_form
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
+from clubplanner.services.setup.squads.forms import save_squad, see_squad_form
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow

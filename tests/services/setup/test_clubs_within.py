@@ -30,16 +30,16 @@ from clubplanner.services.people.people import (
     see_person,
 )
 from clubplanner.services.rows.own_club import club_names_by_key, load_clubs
-from clubplanner.services.setup.clubs_page import let_club_end, name_club, name_club_anew, see_clubs
+from clubplanner.services.setup.clubs.page import let_club_end, name_club, name_club_anew, see_clubs
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.setup.squad_ends import end_squad_from
-from clubplanner.services.setup.squad_forms import (
+from clubplanner.services.setup.squads.ends import end_squad_from
+from clubplanner.services.setup.squads.forms import (
     NEW,
     save_squad,
     see_squad_form,
     write_squads_file,
 )
-from clubplanner.services.setup.squads_page import see_squads
+from clubplanner.services.setup.squads.page import see_squads
 from clubplanner.store.tables.season_tables import WaitingAskRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 from tests.builders import A_WEDNESDAY, NOW

@@ -9,7 +9,7 @@ import pytest
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.rows.snapshot import load_asks, load_club
 from clubplanner.services.setup.club_forms import save_venue, see_venue_form
-from clubplanner.services.setup.ground_forms import save_pitch, see_pitch_form
+from clubplanner.services.setup.grounds.forms import save_pitch, see_pitch_form
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.money_written import money_in_names
 from clubplanner.services.share_out.anew import run_share_out

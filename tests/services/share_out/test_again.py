@@ -19,7 +19,7 @@ from clubplanner.services.proposals.proposal_page import pinned_sessions, see_sh
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.snapshot import load_stretches
-from clubplanner.services.season.wear import set_limit_by_guidance
+from clubplanner.services.season.grass.wear import set_limit_by_guidance
 from clubplanner.services.share_out.again import propose_reshare
 from clubplanner.services.share_out.anew import run_share_out, share_evening_out
 from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand

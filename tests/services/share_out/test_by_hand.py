@@ -16,7 +16,7 @@ from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposal_page import pinned_sessions, see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
+from clubplanner.services.setup.squads.forms import save_squad, see_squad_form
 from clubplanner.services.share_out.again import propose_reshare
 from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand, why_without

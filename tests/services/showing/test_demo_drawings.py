@@ -25,8 +25,8 @@ from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_squads, load_venues
-from clubplanner.services.season.wear import see_wear, set_limit_by_guidance
-from clubplanner.services.setup.ground_forms import draw_pitch
+from clubplanner.services.season.grass.wear import see_wear, set_limit_by_guidance
+from clubplanner.services.setup.grounds.forms import draw_pitch
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns

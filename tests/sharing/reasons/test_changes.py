@@ -7,7 +7,7 @@ from dataclasses import replace
 from clubplanner.sharing import Placement, Window, check
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.reasons import explain
-from clubplanner.sharing.reasons.telling_changes import tell_change
+from clubplanner.sharing.reasons.telling.changes import tell_change
 from tests.sharing.builders import make_ask, make_pitch, make_problem
 
 EARLY = (Window(0, 1080, 1140),)

@@ -11,7 +11,7 @@ from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.exchanges import EXCHANGE, cheapest_exchange
 from clubplanner.sharing.reasons.held import hold
 from clubplanner.sharing.reasons.reasons import explain_ask
-from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.problem import Ask, Effort, Placement, Problem
 from clubplanner.sharing.values.wants import Window

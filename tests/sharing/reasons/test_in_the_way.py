@@ -18,7 +18,7 @@ from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.reasons.held import held_ground, held_people, hold
 from clubplanner.sharing.reasons.in_the_way import limits_and_holders
 from clubplanner.sharing.reasons.reasons import explain
-from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.rules.book import too_many
 from clubplanner.sharing.values.facts import spot_of
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem

@@ -10,7 +10,7 @@ import pytest
 from clubplanner.sharing import Day, Placement, Standing, Window
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.reasons import contradictions, explain
-from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from tests.sharing.builders import MONDAY, make_ask, make_pitch, make_problem
 
 if TYPE_CHECKING:

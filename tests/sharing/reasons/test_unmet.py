@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from clubplanner.sharing import LoadLimit, Placement, Window
-from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.reasons.unmet import unmet_wishes
 from tests.sharing.builders import make_ask, make_pitch, make_problem
 

@@ -14,7 +14,7 @@ from clubplanner.sharing import (
     Window,
     check,
 )
-from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.solving.process import ShareOutError, solve_in_child
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values import budget

@@ -27,7 +27,7 @@ from clubplanner.sharing import (
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.files.files import read_problem, write_value
 from clubplanner.sharing.model.aim_book import level_names
-from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import (
     MONDAY,

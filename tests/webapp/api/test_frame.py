@@ -15,8 +15,8 @@ from clubplanner.domain.club.people import Role
 from clubplanner.services.people.people import end_access, list_people
 from clubplanner.services.people.tokens import list_tokens, withdraw_token
 from clubplanner.services.rows.named import find_squad
-from clubplanner.services.setup.club_squads import add_club
-from clubplanner.services.setup.whole_squads import list_whole_squads
+from clubplanner.services.setup.clubs.club_squads import add_club
+from clubplanner.services.setup.squads.whole import list_whole_squads
 from clubplanner.store.tables.within_tables import SquadClubRow
 from clubplanner.webapp import create_app
 from clubplanner.webapp.api import calls

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from clubplanner.services.share_out import share_worker
+from clubplanner.services.share_out.runs import share_worker
 from clubplanner.webapp.base import runner
 from tests.builders import NOW
 from tests.small_club import KESTRELS, TOP, kept_bookings

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from clubplanner.services.setup.whole_squads import see_whole_squad
+from clubplanner.services.setup.squads.whole import see_whole_squad
 from tests.small_club import HARRIERS, KESTRELS
 from tests.webapp.api.programs import is_problem
 

@@ -15,7 +15,7 @@ from clubplanner.services.journal.changes import list_changes
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.rows.own_club import load_clubs
-from clubplanner.services.setup.club_squads import add_club
+from clubplanner.services.setup.clubs.club_squads import add_club
 from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.store.tables.within_tables import SquadClubRow
 from clubplanner.webapp import create_app, factory

@@ -9,7 +9,7 @@ import pytest
 
 from clubplanner.domain.club.people import Role
 from clubplanner.services.rows.own_club import load_clubs
-from clubplanner.services.setup.club_squads import add_club
+from clubplanner.services.setup.clubs.club_squads import add_club
 from clubplanner.webapp.guide.chapters import BY_KEY, CHAPTERS
 from tests.webapp.conftest import sign_in
 

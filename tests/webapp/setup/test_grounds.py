@@ -12,7 +12,7 @@ import pytest
 from sqlalchemy import select, update
 
 from clubplanner.config import Config
-from clubplanner.services.setup.ground_kinds import kind_cells
+from clubplanner.services.setup.grounds.kinds import kind_cells
 from clubplanner.store.tables.ground_tables import VenueRow
 from clubplanner.webapp import create_app
 from tests.builders import NOW

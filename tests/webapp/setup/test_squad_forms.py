@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.config import Config
-from clubplanner.services.setup.squad_forms import save_squad, see_squad_form
+from clubplanner.services.setup.squads.forms import save_squad, see_squad_form
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.small_club import KESTRELS

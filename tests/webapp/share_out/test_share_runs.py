@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.services.share_out.runs import State
-from clubplanner.services.share_out.share_worker import work
+from clubplanner.services.share_out.runs.kept import State
+from clubplanner.services.share_out.runs.share_worker import work
 from clubplanner.store.tables.run_tables import ShareRunRow
 from tests.webapp.asked_runs import AGAIN, LIST, RUN, asked
 from tests.webapp.conftest import send

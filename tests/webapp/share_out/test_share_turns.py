@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.services.share_out.share_worker import work
+from clubplanner.services.share_out.runs.share_worker import work
 from tests.webapp.asked_runs import RUN, asked
 from tests.webapp.conftest import send
 

@@ -13,7 +13,7 @@ from clubplanner.sharing.checks.places_alone import lost_dates
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.places.placements import placement_of
-from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.rules.ground.held_ground import RULE
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import (

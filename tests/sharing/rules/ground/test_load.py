@@ -10,7 +10,7 @@ from clubplanner.sharing import Effort, LoadLimit, Outcome, Placement, Problem, 
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.reasons import explain
-from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.rules.ground.load import RULE
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from clubplanner.sharing import Effort, Placement, Window
-from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 from tests.sharing.rules.oracle import plans_of_model, sound_plans

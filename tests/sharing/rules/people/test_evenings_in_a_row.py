@@ -22,7 +22,7 @@ from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.reasons.by_hand import what_else
 from clubplanner.sharing.reasons.reasons import explain
-from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.reasons.unmet import unmet_wishes
 from clubplanner.sharing.rules.people.evenings_in_a_row import too_long_rows
 from clubplanner.sharing.solving.solve import solve

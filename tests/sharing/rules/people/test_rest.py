@@ -9,7 +9,7 @@ import pytest
 
 from clubplanner.sharing import Effort, Kind, Outcome, Placement, Problem, Window, check
 from clubplanner.sharing.checks.verifying import verify
-from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.rules.people.rest import RULE, cover_by_cliques
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem

@@ -5,7 +5,7 @@ from __future__ import annotations
 from clubplanner.sharing import Darkness, LightsOut, Placement, Window
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.reasons import contradictions, explain
-from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.rules.times.curfew import RULE
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 from tests.sharing.rules.oracle import SITE, broken_places, faulty_places

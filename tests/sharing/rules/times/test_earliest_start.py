@@ -8,7 +8,7 @@ from clubplanner.language import speaking
 from clubplanner.sharing import Effort, Placement, Window, check
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.reasons.reasons import explain
-from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.rules.times.earliest_start import RULE
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import make_ask, make_pitch, make_problem

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from clubplanner.sharing import Effort, Placement, Window
-from clubplanner.sharing.reasons.telling import tell_reason
+from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.rules.times.latest_finish import RULE
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import make_ask, make_pitch, make_problem

@@ -1,0 +1,1 @@
+"""The next season: looked through, corrected by hand, and made in one go."""

@@ -1,0 +1,1 @@
+"""Clubs within the record: whose squads are whose, as a page and as a table."""

@@ -1,0 +1,1 @@
+"""Venues and pitches: by form, by file, by kind, traced, and written as rows."""

@@ -1,0 +1,1 @@
+"""Squads and who coaches them: by form, renamed, ended, and as values."""

@@ -1,0 +1,1 @@
+"""Runs of share-outs: asked for, kept, and worked on by a process of their own."""

@@ -1,0 +1,1 @@
+"""One evening shared out by who comes: its page, its search, its outcome."""

@@ -1,0 +1,1 @@
+"""Reasons in words, in the language of whoever reads them."""
