@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.persons.coaches import is_phone
 from clubplanner.domain.club.settings import ClubSettings
-from clubplanner.domain.club.sharing_rules import AgeRule, PitchLimit, SharingRules
+from clubplanner.domain.club.sharing_rules import SharingRules
 from clubplanner.domain.club.spread import Evenings
 from clubplanner.domain.ground.grounds import Venue
 from clubplanner.domain.keys import key_from_name
@@ -22,11 +22,12 @@ from clubplanner.inputs.club_files.money import (
     read_tariff,
     read_terms,
 )
+from clubplanner.inputs.club_files.rules import age_rule, pitch_limit
 from clubplanner.inputs.club_files.squads_file.coach_cells import no_phone_words
 from clubplanner.inputs.reading.alone import read_alone
 from clubplanner.inputs.reading.bounded import read_toml
 from clubplanner.inputs.reading.faults import Faults, list_words, show_value
-from clubplanner.inputs.reading.toml_tables import NO_LIMIT, TomlTable, read_each
+from clubplanner.inputs.reading.toml_tables import TomlTable, read_each
 from clubplanner.language import ENGLISH, _, languages
 
 if TYPE_CHECKING:
@@ -128,8 +129,8 @@ def read_settings(text: str, file_name: str) -> SettingsRead:
             ),
         )
     rules = SharingRules(
-        ages=tuple(read_each(data, "ages", _read_age, faults)),
-        limits=tuple(read_each(data, "limits", _read_limit, faults)),
+        ages=tuple(read_each(data, "ages", age_rule, faults)),
+        limits=tuple(read_each(data, "limits", pitch_limit, faults)),
     )
     club = _read_club(TomlTable("[club]", data.get("club", {}), faults), rules)
     keeping = read_keeping(TomlTable("[keep]", data["keep"], faults)) if "keep" in data else None
@@ -248,33 +249,6 @@ def _evenings(table: TomlTable) -> Evenings:
 def _read_club_within(table: TomlTable) -> str | None:
     name = table.name()
     return name if table.done() else None
-
-
-def _read_age(table: TomlTable) -> AgeRule | None:
-    finish = table.clock("latest_finish", "24:00")
-    start = table.clock("earliest_start", "00:00")
-    rule = AgeRule(
-        up_to=table.whole("up_to", 3, 99, 0),
-        latest_finish_min=finish if finish < 24 * 60 else None,
-        wear_percent=table.whole("wear_percent", 0, 1000, 100),
-        earliest_start_min=start or None,
-    )
-    return rule if table.done() else None
-
-
-def _read_limit(table: TomlTable) -> PitchLimit | None:
-    venue, pitch = table.name("venue"), table.name("pitch")
-    minutes = table.whole("minutes", 0, 7 * 24 * 60, NO_LIMIT)
-    sessions = table.whole("sessions", 0, 9_999, NO_LIMIT)
-    if minutes == sessions == NO_LIMIT:
-        table.fault("", "missing", _("Write minutes or sessions a week, or both"))
-    limit = PitchLimit(
-        venue,
-        pitch,
-        None if minutes == NO_LIMIT else minutes,
-        None if sessions == NO_LIMIT else sessions,
-    )
-    return limit if table.done() else None
 
 
 def _read_venue(table: TomlTable) -> Venue | None:

@@ -90,12 +90,14 @@ class TomlTable:
 
     def whole(self, key: str, low: int, high: int, default: int) -> int:
         """Return a whole number from low to high, both included."""
-        is_given = key in self._left
+        is_given, faults = key in self._left, len(self.faults.found)
         value = int(
             self._take(
                 key, int, _("a whole number from %(low)s to %(high)s", low=low, high=high), default
             )
         )
+        if len(self.faults.found) > faults:
+            return value  # told already
         if (is_given or value != NO_LIMIT) and not low <= value <= high:
             self.fault(
                 key,

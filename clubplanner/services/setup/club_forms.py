@@ -71,9 +71,9 @@ def see_club_form(store: Store) -> SettingsForm:
     """Return the form of the club's own choices; usual ones before there is a club."""
     with store.read() as session:
         if session.get(ClubRow, 1) is None:
-            return SettingsForm("", {**USUAL_CLUB, "language": spoken()}, _digest({}))
+            return SettingsForm("", {**USUAL_CLUB, "language": spoken()}, digest({}))
         club = load_club(session)
-    return SettingsForm(club.name, _club_cells(club), _digest(_club_cells(club)))
+    return SettingsForm(club.name, _club_cells(club), digest(_club_cells(club)))
 
 
 def save_club(store: Store, cells: Mapping[str, str], seen: str, now: datetime) -> str:
@@ -91,7 +91,7 @@ def save_club(store: Store, cells: Mapping[str, str], seen: str, now: datetime) 
             values["compact_evenings"] = stands.rules.wants_compact
             values.setdefault("language", stands.language)
             values.setdefault("evenings", stands.rules.evenings.value)
-        if _digest({} if stands is None else _club_cells(stands)) != seen:
+        if digest({} if stands is None else _club_cells(stands)) != seen:
             raise OutdatedError(
                 _(
                     "Somebody has changed the club's settings in the meantime; look at what "
@@ -122,7 +122,7 @@ def see_venue_form(store: Store, key: str = NEW) -> SettingsForm:
             return SettingsForm("", dict(USUAL_VENUE), "")
         venue = venue_from_row(_row(session, key))
     cells = _venue_cells(venue)
-    return SettingsForm(venue.name, cells, _digest(cells))
+    return SettingsForm(venue.name, cells, digest(cells))
 
 
 def save_venue(store: Store, key: str, cells: Mapping[str, str], seen: str, now: datetime) -> str:
@@ -136,7 +136,7 @@ def save_venue(store: Store, key: str, cells: Mapping[str, str], seen: str, now:
     with store.write() as session:
         load_club(session)
         row = None if key == NEW else _row(session, key)
-        if row is not None and _digest(_venue_cells(venue_from_row(row))) != seen:
+        if row is not None and digest(_venue_cells(venue_from_row(row))) != seen:
             raise OutdatedError(
                 _(
                     "Somebody has changed %(name)s in the meantime; look at what stands now, "
@@ -175,13 +175,14 @@ def _values(
     typed = {key: cells.get(key, "").strip() for key in (*texts, *numbers)}
     may_lack = (*numbers, *MAY_BE_BLANK)
     return {
-        key: _number(text) if key in numbers else text
+        key: number_typed(text) if key in numbers else text
         for key, text in typed.items()
         if text or key not in may_lack
     }
 
 
-def _number(text: str) -> object:
+def number_typed(text: str) -> object:
+    """Return the number that a text is, with comma or point; the text itself where it is none."""
     plain = text.replace(",", ".").replace("−", "-")
     for kind in (int, float):
         try:
@@ -226,6 +227,7 @@ def _row(session: Session, key: str) -> VenueRow:
     return row
 
 
-def _digest(cells: Mapping[str, str]) -> str:
+def digest(cells: Mapping[str, str]) -> str:
+    """Return what cells can be told apart by: 16 hexadecimal digits."""
     text = json.dumps(dict(cells), sort_keys=True)
     return hashlib.sha256(text.encode()).hexdigest()[:16]

@@ -5,9 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.rules.ground.load import limits_of_pitches
 from clubplanner.errors import NoClubError, RefusedError
 from clubplanner.language import ngettext
-from clubplanner.services.rows.snapshot import load_asks, load_squads, load_stretches, load_venues
+from clubplanner.services.rows.snapshot import (
+    load_asks,
+    load_club,
+    load_squads,
+    load_stretches,
+    load_venues,
+)
 from clubplanner.services.rows.stretches import find_stretch
 from clubplanner.services.share_out.anew import load_stretch_problem
 from clubplanner.services.share_out.beforehand_words import (
@@ -40,7 +47,7 @@ class Place:
 
     Attributes:
         kind: "pitch", "venue", "squad", "evening" (what is booked), "grass" (limits of use) or
-            "settings" (what stands in the settings file alone).
+            "rules" (the club's rules of sharing out).
         venue: Key of the venue, for "pitch", "venue" and "evening".
         pitch: Key of the pitch, for "pitch".
         squad: Key of the squad, for "squad".
@@ -187,7 +194,7 @@ def remedies_in_records(
     with store.read() as session:
         found = _look(session, find_stretch(session, stretch_key), None, asks)
     remedies = {
-        one.ask: tuple(r for r in one.remedies if r.at.kind not in ("squad", "settings"))
+        one.ask: tuple(r for r in one.remedies if r.at.kind not in ("squad", "rules"))
         for one in found.troubles
     }
     return {ask: told for ask, told in remedies.items() if told}
@@ -248,6 +255,7 @@ class _Places:
         self._asks: Mapping[str, ClubAsk] = {str(n): ask for n, ask in load_asks(session)}
         self._finishes = {ask.key: ask.latest_finish_min for ask in problem.asks}
         self._squads = load_squads(session)
+        self._limited = limits_of_pitches(load_club(session).rules, {}, venues)
 
     def trouble(self, trouble: Trouble) -> TroubleShown:
         """Show a trouble."""
@@ -275,7 +283,7 @@ class _Places:
             day = self._first_booked.get(pitch)
             return Place("evening", venue=self._venue_of[pitch], day=day)
         if code == "limit":
-            return Place("grass")
+            return Place("rules" if pitch in self._limited else "grass")
         if pitch:
             return Place("pitch", venue=self._venue_of[pitch], pitch=pitch)
         return Place("venue", venue=venue)
@@ -286,5 +294,5 @@ class _Places:
         own = self._asks[trouble.ask].latest_finish_min
         is_of_age = remedy.code == "later finish" and own != self._finishes[trouble.ask]
         if remedy.code == "earlier start" or is_of_age:
-            return Place("settings")
+            return Place("rules")
         return Place("squad", squad=trouble.squad)

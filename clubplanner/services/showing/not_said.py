@@ -1,4 +1,4 @@
-"""What nobody has said yet, and what follows from it: goals not recorded, venues without a place.
+"""What nobody has said yet, and what follows from it: goals, places, when the young are home.
 
 What is not known never decides silently who goes without: `domain/ground/grounds.py` treats goals
 that are not recorded as not known (`may_have_goal`), and the pages that lead to a share-out tell it
@@ -12,9 +12,14 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import func, select
 
+from clubplanner.domain.club.squads import age_from_group
+from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.language import _, ngettext
+from clubplanner.services.rows.own_club import own_squads
+from clubplanner.services.rows.snapshot import load_club
+from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
-from clubplanner.store.tables.squad_tables import AskRow
+from clubplanner.store.tables.squad_tables import AskRow, SquadEndRow, SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -24,6 +29,10 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 MOST_NAMED = 4
+YOUNG = 12
+"""Up to this age it is told when nobody has said by when a squad is to finish."""
+LATE_MIN = 20 * 60
+"""What is late for them; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,20 +41,20 @@ class NotSaid:
 
     Attributes:
         words: What it is, and what follows from it.
-        venue_key: The venue to whose form it belongs; blank where it belongs to pitches.
+        venue_key: The venue to whose form it belongs; blank where it belongs to the club's rules.
         pitch_key: The first pitch whose form could say it, with its venue in `venue_key`; blank
-            where it belongs to a venue.
+            where it belongs to a venue or to the rules.
     """
 
     words: str
-    venue_key: str
+    venue_key: str = ""
     pitch_key: str = ""
 
 
 def list_not_said(store: Store) -> tuple[NotSaid, ...]:
     """List what nobody has said yet and a share-out would have to know."""
     with store.read() as session:
-        return (*_goals(session), *_places(session))
+        return (*_goals(session), *_places(session), *_late(session))
 
 
 def goals_not_said(session: Session, placed: Iterable[tuple[str, str, str]]) -> tuple[NotSaid, ...]:
@@ -145,6 +154,44 @@ def _places(session: Session, pitches: frozenset[str] | None = None) -> tuple[No
         venues=_some(list(venues.values())),
     )
     return (NotSaid(words, next(iter(venues))),)
+
+
+def _late(session: Session) -> tuple[NotSaid, ...]:
+    """Tell of young squads that could be given a late time, as nobody has said how long they may.
+
+    A squad that prefers some times is served there where it can be, so that somebody thought of it.
+    """
+    if session.get(ClubRow, 1) is None:
+        return ()
+    rules = load_club(session).rules
+    asks = session.execute(
+        select(SquadRow.name, SquadRow.age_group, AskRow.possible)
+        .join(AskRow.squad)
+        .outerjoin(SquadEndRow, SquadEndRow.squad_id == SquadRow.id)
+        .where(AskRow.latest_finish_min.is_(None), SquadEndRow.squad_id.is_(None))
+        .where(AskRow.sessions > 0, *own_squads(session))
+        .order_by(SquadRow.position, SquadRow.id)
+    )
+    late: dict[str, int] = {}
+    for name, group, possible in asks:
+        years = age_from_group(group)
+        if years is None or years > YOUNG or rules.for_age(years).latest_finish_min is not None:
+            continue
+        end = max((window[2] for window in possible), default=0)
+        if end > LATE_MIN:
+            late[name] = max(end, late.get(name, 0))
+    if not late:
+        return ()
+    words = ngettext(
+        "Nobody has said by when the young are to finish: as it asks, %(squads)s may get a time "
+        "that ends at %(end)s.",
+        "Nobody has said by when the young are to finish: as they ask, %(squads)s may get a time "
+        "that ends at %(end)s.",
+        len(late),
+        squads=_some(list(late)),
+        end=clock_from_minute(max(late.values())),
+    )
+    return (NotSaid(words),)
 
 
 def _some(names: Sequence[str]) -> str:

@@ -49,6 +49,7 @@ CHAPTERS = (
                 "grounds.pitch",
                 "grounds.new_pitch",
                 "grounds.by_kind",
+                "grounds.rules",
                 "grounds.from_picture",
             ),
             **_all("squads", "squads.listing", "squads.edit_squad", "squads.new_squad"),

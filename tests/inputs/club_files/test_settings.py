@@ -373,7 +373,6 @@ def test_faulty_rules_for_sharing_out_are_told() -> None:
         ("[[ages]] 1 up_to", "out-of-range"),
         ("[[limits]] 1", "missing"),
         ("[[limits]] 2 minutes", "out-of-range"),
-        ("[[limits]] 2", "missing"),
         ("[[prices]] 1 per_opening", "contradiction"),
     ]
 

@@ -162,11 +162,11 @@ def test_what_stands_in_the_way_leads_to_its_first_day(empty_store: Store) -> No
     assert remedy.at == Place("evening", venue="marsh-lane", day=date(2026, 10, 14))
 
 
-@pytest.mark.parametrize(("own", "kind"), [("", "settings"), ("18:45", "squad")])
+@pytest.mark.parametrize(("own", "kind"), [("", "rules"), ("18:45", "squad")])
 def test_a_latest_finish_is_changed_where_it_is_said(
     empty_store: Store, own: str, kind: str
 ) -> None:
-    """In the squad's form where its ask says it, in the settings where the age table does."""
+    """In the squad's form where its ask says it, in the rules where the age table does."""
     text = squads(f"{KESTREL_ROW},{own}", head=f"{HEAD},latest finish")
     load_small_club(empty_store, squads=text, settings=SETTINGS + LATE_RULE)
     remedy = first(only(empty_store))

@@ -372,6 +372,8 @@ TABLE: dict[str, tuple[Role, ...] | None] = {
     "POST /facing": None,
     "POST /language": None,
     "GET /desk/first-steps": (SECRETARY,),
+    "GET /desk/club/rules": (SECRETARY,),
+    "POST /desk/club/rules": (SECRETARY,),
     "GET /desk/grounds": (SECRETARY,),
     "GET /desk/club": (SECRETARY,),
     "POST /desk/club": (SECRETARY,),
