@@ -6,12 +6,11 @@ squads are disturbed, then sessions move least. The result is a proposal like an
 
 from __future__ import annotations
 
-import logging
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times.times import day_in_words
-from clubplanner.errors import MissingError, RefusedError, ShareOutError
+from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.problem.standing_plans import Disruption, Scope, Standing, load_standing
 from clubplanner.services.proposals.files_to_check import files_as_json
@@ -27,15 +26,13 @@ from clubplanner.services.proposals.proposals import (
 from clubplanner.services.proposals.said import said_of_reshare
 from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.services.rows.stretches import stretch_of, stretch_or_day
+from clubplanner.services.share_out.broken_off import told_when_broken_off
 from clubplanner.sharing.again.alteration import Alteration, Closure, faults_of
 from clubplanner.sharing.solving.process import (
-    OutOfMemoryError,
     reshare_here,
     reshare_in_child,
 )
-from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.values.problem import plain
-from clubplanner.sharing.values.validating import ProblemError
 from clubplanner.sharing.values.words import listed
 
 if TYPE_CHECKING:
@@ -48,9 +45,6 @@ if TYPE_CHECKING:
     from clubplanner.sharing.values.outcome import Progress
     from clubplanner.sharing.values.problem import Effort, Problem
     from clubplanner.store.engine import Store
-
-
-LOG = logging.getLogger("clubplanner.services")
 
 
 def propose_reshare(
@@ -155,19 +149,10 @@ def _search(
     is_apart: bool,
 ) -> Reshared:
     problem, placements = standing.problem, standing.placements
-    try:
+    with told_when_broken_off():
         if is_apart or brake is None:
             return reshare_in_child(problem, placements, alteration, effort, on_progress, brake)
         return reshare_here(problem, placements, alteration, effort, on_progress, brake)
-    except ProblemError as fault:
-        raise ShareOutError(
-            _("These records cannot be shared out: %(fault)s", fault=fault)
-        ) from fault
-    except OutOfMemoryError as fault:
-        raise ShareOutError(str(fault)) from fault
-    except ProcessError as fault:
-        LOG.exception("the optimiser's process failed")
-        raise ShareOutError(_("The optimiser broke off; try again, or allow less time.")) from fault
 
 
 def _draft(

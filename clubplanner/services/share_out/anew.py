@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
@@ -10,7 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import case, select, true
 
 from clubplanner.domain.times.seasons import Stretch, training_dates
-from clubplanner.errors import RefusedError, ShareOutError
+from clubplanner.errors import RefusedError
 from clubplanner.language import _, term
 from clubplanner.services.problem.problem import build_problem
 from clubplanner.services.problem.season_terms import with_grass_limits, with_past
@@ -52,11 +51,10 @@ from clubplanner.services.rows.stretches import (
     stretch_or_day,
     stretch_range,
 )
+from clubplanner.services.share_out.broken_off import told_when_broken_off
 from clubplanner.services.share_out.one_venue import find_venue_key, only_at, published_sessions
 from clubplanner.sharing.reasons.telling.telling import tell_outcome
-from clubplanner.sharing.solving.process import OutOfMemoryError, solve_here, solve_in_child
-from clubplanner.sharing.solving.process import ShareOutError as ProcessError
-from clubplanner.sharing.values.validating import ProblemError
+from clubplanner.sharing.solving.process import solve_here, solve_in_child
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow
 
@@ -70,8 +68,6 @@ if TYPE_CHECKING:
     from clubplanner.sharing.values.outcome import Outcome, Progress
     from clubplanner.sharing.values.problem import Ask, Effort, Placement, Problem
     from clubplanner.store.engine import Store
-
-LOG = logging.getLogger("clubplanner.services")
 
 
 @dataclass(frozen=True, slots=True)
@@ -381,7 +377,7 @@ def _search(
     *,
     is_apart: bool = False,
 ) -> Outcome:
-    try:
+    with told_when_broken_off():
         if is_apart:
             outcome = solve_in_child(problem, effort, on_progress, start, brake)
         elif brake is not None:
@@ -390,15 +386,6 @@ def _search(
             outcome = solve_in_child(problem, effort, on_progress, start)
         else:
             outcome = solve_in_child(problem, effort, on_progress)
-    except ProblemError as fault:
-        raise ShareOutError(
-            _("These records cannot be shared out: %(fault)s", fault=fault)
-        ) from fault
-    except OutOfMemoryError as fault:
-        raise ShareOutError(str(fault)) from fault
-    except ProcessError as fault:
-        LOG.exception("the optimiser's process failed")
-        raise ShareOutError(_("The optimiser broke off; try again, or allow less time.")) from fault
     if outcome.contradictions:
         raise RefusedError(tell_outcome(outcome))
     return outcome

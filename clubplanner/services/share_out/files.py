@@ -7,12 +7,12 @@ them, each with the file's name and the place in it.
 from __future__ import annotations
 
 import json
-import logging
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.problems import Problem as Fault
-from clubplanner.errors import FaultyInputError, MissingError, RefusedError, ShareOutError
+from clubplanner.errors import FaultyInputError, MissingError, RefusedError
+from clubplanner.services.share_out.broken_off import told_when_broken_off
 from clubplanner.sharing.again.alteration import read_alteration
 from clubplanner.sharing.checks.believed import not_checked
 from clubplanner.sharing.checks.certified import all_prices, gains_at_prices, is_certified
@@ -25,13 +25,11 @@ from clubplanner.sharing.reasons.telling.changes import tell_change
 from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.reasons.unmet import unmet_wishes
 from clubplanner.sharing.solving.process import (
-    OutOfMemoryError,
     reshare_here,
     reshare_in_child,
     solve_here,
     solve_in_child,
 )
-from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.values.levels import PLACING
 from clubplanner.sharing.values.outcome import Kind
 
@@ -45,8 +43,6 @@ if TYPE_CHECKING:
     from clubplanner.sharing.values.certificate import Certificate
     from clubplanner.sharing.values.outcome import Outcome, Placement, Progress, Reason, Refusal
     from clubplanner.sharing.values.problem import Effort, Problem
-
-LOG = logging.getLogger("clubplanner.services")
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,13 +135,10 @@ def share_file_out(
         problem, outcome = load_both(file, start)
         _must_be_sound(problem, outcome, file, start)
         plan = outcome.placements
-    try:
+    with told_when_broken_off():
         if brake is not None:
             return problem, solve_here(problem, effort, note, brake, plan)
         return problem, solve_in_child(problem, effort, note, plan)
-    except ProcessError as fault:
-        LOG.exception("share-out of a file failed")
-        raise ShareOutError("The share-out stopped without a result; try again.") from fault
 
 
 def reshare_file(
@@ -177,15 +170,10 @@ def reshare_file(
     _must_be_sound(problem, outcome, problem_file, result_file)
     known = problem, outcome.placements, alteration, effort, note
     most = next((level.bound for level in outcome.levels if level.name == PLACING), None)
-    try:
+    with told_when_broken_off():
         if brake is not None:
             return reshare_here(*known, brake, most)
         return reshare_in_child(*known, known_most=most)
-    except OutOfMemoryError as fault:
-        raise ShareOutError(str(fault)) from fault
-    except ProcessError as fault:
-        LOG.exception("sharing out a file again failed")
-        raise ShareOutError("The share-out stopped without a result; try again.") from fault
 
 
 def untruths(problem_file: NamedFile, result_file: NamedFile) -> tuple[str, ...]:

@@ -16,6 +16,7 @@ from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.proposals.said import said_insisted
 from clubplanner.services.share_out.anew import with_pins
+from clubplanner.services.share_out.broken_off import told_when_broken_off
 from clubplanner.services.share_out.by_hand import keep_changed, load_plan
 from clubplanner.services.share_out.what_if_words import what_it_costs
 from clubplanner.sharing.again.what_if import insist, stakes
@@ -24,11 +25,9 @@ from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.places.placements import rows_of_placements, with_lost_dates
 from clubplanner.sharing.reasons.telling.places import day_told
 from clubplanner.sharing.reasons.telling.telling import tell_reason
-from clubplanner.sharing.solving.process import OutOfMemoryError, reshare_in_child
-from clubplanner.sharing.solving.process import ShareOutError as ProcessError
+from clubplanner.sharing.solving.process import reshare_in_child
 from clubplanner.sharing.values.facts import day_name
 from clubplanner.sharing.values.problem import Effort, Placement
-from clubplanner.sharing.values.validating import ProblemError
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -196,18 +195,10 @@ def _look(base: Base, wish: Wish, seconds: float) -> WhatIf:
     problem = with_pins(base.problem, base.pinned)
     pin = _pin(problem, base.placements, wish)
     insisted = insist(problem, base.placements, pin)
-    try:
+    with told_when_broken_off(RefusedError):
         done = reshare_in_child(
             insisted.problem, base.placements, insisted.alteration, Effort(seconds=seconds)
         )
-    except ProblemError as fault:
-        raise RefusedError(
-            _("These records cannot be shared out: %(fault)s", fault=fault)
-        ) from fault
-    except OutOfMemoryError as fault:
-        raise RefusedError(str(fault)) from fault
-    except ProcessError as fault:
-        raise RefusedError(_("The search broke off; try again.")) from fault
     if done.outcome.contradictions:
         raise RefusedError(" ".join(map(tell_reason, done.outcome.contradictions)))
     touched = stakes(problem, base.placements, done)

@@ -2,27 +2,23 @@
 
 from __future__ import annotations
 
-import logging
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from clubplanner.errors import RefusedError, ShareOutError
-from clubplanner.language import _
+from clubplanner.errors import RefusedError
 from clubplanner.services.problem.standing_plans import placements_of_sessions
 from clubplanner.services.proposals.said import said_of_outcome, said_of_reshare
 from clubplanner.services.share_out.again import alteration_of
+from clubplanner.services.share_out.broken_off import told_when_broken_off
 from clubplanner.sharing.again.alteration import alter
 from clubplanner.sharing.reasons.telling.telling import tell_outcome
 from clubplanner.sharing.solving.process import (
-    OutOfMemoryError,
     reshare_here,
     reshare_in_child,
     solve_here,
     solve_in_child,
 )
-from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.solving.settling import settled
-from clubplanner.sharing.values.validating import ProblemError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -35,8 +31,6 @@ if TYPE_CHECKING:
     from clubplanner.sharing.values.brake import Brake
     from clubplanner.sharing.values.outcome import Outcome, Progress
     from clubplanner.sharing.values.problem import Effort, Placement, Problem
-
-LOG = logging.getLogger("clubplanner.services")
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,19 +104,8 @@ class Search:
             RefusedError: If pins contradict each other.
             ShareOutError: If the search broke off.
         """
-        try:
+        with told_when_broken_off():
             plan = self._again(problem) if self.placements else self._anew(problem)
-        except ProblemError as fault:
-            raise ShareOutError(
-                _("These records cannot be shared out: %(fault)s", fault=fault)
-            ) from fault
-        except OutOfMemoryError as fault:
-            raise ShareOutError(str(fault)) from fault
-        except ProcessError as fault:
-            LOG.exception("the optimiser's process failed")
-            raise ShareOutError(
-                _("The optimiser broke off; try again, or allow less time.")
-            ) from fault
         if plan.outcome.contradictions:
             raise RefusedError(plan.sentence)
         return plan
