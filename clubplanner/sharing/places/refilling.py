@@ -15,9 +15,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from clubplanner.sharing.places.occupied import Occupied, Windows
-from clubplanner.sharing.rules.book import RULES, people_clashes, too_many
-from clubplanner.sharing.rules.people.persons import people_shared
+from clubplanner.sharing.places.barring import Barring
+from clubplanner.sharing.rules.book import RULES, too_many
 from clubplanner.sharing.values.points import FIRST_POINTS, SESSION_POINTS
 
 if TYPE_CHECKING:
@@ -32,7 +31,7 @@ if TYPE_CHECKING:
 MOST_BESIDE, MOST_OTHERS = 4, 8
 """How many sessions beside those in the way are taken out at most, and how many asks that miss a
 session are tried with them."""
-PATIENCE, TRY_STEPS = 1_000, 7e-6
+PATIENCE, TRY_STEPS = 3_000, 5e-6
 """So many rounds in a row without a better plan end it; the steps that each look for a place
 counts."""
 PART = 0.4
@@ -67,16 +66,22 @@ def refilled(
     Returns:
         A plan that places no less, in order.
     """
-    steps, clock = budget.left * part, budget.clock_left * (1 - part)
     refiller = Refiller(terrain, candidates, plan, budget.effort.seed)
+    return refill(refiller, enough, budget, part)
+
+
+def refill(refiller: Refiller, enough: int, budget: Budget, part: float = PART) -> list[int]:
+    """Better the plan that a refiller has; all else as for `refilled`."""
+    steps, clock = budget.left * part, budget.clock_left * (1 - part)
+    before = refiller.tries
 
     def has_left() -> bool:
         is_late = budget.clock_left <= clock
         budget.is_cut |= is_late
-        return not is_late and refiller.tries * TRY_STEPS < steps
+        return not is_late and (refiller.tries - before) * TRY_STEPS < steps
 
     refiller.run(enough, has_left)
-    budget.steps += refiller.tries * TRY_STEPS
+    budget.steps += (refiller.tries - before) * TRY_STEPS
     return refiller.rows
 
 
@@ -100,30 +105,48 @@ class Refiller:
             seed: Of the choices made by chance.
         """
         self.tries = self.points = 0
-        self._terrain, self._candidates = terrain, candidates
+        self._terrain = terrain
         self._chance = random.Random(seed)  # noqa: S311 - a search, nothing secret
-        self._occupied = Occupied(terrain, candidates)
-        self._ask = candidates.ask.tolist()
-        self._own, self._sizes = _own_rows(terrain, candidates)
-        self._windows = [Windows(self._occupied, rows) for rows in self._own]
-        self._friends = [np.flatnonzero(row).tolist() for row in people_shared(terrain)]
+        self._barring = Barring(terrain, candidates)
+        self._own = candidates.take(self._barring.rows)
+        self._ask = self._own.ask.tolist()
+        self._place = self._barring.place.tolist()
+        self._is_pinned = (self._own.session >= 0).tolist()
         self._has_sums = any(
             rule.counted is not None and rule.counted(terrain, candidates).any() for rule in RULES
         )
-        self._squads = [ask.squad for ask in terrain.problem.asks]
+        asks = terrain.problem.asks
+        self._squads = [ask.squad for ask in asks]
         self._tops: dict[str, int] = {}
-        for ask in terrain.problem.asks:
+        for ask in asks:
             self._tops[ask.squad] = max(self._tops.get(ask.squad, 0), ask.priority)
         self._served = dict.fromkeys(self._tops, 0)
-        self._plan: list[list[int]] = [[] for _ in terrain.problem.asks]
+        self._plan: list[list[int]] = [[] for _ in asks]
         self._there: dict[int, list[int]] = {}
-        for row in plan:
-            self._add(row)
+        self._costs = _least_costs(terrain, candidates)
+        self._open: dict[int, None] = {
+            ask: None
+            for ask, one in enumerate(asks)
+            if one.sessions and len(range(*self._barring.of_ask(ask)))
+        }
+        self.begin(plan)
+
+    def begin(self, plan: Iterable[int]) -> None:
+        """Go on from another plan.
+
+        Args:
+            plan: As at first.
+        """
+        for own in self._plan:
+            for spot in list(own):
+                self._remove(spot)
+        for spot in self._barring.spots[sorted(plan)].tolist():
+            self._add(spot)
 
     @property
     def rows(self) -> list[int]:
         """The plan, in order."""
-        return sorted(row for own in self._plan for row in own)
+        return sorted(self._barring.rows[[spot for own in self._plan for spot in own]].tolist())
 
     def run(self, enough: int, has_left: Callable[[], bool], patience: int = PATIENCE) -> None:
         """Better the plan.
@@ -135,30 +158,29 @@ class Refiller:
         """
         idle = 0
         while idle < patience and self.points < enough and has_left():
-            open_ = self._open()
-            if not open_:
+            if not self._open:
                 return
             before = self.points
-            gone, come = self._round(open_)
+            gone, come = self._round(list(self._open))
             idle = 0 if self.points > before else idle + 1
             if self.points < before:
-                for row in come:
-                    self._remove(row)
-                for row in gone:
-                    self._add(row)
+                for spot in come:
+                    self._remove(spot)
+                for spot in gone:
+                    self._add(spot)
 
     def _round(self, open_: Sequence[int]) -> tuple[list[int], list[int]]:
         """Take sessions out and put them in again; return those that went and those that came."""
         chance = self._chance
         seed = self._seed(open_)
-        row = chance.choice(self._least(seed))
-        gone = self._in_the_way(row)
-        if any(self._candidates.session[one] >= 0 for one in gone):
+        spot = chance.randrange(*self._barring.on_least(seed))
+        gone = self._barring.in_the_way(spot)
+        if any(self._is_pinned[one] for one in gone):
             return [], []
-        gone += self._beside(row, gone)
+        gone += self._beside(spot, gone)
         for one in gone:
             self._remove(one)
-        come = [row] if self._fits(row) else []
+        come = [spot] if self._fits(spot) else []
         for one in come:
             self._add(one)
         others = chance.sample(open_, min(len(open_), MOST_OTHERS))
@@ -166,7 +188,7 @@ class Refiller:
         if chance.random() < SHUFFLED:
             chance.shuffle(asks)
         else:
-            asks.sort(key=lambda ask: self._cost(ask) * chance.uniform(0.7, 1.4))
+            asks.sort(key=lambda ask: self._costs[ask] * chance.uniform(0.7, 1.4))
         for ask in asks:
             while len(self._plan[ask]) < self._terrain.problem.asks[ask].sessions:
                 found = self._free_place(ask)
@@ -176,121 +198,91 @@ class Refiller:
                 come.append(found)
         return gone, come
 
-    def _open(self) -> list[int]:
-        """List the asks that miss a session and have places."""
-        asks = self._terrain.problem.asks
-        return [
-            n
-            for n, ask in enumerate(asks)
-            if len(self._plan[n]) < ask.sessions and len(self._own[n])
-        ]
-
     def _seed(self, open_: Sequence[int]) -> int:
         """Choose who is given a place by force: now and then somebody who has nothing yet."""
-        bare = [ask for ask in open_ if not self._served[self._squads[ask]]]
-        if bare and self._chance.random() < FOR_THE_BARE:
-            return self._chance.choice(bare)
-        return min(self._chance.choices(open_, k=SEEDS), key=self._cost)
+        if self._chance.random() < FOR_THE_BARE:
+            bare = [ask for ask in open_ if not self._served[self._squads[ask]]]
+            if bare:
+                return self._chance.choice(bare)
+        return min(self._chance.choices(open_, k=SEEDS), key=self._costs.__getitem__)
 
-    def _least(self, ask: int) -> list[int]:
-        """List the places of an ask on the smallest ground that it could have."""
-        sizes = self._sizes[ask]
-        least: list[int] = self._own[ask][: int(np.searchsorted(sizes, sizes[0], "right"))].tolist()
-        return least
-
-    def _cost(self, ask: int) -> float:
-        one = self._terrain.problem.asks[ask]
-        least = float(self._sizes[ask][0]) if len(self._sizes[ask]) else 1.0
-        return least * one.minutes / one.priority
-
-    def _in_the_way(self, row: int) -> list[int]:
-        """List the sessions of the plan that cannot be beside a candidate."""
-        there = self._there.get(int(self._occupied.place[row]), ())
-        found = [other for other in there if self._occupied.shares(row, other)]
-        own = self._with_friends(self._ask[row])
-        if own:
-            clash = self._people(row, own)
-            found += [other for other, is_near in zip(own, clash, strict=True) if is_near]
-        return list(dict.fromkeys(found))
-
-    def _beside(self, row: int, gone: Sequence[int]) -> list[int]:
+    def _beside(self, spot: int, gone: Sequence[int]) -> list[int]:
         """Choose some of the other sessions on the same pitch and day."""
-        there = self._there.get(int(self._occupied.place[row]), ())
-        others = [o for o in there if o not in gone and self._candidates.session[o] < 0]
+        there = self._there.get(self._place[spot], ())
+        others = [o for o in there if o not in gone and not self._is_pinned[o]]
         count = min(len(others), self._chance.randint(0, MOST_BESIDE))
         return self._chance.sample(others, count)
 
     def _free_place(self, ask: int) -> int | None:
         """Choose a place for an ask: mostly the first that is free, the smallest ground first."""
         self.tries += 1
-        rows = self._own[ask]
-        free = np.flatnonzero(self._occupied.is_free(self._windows[ask]))
-        found = rows[free]
-        own = self._with_friends(ask)
-        if len(found) and own:
-            taken = self._candidates.take(np.array(own, dtype=np.int64))
-            clash = people_clashes(self._terrain, self._candidates.take(found), taken).any(axis=1)
-            free, found = free[~clash], found[~clash]
-        if len(found) and self._has_sums:
-            barred = self._too_many(found)
-            free, found = free[~barred], found[~barred]
-        if not len(found):
+        if self._has_sums:
+            return self._free_place_within_sums(ask)
+        first: int | None = self._barring.first_free(ask)
+        if first is None or self._chance.random() >= ANY_PLACE:
+            return first
+        return self._chance.choice(self._barring.as_free(first))
+
+    def _free_place_within_sums(self, ask: int) -> int | None:
+        """Do the same where some rules look at what a plan comes to as a whole."""
+        free = self._barring.free(ask)
+        if len(free):
+            free = free[~self._too_many(free)]
+        if not len(free):
             return None
+        first = int(free[0])
         if self._chance.random() >= ANY_PLACE:
-            return int(found[0])
-        sizes = self._sizes[ask][free]
-        return int(found[self._chance.randrange(int(np.searchsorted(sizes, sizes[0], "right")))])
+            return first
+        as_free = set(self._barring.as_free(first))
+        alike: list[int] = [spot for spot in free.tolist() if spot in as_free]
+        return self._chance.choice(alike)
 
-    def _fits(self, row: int) -> bool:
-        """Tell whether a place whose ground and people are free can be added to the plan."""
-        one = np.array([row], dtype=np.int64)
-        asked = self._terrain.problem.asks[self._ask[row]].sessions
-        if len(self._plan[self._ask[row]]) >= asked:
+    def _fits(self, spot: int) -> bool:
+        """Tell whether a spot whose ground and people are free can be added to the plan."""
+        asked = self._terrain.problem.asks[self._ask[spot]].sessions
+        if len(self._plan[self._ask[spot]]) >= asked:
             return False
-        return not (self._has_sums and self._too_many(one)[0])
+        return not (self._has_sums and self._too_many(np.array([spot], dtype=np.int64))[0])
 
-    def _too_many(self, rows: NDArray[np.int64]) -> NDArray[np.bool_]:
-        plan = self._candidates.take(np.array(self.rows, dtype=np.int64))
-        return too_many(self._terrain, self._candidates.take(rows), plan)
+    def _too_many(self, spots: NDArray[np.int64]) -> NDArray[np.bool_]:
+        taken = np.flatnonzero(self._barring.has)
+        return too_many(self._terrain, self._own.take(spots), self._own.take(taken))
 
-    def _with_friends(self, ask: int) -> list[int]:
-        """List the sessions of the plan that need somebody whom an ask needs."""
-        return [row for friend in self._friends[ask] for row in self._plan[friend]]
+    def _add(self, spot: int) -> None:
+        ask = self._ask[spot]
+        self._barring.add(spot)
+        self._plan[ask].append(spot)
+        self._there.setdefault(self._place[spot], []).append(spot)
+        self._count(ask, 1)
 
-    def _people(self, row: int, others: Sequence[int]) -> list[bool]:
-        one = self._candidates.take(np.array([row], dtype=np.int64))
-        taken = self._candidates.take(np.array(others, dtype=np.int64))
-        clash: list[bool] = people_clashes(self._terrain, one, taken)[0].tolist()
-        return clash
-
-    def _add(self, row: int) -> None:
-        self._occupied.take(row)
-        self._plan[self._ask[row]].append(row)
-        self._there.setdefault(int(self._occupied.place[row]), []).append(row)
-        self._count(self._ask[row], 1)
-
-    def _remove(self, row: int) -> None:
-        self._occupied.leave(row)
-        self._plan[self._ask[row]].remove(row)
-        self._there[int(self._occupied.place[row])].remove(row)
-        self._count(self._ask[row], -1)
+    def _remove(self, spot: int) -> None:
+        ask = self._ask[spot]
+        self._barring.remove(spot)
+        self._plan[ask].remove(spot)
+        self._there[self._place[spot]].remove(spot)
+        self._count(ask, -1)
 
     def _count(self, ask: int, sign: int) -> None:
-        squad = self._squads[ask]
+        one, squad = self._terrain.problem.asks[ask], self._squads[ask]
         before = self._served[squad]
         self._served[squad] += sign
-        self.points += sign * SESSION_POINTS * self._terrain.problem.asks[ask].priority
+        self.points += sign * SESSION_POINTS * one.priority
         if min(before, self._served[squad]) == 0:
             self.points += sign * FIRST_POINTS * self._tops[squad]
+        if len(self._plan[ask]) >= one.sessions:
+            self._open.pop(ask, None)
+        elif len(range(*self._barring.of_ask(ask))):
+            self._open[ask] = None
 
 
-def _own_rows(
-    terrain: Terrain, candidates: Candidates
-) -> tuple[list[NDArray[np.int64]], list[NDArray[np.float64]]]:
-    """List by ask its rows that are not pinned, those on small ground first, and their sizes."""
-    size = terrain.share_of_pitch[candidates.ground]
-    rows = np.flatnonzero(candidates.session < 0)
-    rows = rows[np.lexsort((rows, -candidates.score[rows], size[rows], candidates.ask[rows]))]
-    bounds = np.searchsorted(candidates.ask[rows], np.arange(len(terrain.problem.asks) + 1))
-    own = [rows[a:b] for a, b in zip(bounds[:-1].tolist(), bounds[1:].tolist(), strict=True)]
-    return own, [size[rows] for rows in own]
+def _least_costs(terrain: Terrain, candidates: Candidates) -> list[float]:
+    """Compute for each ask the least ground of a session times its minutes, by priority."""
+    least = np.full(len(terrain.problem.asks), np.inf)
+    free = candidates.session < 0
+    size = terrain.share_of_pitch[candidates.ground[free]]
+    np.minimum.at(least, candidates.ask[free], size)
+    least[np.isinf(least)] = 1.0
+    return [
+        size * ask.minutes / ask.priority
+        for size, ask in zip(least.tolist(), terrain.problem.asks, strict=True)
+    ]

@@ -6,6 +6,10 @@ what is left is priced anew, and only where that could not better the plan any m
 filled again at the new prices (a diving heuristic: Sadykov and others, "Primal heuristics for
 branch and price", INFORMS Journal on Computing 31, 2019). Where no better plan can come of it,
 another try begins, in another order.
+
+Of many evenings several are held at a time, and more is hoped for than a plan that is only better:
+evenings are filled anew as soon as those known allow less than hoped, and where that is of no use,
+less is hoped for in that try.
 """
 
 from __future__ import annotations
@@ -13,11 +17,10 @@ from __future__ import annotations
 import random
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
 
+    import numpy as np
     from numpy.typing import NDArray
 
     from clubplanner.sharing.search.evening import Filled
@@ -29,8 +32,15 @@ if TYPE_CHECKING:
 
 ROUNDS = 3
 """How often evenings are filled anew where those known allow no better plan."""
+LESS = 1.0
+"""So many points less are hoped for than what could be had when evenings were filled in vain."""
 ALL = 0.999
 """An evening with such a part is as good as whole."""
+FEW = 12
+"""One evening is held at a time of fewer than twice so many that are open, two of fewer than three
+times so many, and so on."""
+MOST_PART = 0.5
+"""Of several evenings held at a time, all but the first have at least such a part."""
 CHANCE = 0.5
 """By how much of itself a part is made smaller by chance at most, after the first try."""
 
@@ -66,6 +76,7 @@ class Dives:
         self,
         places: Sequence[Place],
         can_better: Callable[[float], bool],
+        does: Callable[[float], bool],
         has_left: Callable[[], bool],
     ) -> list[int]:
         """Try until a plan is better.
@@ -73,6 +84,7 @@ class Dives:
         Args:
             places: The evenings of pitches.
             can_better: Tells whether so many points would allow a better plan.
+            does: Tells whether so many are as good as can be hoped for.
             has_left: Tells whether there may be more.
 
         Returns:
@@ -80,7 +92,7 @@ class Dives:
         """
         while has_left():
             spread, self._spread = self._spread, CHANCE
-            found = self._try(places, can_better, has_left, spread)
+            found = self._try(places, can_better, does, has_left, spread)
             if found:
                 return found
         return []
@@ -89,15 +101,24 @@ class Dives:
         self,
         places: Sequence[Place],
         can_better: Callable[[float], bool],
+        does: Callable[[float], bool],
         has_left: Callable[[], bool],
         spread: float,
     ) -> list[int]:
         held: dict[Place, tuple[int, ...]] = {}
+        hoped = float("inf")
         while has_left():
             open_ = [place for place in places if place not in held]
-            most, bundles, parts = self._look(held, open_, can_better)
+            reached = hoped
+
+            def is_enough(most: float, reached: float = reached) -> bool:
+                return does(most) or most >= reached
+
+            most, bundles, parts = self._look(held, open_, is_enough)
             if most is None or not can_better(most):
                 return []
+            if not is_enough(most):
+                hoped = most - LESS
             shares = [
                 (part * self._chance.uniform(1 - spread, 1), part, bundle)
                 for bundle, part in zip(bundles, parts, strict=True)
@@ -106,26 +127,44 @@ class Dives:
             if not shares:
                 return sorted(slot for slots in held.values() for slot in slots)
             held.update(bundle for _, part, bundle in shares if part >= ALL)
-            _, _, (place, slots) = max(shares, key=lambda share: share[0])
-            held.setdefault(place, slots)
+            self._hold(held, sorted(shares, key=lambda share: -share[0]), len(open_))
         return []
+
+    def _hold(
+        self,
+        held: dict[Place, tuple[int, ...]],
+        shares: Sequence[tuple[float, float, Bundle]],
+        open_: int,
+    ) -> None:
+        """Hold the evening with the largest part, and of many open ones some more beside it."""
+        chosen = [slot for slots in held.values() for slot in slots]
+        several = open_ // FEW
+        count = 0
+        for share, _, (place, slots) in shares:
+            if count and (count >= several or share < MOST_PART):
+                return
+            if place in held or (count and self._links.used_up(chosen)[list(slots)].any()):
+                continue
+            held[place] = slots
+            chosen += slots
+            count += 1
 
     def _look(
         self,
         held: dict[Place, tuple[int, ...]],
         open_: Sequence[Place],
-        can_better: Callable[[float], bool],
+        is_enough: Callable[[float], bool],
     ) -> tuple[float | None, list[Bundle], list[float]]:
         """Price what is left, with evenings filled anew where those known do not do.
 
         Returns:
             The points that can be had, the evenings not held, and the part that each has then.
         """
-        barred = self._barred(held)
+        barred = self._links.used_up(slot for slots in held.values() for slot in slots)
         for attempt in range(ROUNDS + 1):
             bundles = self._left(set(open_), barred)
             prices, most, parts = self._price([*held.items(), *bundles], len(held))
-            if most is None or can_better(most) or not open_ or attempt == ROUNDS:
+            if most is None or is_enough(most) or not open_ or attempt == ROUNDS:
                 break
             gains = self._links.gains(prices)
             gains[barred] = 0
@@ -142,12 +181,3 @@ class Dives:
             if place in open_
         }
         return [(place, slots) for place, slots in kept if slots]
-
-    def _barred(self, held: dict[Place, tuple[int, ...]]) -> NDArray[np.bool_]:
-        """Tell of each slot whether a link that it is in is used up."""
-        links = self._links
-        left = np.array(links.most, dtype=np.int64)
-        for slots in held.values():
-            for slot in slots:
-                left[links.of_slot[slot]] -= 1
-        return np.array([bool((left[own] <= 0).any()) for own in links.of_slot])

@@ -23,8 +23,9 @@ if TYPE_CHECKING:
 
 STEPS_EACH = 0.3
 """Steps that filling one evening may take; what is not settled then has a weaker bound."""
-LEAST_STEPS = 0.0025
-"""Steps that it counts at least: about as long as handing its model over takes."""
+LEAST_STEPS, SLOT_STEPS = 0.0025, 1.7e-5
+"""Steps that it counts at least, and at least for each of its slots: about as long as handing its
+model over takes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,13 +108,16 @@ class Evening:
         solver.parameters.random_seed = seed
         solver.parameters.linearization_level = 2
         solver.parameters.cp_model_probing_level = 0
+        solver.parameters.max_presolve_iterations = 1
+        solver.parameters.symmetry_level = 0
         solver.parameters.max_deterministic_time = STEPS_EACH
         solver.parameters.max_time_in_seconds = max(0.05, clock)
         status = solver.solve(self._share.model)
         if status == cp_model.INFEASIBLE:
             return None
         is_cut = was_cut(solver, status, STEPS_EACH)
-        steps = max(LEAST_STEPS, float(solver.response_proto.deterministic_time))
+        least = max(LEAST_STEPS, SLOT_STEPS * len(self._numbers))
+        steps = max(least, float(solver.response_proto.deterministic_time))
         all_of_them = int(own[apt].sum())
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return Filled(all_of_them, (), steps, is_cut)

@@ -14,7 +14,7 @@ from clubplanner.sharing.rules.people.persons import asks_by_person
 from clubplanner.sharing.values.points import FIRST_POINTS, SESSION_POINTS
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from numpy.typing import NDArray
 
@@ -60,6 +60,7 @@ class Links:
     def __init__(self, terrain: Terrain, slots: Slots) -> None:
         asks = terrain.problem.asks
         self.of_slot: list[list[int]] = [[] for _ in range(len(slots))]
+        self._flat: tuple[NDArray[np.int64], NDArray[np.int64]] | None = None
         self.most: list[int] = []
         self.is_of_people: list[bool] = []
         numbers = {squad: n for n, squad in enumerate(dict.fromkeys(a.squad for a in asks))}
@@ -76,8 +77,15 @@ class Links:
 
     def gains(self, prices: Prices) -> NDArray[np.int64]:
         """Compute what each slot gains at some prices, in parts of a point."""
-        paid = np.array([int(prices.links[own].sum()) for own in self.of_slot], dtype=np.int64)
+        paid = self._sums(prices.links)
         return np.asarray(PARTS * self.points + prices.firsts[self.squad] - paid)
+
+    def used_up(self, plan: Iterable[int]) -> NDArray[np.bool_]:
+        """Tell of each slot whether a link that it is in has as many slots of a plan as it may."""
+        left = np.array(self.most, dtype=np.int64)
+        for slot in plan:
+            left[self.of_slot[slot]] -= 1
+        return np.asarray(self._sums((left <= 0).astype(np.int64)) > 0)
 
     def paid(self, prices: Prices) -> int:
         """Compute what is at most gained outside of the evenings, in parts of a point."""
@@ -110,6 +118,16 @@ class Links:
                 is_in = (same & (venue == venue[one])) | (there & (venue == venue[other]))
                 self._add(np.flatnonzero(near & is_in).tolist(), 1, is_of_people=True)
 
+    def _sums(self, values: NDArray[np.int64]) -> NDArray[np.int64]:
+        """Add up for each slot a value of each link that it is in."""
+        if self._flat is None:
+            ends = np.cumsum([0, *map(len, self.of_slot)])
+            links = np.fromiter((link for own in self.of_slot for link in own), np.int64)
+            self._flat = links, ends
+        links, ends = self._flat
+        total = np.concatenate([[0], np.cumsum(values[links])])
+        return np.asarray(total[ends[1:]] - total[ends[:-1]])
+
     def _add_asks(self, terrain: Terrain, slots: Slots) -> None:
         by_day: dict[tuple[int, int], list[int]] = defaultdict(list)
         by_ask: dict[int, list[int]] = defaultdict(list)
@@ -138,6 +156,7 @@ class Links:
                     self._add(there, 1, is_of_people=True)
 
     def _add(self, members: Sequence[int], most: int, *, is_of_people: bool = False) -> None:
+        self._flat = None
         for slot in members:
             self.of_slot[slot].append(len(self.most))
         self.most.append(most)

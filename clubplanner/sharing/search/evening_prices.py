@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -38,23 +39,28 @@ def first_prices(links: Links, slots: Slots, terrain: Terrain) -> Prices:
 
 
 def prices_of(
-    links: Links, found: Sequence[tuple[Place, tuple[int, ...]]]
+    links: Links, found: Sequence[tuple[Place, tuple[int, ...]]], near: Near | None = None
 ) -> tuple[Prices, float | None]:
     """Price links by the evenings known, of which a plan may have parts.
 
     Args:
         links: What links evenings.
         found: Evenings, each with its chosen slots.
+        near: Where the prices are to be; None for anywhere.
 
     Returns:
-        The prices, and the points that these evenings can come to; None where that is not known.
+        The prices, and the points that these evenings can come to, at no other prices than such;
+        None where that is not known.
     """
-    prices, most, _ = parts_of(links, found, 0)
+    prices, most, _ = parts_of(links, found, 0, near)
     return prices, most
 
 
 def parts_of(
-    links: Links, found: Sequence[tuple[Place, tuple[int, ...]]], held: int
+    links: Links,
+    found: Sequence[tuple[Place, tuple[int, ...]]],
+    held: int,
+    near: Near | None = None,
 ) -> tuple[Prices, float | None, list[float]]:
     """Price links by the evenings known, the first of which are wholly in the plan.
 
@@ -63,12 +69,19 @@ def parts_of(
         found: Evenings, each with its chosen slots; those held before all others, and no other
             evening of their pitches and days.
         held: How many are held.
+        near: As for `prices_of`.
 
     Returns:
         The prices, the points that these evenings can come to, and the part that each has then;
         None and no parts where that is not known.
     """
-    program = _Program(links, [chosen for _, chosen in found], most=None, held=held)
+    program = _Program(
+        links,
+        [chosen for _, chosen in found],
+        most=None if near is None else 1,
+        held=held,
+        near=near,
+    )
     by_place: dict[Place, list[int]] = defaultdict(list)
     for number, (place, _) in enumerate(found):
         by_place[place].append(number)
@@ -76,6 +89,23 @@ def parts_of(
         program.hold(members, [1.0] * len(members), 1)
     prices, most = program.prices()
     return prices, most, [] if most is None else program.parts()
+
+
+@dataclass(frozen=True, slots=True)
+class Near:
+    """Prices no further from others than some points, each.
+
+    Attributes:
+        prices: The others.
+        points: How far.
+    """
+
+    prices: Prices
+    points: float
+
+    def between(self, price: int) -> tuple[float, float]:
+        """Return the least and the greatest price near one, in points."""
+        return max(0.0, price / PARTS - self.points), price / PARTS + self.points
 
 
 class _Program:
@@ -87,6 +117,7 @@ class _Program:
         bundles: Sequence[tuple[int, ...]],
         most: float | None,
         held: int = 0,
+        near: Near | None = None,
     ) -> None:
         self._links = links
         self._model = model_builder.Model()  # type: ignore[no-untyped-call]
@@ -104,17 +135,39 @@ class _Program:
                 owned[int(links.squad[slot])][number] += 1
                 for link in links.of_slot[slot]:
                     linked[link][number] += 1
-        self._rows = {
-            link: self._model.add_linear_constraint(self._sum(row), ub=links.most[link])
-            for link, row in linked.items()
-        }
+        if near is not None:  # links that no evening known is in have a price as well
+            linked |= {link: linked[link] for link in range(len(links.most))}
+            owned |= {squad: owned[squad] for squad in range(len(links.tops))}
+        terms: list[model_builder.LinearExprT] = [
+            model_builder.LinearExpr.weighted_sum(self._parts, points)
+        ]
+        self._rows = {}
+        for link, row in linked.items():
+            price = None if near is None else near.between(int(near.prices.links[link]))
+            bends = self._bends(price, terms)
+            held_to = model_builder.LinearExpr.sum([self._sum(row), *bends])
+            self._rows[link] = self._model.add_linear_constraint(held_to, ub=links.most[link])
         self._firsts = {}
-        terms = [model_builder.LinearExpr.weighted_sum(self._parts, points)]
         for squad, row in owned.items():
             first = self._model.new_num_var(0, 1, "")
-            self._firsts[squad] = self._model.add(first <= self._sum(row))
+            price = None if near is None else near.between(int(near.prices.firsts[squad]))
+            bends = self._bends(price, terms)
+            more = model_builder.LinearExpr.sum([first, -1 * self._sum(row), *bends])
+            self._firsts[squad] = self._model.add_linear_constraint(more, ub=0)
             terms.append(float(links.tops[squad]) * first)
         self._model.maximize(model_builder.LinearExpr.sum(terms))
+
+    def _bends(
+        self, between: tuple[float, float] | None, terms: list[model_builder.LinearExprT]
+    ) -> list[model_builder.LinearExprT]:
+        """Let a row give way at the greatest price it may have, and be tighter for the least."""
+        if between is None:
+            return []
+        least, greatest = between
+        more = self._model.new_num_var(0, float("inf"), "")
+        less = self._model.new_num_var(0, float("inf"), "")
+        terms.append(least * less - greatest * more)
+        return [less, -1 * more]
 
     def hold(self, members: Sequence[int], weights: list[float], most: int) -> None:
         """Add a row over some bundles."""

@@ -7,12 +7,14 @@ At any prices, what the evenings gain and what is paid bound every plan (Lagrang
 its best bound is that of Dantzig and Wolfe, "Decomposition principle for linear programs",
 Operations Research 8, 1960). Prices come from the evenings found so far, drawn towards the best
 prices known (Wentges, "Weighted Dantzig-Wolfe decomposition for linear mixed-integer programming",
-International Transactions in Operational Research 4, 1997). The evenings found make plans, too.
+International Transactions in Operational Research 4, 1997); with many evenings they are only looked
+for near those (Marsten, Hogan and Blankenship, "The boxstep method for large-scale optimization",
+Operations Research 23, 1975). The evenings found make plans, too.
 All adding up is in whole numbers, so that the bound does not rest on a solver's rounding.
 
 Left out: the evenings' rows as cuts in the model of the whole with a row for more than the plan
 has, where half of the steps found nothing more and a search of 20 s ended with less; and evenings
-within less than about 7 s for each thousand slots (`search.SLOTS_A_SECOND`), where the relaxed
+within less than about 7 s for each thousand slots (`placing.SLOTS_A_SECOND`), where the relaxed
 model alone does better.
 """
 
@@ -27,7 +29,7 @@ from clubplanner.sharing.search.diving import Dives
 from clubplanner.sharing.search.evening import Evening
 from clubplanner.sharing.search.evening_links import PARTS, Links
 from clubplanner.sharing.search.evening_plans import best_of
-from clubplanner.sharing.search.evening_prices import first_prices, parts_of, prices_of
+from clubplanner.sharing.search.evening_prices import Near, first_prices, parts_of, prices_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -40,11 +42,16 @@ if TYPE_CHECKING:
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.search.diving import Priced
     from clubplanner.sharing.search.evening import Filled
+    from clubplanner.sharing.search.evening_links import Prices
     from clubplanner.sharing.search.evening_prices import Place
     from clubplanner.sharing.values.budget import Budget
 
 DRAWN = 0.7
 """How far prices are drawn towards the best ones known."""
+NEAR, NEARER, WIDER, MOST_NEAR = 0.15, 0.85, 4.0, 10.0
+"""Points that prices may lie from the best ones known, at first; what that is multiplied by where
+they were no better, and where the evenings known leave nothing to be found there; how far at most.
+"""
 ROUND_STEPS, ROW_STEPS = 0.003, 4e-5
 """Steps that finding prices counts, for each evening known and for each slot."""
 
@@ -87,7 +94,15 @@ class Evenings:
         for place, members in by_place.items():
             self._found[place, tuple(sorted(members))] = None
 
-    def price(self, until: float, clock: float, reached: int, note: Callable[[int], None]) -> None:
+    def price(
+        self,
+        until: float,
+        clock: float,
+        reached: int,
+        note: Callable[[int], None],
+        *,
+        are_many: bool = False,
+    ) -> None:
         """Look for prices that bound all plans as low as can be.
 
         Args:
@@ -95,8 +110,10 @@ class Evenings:
             clock: Until so many of its seconds are left.
             reached: Points of a plan; a bound no higher needs no lower one.
             note: Told of each lower bound.
+            are_many: Whether there are so many evenings that prices are looked for near the best.
         """
         budget = self._budget
+        near = NEAR
         prices = centre = first_prices(self._links, self._slots, self._terrain)
         budget.steps += ROW_STEPS * len(self._slots)
         while budget.steps < until and budget.left > 0 and budget.clock_left > clock:
@@ -110,6 +127,14 @@ class Evenings:
                 self._least, self.bound = total, total // PARTS
                 centre = prices
                 note(total // PARTS)
+            else:
+                near *= NEARER
+            if are_many:
+                priced = self._near(centre, near, reached)
+                if priced is None:
+                    break
+                prices, near = priced
+                continue
             fresh, most = prices_of(self._links, list(self._found))
             budget.steps += ROUND_STEPS + ROW_STEPS * len(self._found)
             can_fall_to = reached if most is None else max(reached, int(most + 1e-6))
@@ -119,18 +144,44 @@ class Evenings:
         if budget.clock_left <= clock:
             budget.is_cut = True
 
+    def _near(self, centre: Prices, near: float, reached: int) -> tuple[Prices, float] | None:
+        """Price links near the best prices known, further from them where nothing is left there.
+
+        Returns:
+            The prices and how near they are; None where no lower bound is to be found.
+        """
+        found = list(self._found)
+        while self.bound is not None and self.bound > reached and self._budget.left > 0:
+            prices, most = prices_of(self._links, found, Near(centre, near))
+            self._budget.steps += ROUND_STEPS + 2 * ROW_STEPS * len(found)
+            if most is None:
+                return None
+            if self.bound > int(most + 1e-6):
+                return prices, near
+            near *= WIDER
+            if near > MOST_NEAR:
+                return None
+        return None
+
     def plan(self, steps: float) -> list[int]:
         """Put a plan together from the evenings known; it still has to be laid out."""
         found = list(self._found)
         return best_of(self._terrain, self._slots, self._links, found, self._budget, steps)
 
-    def dive(self, until: float, clock: float, can_better: Callable[[float], bool]) -> list[int]:
+    def dive(
+        self,
+        until: float,
+        clock: float,
+        can_better: Callable[[float], bool],
+        does: Callable[[float], bool] | None = None,
+    ) -> list[int]:
         """Put plans together one evening after the other until one is better.
 
         Args:
             until: Up to so many steps of the budget.
             clock: Until so many of its seconds are left.
             can_better: Tells whether so many points would allow a better plan.
+            does: Tells whether so many are what is hoped for; None for those that better it.
 
         Returns:
             The plan's slots, which still have to be laid out; empty where none is found.
@@ -142,7 +193,7 @@ class Evenings:
             budget.is_cut |= is_late
             return not is_late and budget.steps < until and budget.left > 0
 
-        return self._dives.run(list(self._evenings), can_better, has_left)
+        return self._dives.run(list(self._evenings), can_better, does or can_better, has_left)
 
     def refuse(self, plan: Sequence[int], failed: Iterable[Place]) -> None:
         """Keep to what a plan has shown to be needed.

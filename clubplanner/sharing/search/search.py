@@ -15,11 +15,9 @@ from clubplanner.sharing.model.solvers import new_solver, was_cut
 from clubplanner.sharing.places.first_plan import fill_plan
 from clubplanner.sharing.places.placements import placements_of_rows
 from clubplanner.sharing.places.plans_to_go_on_from import sound_rows
-from clubplanner.sharing.places.refilling import refilled
-from clubplanner.sharing.search.evenings import Evenings
+from clubplanner.sharing.search.placing import Placing
 from clubplanner.sharing.search.polish import Polisher
 from clubplanner.sharing.search.watch import Watch
-from clubplanner.sharing.search.whole_days import WholeDays
 from clubplanner.sharing.values.levels import PLACING
 from clubplanner.sharing.values.outcome import Progress, Traded
 
@@ -38,14 +36,6 @@ if TYPE_CHECKING:
 RELAX_BEFORE_EVENINGS = 0.12
 """Part of the steps still left that placing may use on the model of the whole where whole evenings
 of pitches are worked on after it."""
-EVENINGS_PART, EVENINGS_PLAN_PART = 0.35, 0.1
-"""Part of the steps left that prices between evenings may take, and then a plan of evenings."""
-DIVING_PART = 0.15
-"""Part of the steps and the time left that plans of evenings held one by one may take."""
-WHOLE_DAYS_PART = 0.75
-"""Part of what polishing has in placing that whole days placed anew may take of it."""
-SLOTS_A_SECOND = 150
-"""With more slots for each second of the effort than this, whole evenings take too long."""
 REPAIRS = 3
 REPAIR_STEPS, REPAIR_CLOCK = 3.0, 0.1
 """How often, with how many steps each and which part of the time left at most, a plan that cannot
@@ -66,6 +56,8 @@ class Search:
         levels: Each aim that was worked on.
         names: The aims.
         before: What the plan had before days and evenings were worked on; empty until then.
+        best: What each ask could have alone.
+        starts: Plans that it began with.
     """
 
     def __init__(
@@ -88,10 +80,11 @@ class Search:
         self.share: ShareModel | None = None
         self.rows: frozenset[int] = frozenset()
         self.before: dict[str, int] = {}
-        self._best = best
-        self._starts: list[frozenset[int]] = []
+        self.best = best
+        self.starts: list[frozenset[int]] = []
         self._polisher = Polisher(terrain, candidates, slots, best, self.worth, budget)
         self._slot_of = self._polisher.slot_of
+        self._placing = Placing(self)
 
     def run(self, start: Sequence[int] = ()) -> None:
         """Work through all aims, starting from a plan made one session at a time.
@@ -104,30 +97,31 @@ class Search:
         ]
         if start:
             starts.append(fill_plan(self.terrain, self.candidates, start))
-        self._starts = [frozenset(rows.tolist()) for rows in starts]
-        self.rows = max(self._starts, key=lambda rows: self.worth.rank(self._slots(rows)))
+        self.starts = [frozenset(rows.tolist()) for rows in starts]
+        self.rows = max(self.starts, key=lambda rows: self.worth.rank(self.slots_of(rows)))
         self._refill()
         self._write_model()
         for name in self.names:
             aim = aim_named(name)
             if aim.is_of_week and not self.before:
-                self.before = self._values()
+                self.before = self.values()
             polish_part = aim.polish_part
-            by_evenings = name == PLACING and self._suits_evenings()
+            by_evenings = name == PLACING and self.share is not None and self._placing.has_time
             part = RELAX_BEFORE_EVENINGS if by_evenings else aim.relax_part
-            found = self._bound_whole(name, part)
+            is_left_out = by_evenings and self._placing.is_wide
+            found = self.worth.most()[name] if is_left_out else self._bound_whole(name, part)
             if found is None:
                 return
             bound = self.worth.attained(name, found)
-            if by_evenings and not self._reaches(name, bound):
-                bound, polish_part = self._by_evenings_and_days(bound, polish_part)
-            if not self._reaches(name, bound):
+            if by_evenings and not self.reaches(name, bound):
+                bound, polish_part = self._placing.run(bound, polish_part)
+            if not self.reaches(name, bound):
                 self._polish(name, bound, polish_part)
             if name == self.names[-1]:
                 bound = self._go_on(name, bound)
             level = self._level(name, bound)
             self.levels.append(level)
-            self._note(name)(level.value, level.bound)
+            self.note(name)(level.value, level.bound)
             if self.share is not None:
                 aim.keep(self.share, level.value)
         for number, level in enumerate(self.levels):  # a later aim may have bettered an earlier
@@ -136,17 +130,12 @@ class Search:
     def traded(self) -> tuple[Traded, ...]:
         """Tell what wishes, days, evenings and cost had before the week was worked on, and have."""
         names = [name for name in self.names if aim_named(name).is_traded]
-        now = self._values()
+        now = self.values()
         return tuple(Traded(name, self.before[name], now[name]) for name in names if self.before)
 
     def placements(self) -> tuple[Placement, ...]:
         """Return the best plan, sessions numbered by day, pinned ones as they were."""
         return placements_of_rows(self.terrain, self.candidates, self.rows)
-
-    def _suits_evenings(self) -> bool:
-        """Whether there is time to work on whole evenings of pitches."""
-        most_slots = SLOTS_A_SECOND * self.budget.effort.seconds
-        return self.share is not None and len(self.slots) <= most_slots
 
     def _write_model(self) -> None:
         """Write the model of the whole where that can be done, and there is time for it."""
@@ -154,7 +143,7 @@ class Search:
             MOST_SLOTS, MODEL_SLOTS_A_SECOND * self.budget.effort.seconds
         ):
             return
-        self.share = ShareModel(self.terrain, self.slots, self._best, self.candidates)
+        self.share = ShareModel(self.terrain, self.slots, self.best, self.candidates)
 
     @property
     def _is_late(self) -> bool:
@@ -166,89 +155,10 @@ class Search:
     def _refill(self) -> None:
         """Better the first plan before there is a model, and tell of it."""
         most = self.worth.most()[PLACING]
-        if not self._reaches(PLACING, most):
-            rows = refilled(self.terrain, self.candidates, self.rows, most, self.budget)
-            self.rows = frozenset(rows)
-            self._starts.append(self.rows)
-        self._note(PLACING)(self._values()[PLACING], most)
-
-    def _by_evenings_and_days(self, bound: int, part: float) -> tuple[int, float]:
-        """Work on placing by whole evenings of pitches and by whole days.
-
-        Args:
-            bound: What no plan can pass.
-            part: Part of what is left after prices between evenings for whole days and polishing.
-
-        Returns:
-            What no plan can pass, and the part of what is then left that is for polishing.
-        """
-        budget = self.budget
-        evenings = Evenings(self.terrain, self.candidates, self.slots, self._best, budget)
-        bound = self.worth.attained(PLACING, self._by_evenings(evenings, bound))
-        until = budget.steps + budget.left * part
-        self._by_whole_days(bound, part * WHOLE_DAYS_PART)
-        left = max(0.0, until - budget.steps)
-        self._dive(evenings, bound)
-        return bound, min(1.0, left / budget.left) if budget.left else 0.0
-
-    def _by_evenings(self, evenings: Evenings, bound: int) -> int:
-        """Bound placing by prices between evenings, and put a plan of evenings together."""
-        budget, note = self.budget, self._note(PLACING)
-        for rows in (*self._starts, self.rows):
-            evenings.learn(self._slots(rows))
-        clock = budget.clock_left * (1 - EVENINGS_PART)
-        until = budget.steps + budget.left * EVENINGS_PART
-        reached = self._values()[PLACING]
-        evenings.price(until, clock, reached, lambda found: note(reached, min(bound, found)))
-        if evenings.bound is not None:
-            bound = min(bound, evenings.bound)
-            if reached < bound:
-                plan = evenings.plan(budget.left * EVENINGS_PLAN_PART)
-                evenings.refuse(plan, self._adopt(plan))
-        return bound
-
-    def _dive(self, evenings: Evenings, bound: int) -> None:
-        """Put better plans together from evenings, as long as there are any and there is time."""
-        budget, note = self.budget, self._note(PLACING)
-        until = budget.steps + budget.left * DIVING_PART
-        clock = budget.clock_left * (1 - DIVING_PART)
-
-        def value() -> int:
-            return self._values()[PLACING]
-
-        def can_better(most: float) -> bool:
-            return self.worth.attained(PLACING, int(most + 1e-6)) > value()
-
-        evenings.learn(self._slots(self.rows))
-        while not self._reaches(PLACING, bound):
-            before = value()
-            plan = evenings.dive(until, clock, can_better)
-            if not plan:
-                return
-            evenings.refuse(plan, self._adopt(plan))
-            if value() > before:
-                note(value(), bound)
-                evenings.learn(self._slots(self.rows))
-
-    def _by_whole_days(self, bound: int, part: float) -> None:
-        """Better the plan in placing by whole days, for a part of the steps and the time left."""
-        budget, note = self.budget, self._note(PLACING)
-        if self.share is None:
-            return
-
-        def value() -> int:
-            return self._values()[PLACING]
-
-        def adopt(chosen: Sequence[int]) -> list[tuple[int, int]]:
-            before = value()
-            failed = self._adopt(chosen)
-            if value() > before:
-                note(value(), bound)
-            return failed
-
-        days = WholeDays(self.share, budget, lambda: self._slots(self.rows), adopt)
-        until, clock = budget.steps + budget.left * part, budget.clock_left * (1 - part)
-        days.run(until, clock, value, bound)
+        if not self.reaches(PLACING, most):
+            self._placing.refill(most)
+            self.starts.append(self.rows)
+        self.note(PLACING)(self.values()[PLACING], most)
 
     def _bound_whole(self, name: str, part: float) -> int | None:
         """Work on an aim with the model of the whole, for a part of what is left.
@@ -256,9 +166,9 @@ class Search:
         Returns:
             What no plan can pass; None where there is no plan at all.
         """
-        points = 0 if name == PLACING else self._values()[PLACING]
+        points = 0 if name == PLACING else self.values()[PLACING]
         bound, sign, share = self.worth.most(points)[name], aim_named(name).sign, self.share
-        if share is None or self._reaches(name, bound) or self._is_late:
+        if share is None or self.reaches(name, bound) or self._is_late:
             return bound
         aim = share.aim(name)
         share.model.maximize(aim) if sign > 0 else share.model.minimize(aim)
@@ -275,16 +185,16 @@ class Search:
             bound = _tighter(bound, solver.best_objective_bound, sign)
             bound = self.worth.attained(name, bound)
             chosen = [n for n, var in enumerate(share.chosen) if solver.boolean_value(var)]
-            failed = self._adopt(chosen)
+            failed = self.adopt(chosen)
             self._repair(name, chosen, failed)
             is_open = bool(failed) and self.budget.steps < until and self.budget.left > 0
-            is_open = is_open and not self._reaches(name, bound)
+            is_open = is_open and not self.reaches(name, bound)
         return bound
 
     def _go_on(self, name: str, bound: int) -> int:
         """Spend what the last aim left on the model of the whole, which may still prove it."""
         left = self.budget.left
-        if self.share is None or left < LEAST_STEPS or self._reaches(name, bound):
+        if self.share is None or left < LEAST_STEPS or self.reaches(name, bound):
             return bound
         found = self._bound_whole(name, 1.0)
         return bound if found is None else _tighter(bound, found, aim_named(name).sign)
@@ -315,15 +225,15 @@ class Search:
             if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
                 return
             chosen = [n for n, var in enumerate(share.chosen) if solver.boolean_value(var)]
-            failed = self._adopt(chosen)
+            failed = self.adopt(chosen)
 
     def _polish(self, name: str, bound: int, part: float) -> None:
         is_end = name == self.names[-1] and self.share is None
         self._polisher.adopt(self.rows)
-        self._polisher.run(name, 1.0 if is_end else part, bound, self._note(name))
+        self._polisher.run(name, 1.0 if is_end else part, bound, self.note(name))
         self.rows = frozenset(self._polisher.rows)
 
-    def _note(self, name: str) -> Callable[[int, int], None]:
+    def note(self, name: str) -> Callable[[int, int], None]:
         """Return what tells value and bound of a plan bettered piece by piece."""
 
         def note(value: int, bound: int) -> None:
@@ -333,15 +243,17 @@ class Search:
 
         return note
 
-    def _values(self) -> dict[str, int]:
-        return self.worth.values(self._slots(self.rows))
+    def values(self) -> dict[str, int]:
+        """Compute what the plan comes to on each aim."""
+        return self.worth.values(self.slots_of(self.rows))
 
-    def _slots(self, rows: Iterable[int]) -> list[int]:
+    def slots_of(self, rows: Iterable[int]) -> list[int]:
+        """List the slots of some candidates, in order."""
         return sorted(self._slot_of[sorted(rows)].tolist())
 
-    def _reaches(self, name: str, bound: int) -> bool:
+    def reaches(self, name: str, bound: int) -> bool:
         """Whether the plan kept is as good as any can be on an aim."""
-        return self._values()[name] == bound
+        return self.values()[name] == bound
 
     def _solve(
         self, model: cp_model.CpModel, name: str, steps: float, clock: float
@@ -369,25 +281,42 @@ class Search:
         if self.share is None:
             return
         model.clear_hints()  # type: ignore[no-untyped-call]
-        chosen = set(self._slots(self.rows))
+        chosen = set(self.slots_of(self.rows))
         for slot, variable in enumerate(self.share.chosen):
             twin = model.get_bool_var_from_proto_index(variable.index)
             model.add_hint(twin, slot in chosen)
 
-    def _adopt(self, chosen: Sequence[int]) -> list[tuple[int, int]]:
-        """Lay out chosen slots and keep them if they are the best so far."""
+    def adopt(self, chosen: Sequence[int]) -> list[tuple[int, int]]:
+        """Lay out chosen slots and keep them if they are the best so far.
+
+        Returns:
+            The pitches and days that could not be laid out.
+        """
+        rows, failed = self.laid_out(chosen)
+        self.keep(rows)
+        return failed
+
+    def laid_out(self, chosen: Sequence[int]) -> tuple[frozenset[int], list[tuple[int, int]]]:
+        """Make a sound plan of chosen slots, with whoever else then has room.
+
+        Returns:
+            Its rows, and the pitches and days that could not be laid out.
+        """
         picks, failed = lay_out(self.terrain, self.slots, chosen)
         if failed:
             picks.update(salvage(self.terrain, self.slots, chosen, failed))
         laid = sorted(self.slots.rows[slot][pick] for slot, pick in picks.items())
         kept = sound_rows(self.terrain, self.candidates, laid)
         rows = frozenset(fill_plan(self.terrain, self.candidates, kept).tolist())
-        if self.worth.rank(self._slots(rows)) > self.worth.rank(self._slots(self.rows)):
+        return rows, failed
+
+    def keep(self, rows: frozenset[int]) -> None:
+        """Take a plan if it is the best so far."""
+        if self.worth.rank(self.slots_of(rows)) > self.worth.rank(self.slots_of(self.rows)):
             self.rows = rows
-        return failed
 
     def _level(self, name: str, bound: int) -> Level:
-        return self.worth.level(name, self._values()[name], bound)
+        return self.worth.level(name, self.values()[name], bound)
 
 
 def _tighter(bound: int, found: float, sign: int) -> int:

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import time
-from dataclasses import replace
 
-import numpy as np
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
@@ -16,15 +14,12 @@ from clubplanner.sharing.places.alone import best_alone
 from clubplanner.sharing.places.first_plan import fill_plan
 from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.places.merging import merge
-from clubplanner.sharing.places.occupied import Occupied, Windows
 from clubplanner.sharing.places.placements import placements_of_rows
 from clubplanner.sharing.places.refilling import Refiller, refilled
-from clubplanner.sharing.rules.book import ground_clashes
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.levels import PLACING
 from tests.sharing.builders import (
     make_ask,
-    make_club,
     make_days,
     make_finely_cut,
     make_pitch,
@@ -57,25 +52,6 @@ def test_a_refilled_plan_is_sound_and_places_no_less(problem) -> None:  # type: 
     assert check(problem, placements_of_rows(terrain, rows, refiller.rows)) == ()
 
 
-def test_ground_is_shared_where_the_rules_say_so() -> None:
-    """What shares ground with a place, and is not free once it is taken, is what clashes there."""
-    problem = replace(make_club(6), changeover_minutes=10)
-    terrain = survey(problem)
-    every = list_candidates(terrain)
-    rows = every.take(np.arange(0, len(every), 7))
-    clash, numbers = ground_clashes(terrain, rows, rows), np.arange(len(rows))
-    assert clash.sum() > 2 * len(rows)
-    occupied = Occupied(terrain, rows)
-    windows = Windows(occupied, numbers)
-    for one in range(0, len(rows), 7):
-        shared = [occupied.shares(one, other) for other in numbers.tolist()]
-        assert shared == clash[one].tolist()
-        occupied.take(one)
-        assert (~occupied.is_free(windows)).tolist() == shared
-        occupied.leave(one)
-    assert occupied.is_free(windows).all()
-
-
 def test_a_squad_with_nothing_gets_one_of_two_sessions() -> None:
     """Squad a has both evenings, b could have one of them: they have one each afterwards."""
     days = make_days(2)
@@ -89,6 +65,20 @@ def test_a_squad_with_nothing_gets_one_of_two_sessions() -> None:
     refiller = Refiller(terrain, rows, plan, seed=1)
     refiller.run(10**9, lambda: True, 20)
     assert sorted(rows.ask[refiller.rows].tolist()) == [0, 1]
+
+
+def test_another_plan_is_gone_on_from_as_if_it_were_the_first() -> None:
+    """Nothing of the plan before is left: points and rows are those of the plan given."""
+    terrain = survey(make_finely_cut(1, asks=9))
+    rows = list_candidates(terrain)
+    first = fill_plan(terrain, rows, cheapest_first=True).tolist()
+    refiller = Refiller(terrain, rows, first, seed=1)
+    fresh = Refiller(terrain, rows, first[:3], seed=1)
+    refiller.begin(first[:3])
+    assert refiller.rows == fresh.rows == sorted(first[:3])
+    assert refiller.points == fresh.points == 21
+    fresh.run(10**9, lambda: True, 5)
+    assert fresh.points > 21
 
 
 def test_pinned_sessions_stay() -> None:

@@ -13,6 +13,7 @@ from clubplanner.sharing.places.alone import best_alone
 from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.places.merging import merge
 from clubplanner.sharing.search.evenings import Evenings
+from clubplanner.sharing.search.placing import Placing
 from clubplanner.sharing.search.search import Search
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.levels import PLACING
@@ -43,7 +44,7 @@ def test_plans_are_sound_and_none_passes_the_best_of_all_plans(problem: Problem)
     slots, best = merge(terrain, rows), best_alone(terrain, rows)
     search = Search(terrain, rows, slots, best, Budget(Effort(seconds=20)), None)
     evenings = Evenings(terrain, rows, slots, best, search.budget)
-    search._dive(evenings, search.worth.most()[PLACING])
+    Placing(search).dive(evenings, search.worth.most()[PLACING])
     evenings.price(search.budget.steps + 1.0, 0.0, 0, lambda _: None)
     most = max(brute.points(problem, plan) for plan in brute.every_plan(problem))
     assert check(problem, search.placements()) == ()

@@ -15,10 +15,12 @@ from clubplanner.sharing.places.alone import best_alone
 from clubplanner.sharing.places.listing import list_candidates
 from clubplanner.sharing.places.merging import merge
 from clubplanner.sharing.search.evening import Evening, Filled
+from clubplanner.sharing.search.evening_links import Links
+from clubplanner.sharing.search.evening_prices import Near, first_prices, prices_of
 from clubplanner.sharing.search.evenings import Evenings
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.levels import PLACING
-from tests.sharing.builders import make_ask, make_pitch, make_problem
+from tests.sharing.builders import make_ask, make_club, make_pitch, make_problem
 from tests.sharing.test_against_brute_force import tiny_problems
 
 if TYPE_CHECKING:
@@ -38,12 +40,35 @@ def test_no_plan_passes_the_bound(problem) -> None:  # type: ignore[no-untyped-d
     share.model.maximize(share.aim(PLACING))
     solver = new_solver()
     assume(solver.status_name(solver.solve(share.model)) == "OPTIMAL")
-    evenings = Evenings(terrain, rows, slots, best, budget)
-    evenings.price(3.0, 0.0, 0, lambda _: None)
-    assert evenings.bound is not None
-    assert evenings.bound >= round(solver.objective_value)
     worth = PlanWorth(terrain, slots, best)
-    assert worth.attained(PLACING, evenings.bound) >= round(solver.objective_value)
+    for are_many in (False, True):
+        evenings = Evenings(terrain, rows, slots, best, budget)
+        until = budget.steps + 1.5
+        evenings.price(until, 0.0, 0, lambda _: None, are_many=are_many)
+        assert evenings.bound is not None
+        assert evenings.bound >= round(solver.objective_value)
+        assert worth.attained(PLACING, evenings.bound) >= round(solver.objective_value)
+
+
+def test_prices_near_others_are_no_further_from_them() -> None:
+    """Neither are those of links that no known evening is in."""
+    terrain = survey(make_club(8))
+    rows = list_candidates(terrain)
+    slots = merge(terrain, rows)
+    links = Links(terrain, slots)
+    first = first_prices(links, slots, terrain)
+    assert first.links.any()
+    near = Near(first, 0.2)
+    for place, members in slots.by_pitch_and_day().items():
+        found = [(place, (slot,)) for slot in members[:9]]
+        prices, most = prices_of(links, found, near)
+        assert most is not None
+        for fresh, old in zip(
+            [*prices.links.tolist(), *prices.firsts.tolist()],
+            [*first.links.tolist(), *first.firsts.tolist()],
+            strict=True,
+        ):
+            assert max(0, old - 200) - 1 <= fresh <= old + 201
 
 
 def test_prices_that_the_clock_ended_are_not_repeatable() -> None:
