@@ -31,9 +31,9 @@ if TYPE_CHECKING:
 MOST_BESIDE, MOST_OTHERS = 4, 8
 """How many sessions beside those in the way are taken out at most, and how many asks that miss a
 session are tried with them."""
-PATIENCE, TRY_STEPS = 3_000, 5e-6
-"""So many rounds in a row without a better plan end it; the steps that each look for a place
-counts."""
+PATIENCE, ASK_PATIENCE, TRY_STEPS = 1_000, 30, 5e-6
+"""So many rounds in a row without a better plan end it, or so many for each ask where that is more;
+the steps that each look for a place counts."""
 PART = 0.4
 """Part of the steps, and of the time, left that it takes where nothing else is said."""
 FOR_THE_BARE, SEEDS = 0.2, 3
@@ -148,14 +148,16 @@ class Refiller:
         """The plan, in order."""
         return sorted(self._barring.rows[[spot for own in self._plan for spot in own]].tolist())
 
-    def run(self, enough: int, has_left: Callable[[], bool], patience: int = PATIENCE) -> None:
+    def run(self, enough: int, has_left: Callable[[], bool], patience: int | None = None) -> None:
         """Better the plan.
 
         Args:
             enough: Points in placing sessions that no plan can pass.
             has_left: Tells whether there may be more.
-            patience: So many rounds in a row without a better plan end it.
+            patience: So many rounds in a row without a better plan end it; None as many as usual.
         """
+        if patience is None:
+            patience = max(PATIENCE, ASK_PATIENCE * len(self._plan))
         idle = 0
         while idle < patience and self.points < enough and has_left():
             if not self._open:
