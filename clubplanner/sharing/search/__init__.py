@@ -8,13 +8,13 @@ make a plan (`evenings.py`); then all of some days is placed anew with the other
 (`whole_days.py`), and evenings are held one after the other, the rest priced and filled anew
 (`diving.py`), which finds the last sessions where nearly all fit; each plan made of evenings is
 bettered by exchanges as well. With many evenings of pitches placing does without the model of the
-whole and without whole days, and gives that time to evenings (`placing.py`). Points in placing have steps, and
-every bound is lowered to the next number that sessions can come to (`model/measures.py`). Equal
-parts of a pitch share one variable and count by weight; which third is whose is decided afterwards,
-a pitch and evening at a time. Where that fails, exact rows are added and those concerned placed
-anew with everybody else held (`search.py`). Then a few squads at a time are freed and placed
-exactly (`polish.py`), which alone makes the plans of clubs too large for one model (over 40,000
-slots; they have only the bounds of each squad by itself). What an aim needs enters the model when
-that aim is worked on: with everything in from the start, placing on the tight club was never
-proved; now it sometimes is.
+whole and without whole days, and gives that time to evenings (`placing.py`). Points in placing have
+steps, and every bound is lowered to the next number that sessions can come to
+(`model/measures.py`). Equal parts of a pitch share one variable and count by weight; which third is
+whose is decided afterwards, a pitch and evening at a time. Where that fails, exact rows are added
+and those concerned placed anew with everybody else held (`search.py`). Then a few squads at a time
+are freed and placed exactly (`polish.py`), which alone makes the plans of clubs too large for one
+model (over 40,000 slots; they have only the bounds of each squad by itself). What an aim needs
+enters the model when that aim is worked on: with everything in from the start, placing on the tight
+club was never proved; now it sometimes is.
 """
