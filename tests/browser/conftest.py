@@ -15,7 +15,7 @@ from playwright.sync_api import Browser, expect, sync_playwright
 
 from clubplanner.resources import invented_club_files
 from tests.browser.late import late_answers
-from tests.browser.pressing import PATIENCE_MS, press
+from tests.browser.pressing import PATIENCE_MS, PATIENT, press
 from tests.ports import free_port
 from tests.serving import run_command, serving
 
@@ -85,6 +85,7 @@ def _patient(new_context: Callable[..., BrowserContext]) -> Callable[..., Browse
     def opened(browser: Browser, **wishes: Any) -> BrowserContext:
         context = new_context(browser, **wishes)
         context.set_default_timeout(PATIENCE_MS)
+        context.add_init_script(PATIENT)
         return context
 
     return opened

@@ -17,6 +17,14 @@ if TYPE_CHECKING:
 
 PATIENCE_MS = 300_000
 """How long anything may take: more than ten times what it takes where nothing else runs."""
+PAGES_PATIENCE_MS = 4000
+"""How long what fits waits for an answer before it takes the signal for none (`live_fits.js`)."""
+PATIENT = f"""{{
+  const begin = window.setTimeout;
+  window.setTimeout = (what, after, ...all) =>
+    begin(what, after === {PAGES_PATIENCE_MS} ? {PATIENCE_MS} : after, ...all);
+}}"""
+"""Has pages wait as long as tests do: a busy machine is no weak signal."""
 LEADS_AWAY = """one => {
   const link = one.closest('a[href]');
   if (link) {

@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from clubplanner.resources import resource_folder
 from tests.browser.late import late_answers
-from tests.browser.pressing import arriving, press
+from tests.browser.pressing import PAGES_PATIENCE_MS, arriving, press
 from tests.ports import HOST, free_port
 
 if TYPE_CHECKING:
@@ -161,6 +162,12 @@ def test_answers_come_late_and_whole(site: Site) -> None:
         line.close()
     with late_answers(0) as none:
         assert none == []
+
+
+def test_the_patience_of_pages_is_the_one_that_is_drawn_out() -> None:
+    """By its number, which stands in the script."""
+    script = resource_folder("web") / "static" / "js" / "live_fits.js"
+    assert f"const PATIENCE_MS = {PAGES_PATIENCE_MS};" in script.read_text(encoding="utf-8")
 
 
 def calls(path: Path) -> Iterator[tuple[str, str]]:
