@@ -24,13 +24,19 @@ OPTION = "--count"
 _FOLDER = "CLUBPLANNER_COUNT_FOLDER"
 _PACKAGE = str(Path(__file__).resolve().parents[1] / "clubplanner")
 _LEFT_OUT = ["if __name__ == .__main__.:"]
-_counting: list[slipcover.Slipcover] = []
+_counting: list[tuple[slipcover.Slipcover, Path]] = []
+"""What counts in this process, and the folder that the figures go to."""
 
 
 def begin() -> None:
-    """Put marks into what this process imports of the package from now on, if it is to count."""
+    """Put marks into what this process imports of the package from now on, if it is to count.
+
+    Processes that tests begin do not: nobody would add up what they count, and the marks take
+    several times as long as loading the program.
+    """
     if _FOLDER not in os.environ or "PYTEST_XDIST_WORKER" not in os.environ or _counting:
         return
+    folder = Path(os.environ.pop(_FOLDER))
     counting = slipcover.Slipcover(
         branch=True,
         source=[_PACKAGE],
@@ -38,7 +44,7 @@ def begin() -> None:
         d_miss_threshold=sys.maxsize,  # looking for marks to take out costs more than they do
     )
     slipcover.ImportManager(counting, slipcover.FileMatcher(sources=[_PACKAGE])).__enter__()
-    _counting.append(counting)
+    _counting.append((counting, folder))
 
 
 def prepare(config: pytest.Config) -> None:
@@ -57,14 +63,11 @@ def prepare(config: pytest.Config) -> None:
 
 def end(session: pytest.Session) -> None:
     """Write what this process counted; in the first one, add it all up and hold it to the floor."""
-    if _FOLDER not in os.environ:
-        return
-    folder = Path(os.environ[_FOLDER])
-    if _counting:
-        counted = json.dumps(_counting[0].get_coverage())
+    for counting, folder in _counting:
+        counted = json.dumps(counting.get_coverage())
         (folder / f"{os.getpid()}.json").write_text(counted, encoding="utf-8")
-    elif not hasattr(session.config, "workerinput"):
-        del os.environ[_FOLDER]
+    if _FOLDER in os.environ and not hasattr(session.config, "workerinput"):
+        folder = Path(os.environ.pop(_FOLDER))
         session.exitstatus = _hold(folder, session.exitstatus)
 
 

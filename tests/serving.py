@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
 ROOT = Path(__file__).resolve().parents[1]
-ANSWER_S = 60
+ANSWER_S = 300
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,20 +7,23 @@ import os
 import re
 import shutil
 from dataclasses import dataclass
+from functools import wraps
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 
 from clubplanner.resources import invented_club_files
+from tests.browser.late import late_answers
+from tests.browser.pressing import PATIENCE_MS, PATIENT, press
 from tests.ports import free_port
 from tests.serving import run_command, serving
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
     from pathlib import Path
 
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import BrowserContext, Page
 
 FLAGS = (
     "--headless",
@@ -32,9 +35,9 @@ FLAGS = (
 SECRETARY, PASSWORD = "Kim Ashby", "four words make it long"
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 
-# What is waited for may come late where several tests share two cores; the library's own five
-# seconds were missed once in a gate that was busy.
-expect.set_options(timeout=30_000)
+# What is waited for may come late where several tests share two cores; the library's own limits
+# (5 and 30 s) were missed in gates that were busy. What never comes fails all the same.
+expect.set_options(timeout=PATIENCE_MS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,10 +70,25 @@ def browser() -> Iterator[Browser]:
         if os.environ.get("CI"):
             pytest.fail(message)
         pytest.skip(message)
-    with sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
-        yield started
+    with late_answers() as flags, sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=path, args=[*FLAGS, *flags])
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(Browser, "new_context", _patient(Browser.new_context))
+            yield started
         started.close()
+
+
+def _patient(new_context: Callable[..., BrowserContext]) -> Callable[..., BrowserContext]:
+    """Let every context of a browser wait as long as a busy machine takes."""
+
+    @wraps(new_context)
+    def opened(browser: Browser, **wishes: Any) -> BrowserContext:
+        context = new_context(browser, **wishes)
+        context.set_default_timeout(PATIENCE_MS)
+        context.add_init_script(PATIENT)
+        return context
+
+    return opened
 
 
 @pytest.fixture(scope="session")
@@ -111,10 +129,10 @@ def sign_in_secretary(page: Page, planner: Planner) -> None:
     if page.get_by_label("Your name", exact=True).count():
         page.get_by_label("Your name", exact=True).fill(SECRETARY)
         page.get_by_label("Password").fill(PASSWORD)
-        page.get_by_role("button", name="Set password and sign in").click()
+        press(page.get_by_role("button", name="Set password and sign in"))
     else:
         page.goto(f"{planner.address}/sign-in")
         page.get_by_label("Name or e-mail address", exact=True).fill(SECRETARY)
         page.get_by_label("Password").fill(PASSWORD)
-        page.get_by_role("button", name="Sign in").click()
+        press(page.get_by_role("button", name="Sign in"))
     page.wait_for_url(re.compile(r"/desk/evening"))

@@ -47,6 +47,7 @@ from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.webapp import create_app
 from clubplanner.webapp.guide.texts import DENSITY, guide_folder, picture_path
 from tests.browser.conftest import FLAGS, NAMES
+from tests.browser.pressing import press
 from tests.browser.screenshots import NOW, SQUAD, STRANGER, Club, make_club, served
 from tests.languages.messages import words_on_pages
 
@@ -178,7 +179,7 @@ def _closing_address(club: Club, area: int, day: date) -> str:
 
 def close(page: Page) -> None:
     """Close the ground that was looked at."""
-    page.locator("main form button").first.click()
+    press(page.locator("main form button").first)
     page.locator("#knows-heading").wait_for()
 
 

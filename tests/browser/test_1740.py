@@ -22,6 +22,7 @@ from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.pushes.delivering import deliver_pushes
 from clubplanner.services.pushes.readers import tell_browser
+from tests.browser.pressing import press
 from tests.browser.served import Site
 from tests.browser.test_groundskeeper import Tapper
 from tests.browser.test_tonight import Hand
@@ -230,9 +231,9 @@ def test_closed_told_opened_and_told_again(evening: Evening) -> None:
 def close_top_pitch(evening: Evening, keeper: Tapper) -> None:
     """The groundskeeper closes it, and reads who is told and who is to be rung."""
     keeper.page.goto(f"{evening.site.address}/desk/evening")
-    keeper.tap("link", "Close Top pitch")
-    keeper.tap("button", "Waterlogged")
-    keeper.tap("button", "Close it and settle these sessions")
+    keeper.press("link", "Close Top pitch")
+    keeper.press("button", "Waterlogged")
+    keeper.press("button", "Close it and settle these sessions")
     assert keeper.taps == 3
     said = keeper.page.inner_text("main")
     assert "1 session moved, 1 withdrawn." in said
@@ -253,7 +254,7 @@ def look_whom_to_ring(evening: Evening, secretary: Hand) -> None:
     """The secretary sees whom only a telephone reaches, and about whom mails are to go."""
     page = secretary.page
     page.goto(f"{evening.site.address}/desk/evening")
-    page.locator("summary", has_text="Whom to ring").click()
+    press(page.locator("summary", has_text="Whom to ring"))
     expect(page.get_by_text(RING_SAM)).to_be_visible()
     number = page.get_by_role("link", name="01632 960 017").first
     expect(number).to_have_attribute("href", "tel:01632960017")
@@ -294,8 +295,8 @@ def open_top_pitch(evening: Evening, keeper: Tapper) -> None:
     """The groundskeeper opens it, and one press brings everybody back."""
     keeper.page.goto(f"{evening.site.address}/desk/evening")
     keeper.taps = 0
-    keeper.tap("link", "Open again")
-    keeper.tap("button", "Open it and bring back the ticked")
+    keeper.press("link", "Open again")
+    keeper.press("button", "Open it and bring back the ticked")
     assert keeper.taps == 2
     said = keeper.page.inner_text("main")
     assert "2 sessions are back where they were." in said

@@ -14,6 +14,7 @@ from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.rows.snapshot import load_squads, load_stretches
 from clubplanner.services.share_out.anew import load_stretch_problem
+from tests.browser.pressing import press
 from tests.browser.served import Site
 from tests.ports import free_port
 
@@ -60,25 +61,25 @@ def row_of(page: Page, squad: str) -> Locator:
 def test_august(site: Site, page: Page) -> None:
     """Two steps away: one squad said, two corrected, one merged; then one press."""
     page.goto(f"{site.address}/desk/evening")
-    page.get_by_role("link", name="Season", exact=True).click()
-    page.get_by_role("link", name="Next season", exact=True).click()
+    press(page.get_by_role("link", name="Season", exact=True))
+    press(page.get_by_role("link", name="Next season", exact=True))
     assert Axe().run(page).violations_count == 0
     row_of(page, "U18 Ravens").get_by_label("Becomes").select_option("ends")
     row_of(page, "U7 Wrens").get_by_label("Name").fill("U8 Wagtails")
     row_of(page, "U15 Kites").get_by_label("Name").fill("U16 Red Kites")
     robins = row_of(page, "U7 Robins")
     robins.get_by_label("Becomes").select_option("merges into…")
-    robins.get_by_text("Merge, players, addresses").click()
+    press(robins.get_by_text("Merge, players, addresses"))
     robins.get_by_label("Merges into").fill("U7 Wrens")
-    page.get_by_role("button", name="Keep what is typed").click()
+    press(page.get_by_role("button", name="Keep what is typed"))
     site.end()  # what was typed outlives the program
     site.begin()
     page.reload()
     told = page.get_by_role("region", name="What it does")
     assert "U7 Robins go on in U8 Wagtails" in told.inner_text().translate(NO_ISOLATES)
-    page.get_by_role("button", name="Make the next season").click()
+    press(page.get_by_role("button", name="Make the next season"))
     page.get_by_text("The season from Mon 6 Sep 2027 is made already").wait_for()
-    page.get_by_role("main").get_by_role("link", name="Share out", exact=True).click()
+    press(page.get_by_role("main").get_by_role("link", name="Share out", exact=True))
     assert "Autumn 2027" in page.get_by_role("main").inner_text()
     with site.store.read() as session:
         names = {squad.name for squad in load_squads(session)}

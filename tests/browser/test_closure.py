@@ -24,6 +24,7 @@ from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.webapp import create_app
+from tests.browser.pressing import press
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import kept_bookings, load_small_club, pitch_feature
 
@@ -74,8 +75,7 @@ class Person:
         """Press a button or follow a link."""
         buttons = self.page.get_by_role("button", name=name)
         target = buttons if buttons.count() else self.page.get_by_role("link", name=name)
-        target.first.click()
-        self.page.wait_for_load_state()
+        press(target.first)
         self.steps.append(f"press {name}")
 
 

@@ -18,6 +18,7 @@ from tests.browser.looks import (
     screens_of,
     words_faults,
 )
+from tests.browser.pressing import press
 from tests.browser.screenshots import (
     STRANGER,
     Club,
@@ -53,6 +54,11 @@ LONG = {
 }
 """Pages that are longer than `MOST_SCREENS` on a phone, and why; by endpoint, of the secretary or
 the groundskeeper: none of a coach's or of a family's is among them."""
+NOTE_NEXT_ROUND = """() => {
+  const begin = window.setTimeout;
+  window.setTimeout = (...all) => { window.hasNextRound = true; return begin(...all); };
+}"""
+"""Tell when a page that fetches itself again has seen that it cannot, and waits once more."""
 READ = frozenset({"guide-chapter"})
 """Pages of whoever that are read as texts are, with what they hold listed at their head."""
 
@@ -208,10 +214,10 @@ def test_what_just_happened_is_announced(browser: Browser, place: tuple[Club, st
     page = context.new_page()
     page.goto(f"{address}/me")
     page.get_by_label("Lengths in").select_option("yards")
-    page.locator("form", has_text="Lengths in").get_by_role("button").last.click()
+    press(page.locator("form", has_text="Lengths in").get_by_role("button").last)
     expect(page.get_by_role("status").first).to_contain_text("Lengths are told as you chose")
     page.goto(f"{address}/desk/grounds/osier-lane/new-pitch")
-    page.get_by_role("button", name="Save").click()
+    press(page.get_by_role("button", name="Save"))
     alert = page.get_by_role("alert")
     expect(alert).to_be_focused()
     alert.get_by_role("link").first.press("Enter")
@@ -246,10 +252,14 @@ def test_a_notice_board_stays_current(browser: Browser, place: tuple[Club, str])
     (board,) = {shot.path for shot in list_shots(club) if shot.path.startswith("/board/")}
     page.goto(address + board)
     page.evaluate("document.querySelector('.board h1').textContent = 'Old'")
+    page.evaluate(NOTE_NEXT_ROUND)
     context.set_offline(True)
-    page.clock.run_for(121_000)
+    with page.expect_event("requestfailed"):
+        page.clock.run_for(121_000)
+    page.wait_for_function("window.hasNextRound")
     assert page.locator(".board h1").text_content() == "Old"
     context.set_offline(False)
-    page.clock.run_for(121_000)
+    with page.expect_response(address + board):
+        page.clock.run_for(121_000)
     expect(page.locator(".board h1")).not_to_have_text("Old")
     context.close()

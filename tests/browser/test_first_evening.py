@@ -8,6 +8,7 @@ import pytest
 
 from clubplanner.services.people.passwords import create_secretary_key
 from tests.browser.conftest import PASSWORD
+from tests.browser.pressing import PATIENCE_MS, press
 from tests.browser.served import Site
 from tests.builders import NOW
 from tests.ports import free_port
@@ -31,14 +32,14 @@ def site(empty_store: Store) -> Iterator[Site]:
     yield site
     site.end()
     if site.runner is not None:
-        site.runner.wait(60)
+        site.runner.wait(PATIENCE_MS / 1000)
 
 
 def _go_on(page: Page, words: str) -> None:
     """Go back to the first steps, and to the next of them."""
     if not page.url.endswith("/first-steps"):
-        page.get_by_role("link", name="First steps").first.click()
-    page.locator("[aria-current=step]").get_by_role("link", name=words).click()
+        press(page.get_by_role("link", name="First steps").first)
+    press(page.locator("[aria-current=step]").get_by_role("link", name=words))
 
 
 def _sign_in(context: BrowserContext, site: Site) -> Page:
@@ -47,7 +48,7 @@ def _sign_in(context: BrowserContext, site: Site) -> Page:
     page.goto(f"{site.address}/sign-in")
     page.locator("[name=login]").fill("Kim Ashby")
     page.locator("[name=password]").fill(PASSWORD)
-    page.locator("form", has=page.locator("[name=password]")).get_by_role("button").click()
+    press(page.locator("form", has=page.locator("[name=password]")).get_by_role("button"))
     return page
 
 
@@ -59,15 +60,15 @@ def test_a_club_gets_from_nothing_to_a_published_evening(site: Site, browser: Br
     page.goto(f"{site.address}/secretary/{key}")
     page.get_by_label("Your name").fill("Kim Ashby")
     page.get_by_label("Password").first.fill(PASSWORD)
-    page.locator("main form button").first.click()
+    press(page.locator("main form button").first)
     page.wait_for_url("**/desk/first-steps")
     _go_on(page, "Name the club")
     page.get_by_label("Name").fill("Weir Rangers")
-    page.get_by_role("button", name="Save").click()
+    press(page.get_by_role("button", name="Save"))
     _go_on(page, "Add a venue")
     page.get_by_label("Name").fill("Weir Park")
     page.locator("[name=place]").fill("52.3 N, 2.6 W")
-    page.get_by_role("button", name="Save").click()
+    press(page.get_by_role("button", name="Save"))
     page.wait_for_url("**/by-kind")
     first.close()
 
@@ -76,7 +77,7 @@ def test_a_club_gets_from_nothing_to_a_published_evening(site: Site, browser: Br
     page.wait_for_url("**/desk/first-steps")
     assert "2 of 7 steps are done" in page.locator("main").inner_text()
     _go_on(page, "Draw a pitch")
-    page.get_by_role("link", name="Paced out").click()
+    press(page.get_by_role("link", name="Paced out"))
     page.get_by_label("Name", exact=True).first.fill("Top pitch")
     page.get_by_label("Surface", exact=True).select_option("artificial")
     page.get_by_label("Length, m").first.fill("100")
@@ -86,7 +87,7 @@ def test_a_club_gets_from_nothing_to_a_published_evening(site: Site, browser: Br
     page.locator("#pitch-drawing svg").wait_for()
     page.get_by_text("4 parts that can be booked", exact=True).wait_for()
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
-    page.get_by_role("button", name="Save").click()
+    press(page.get_by_role("button", name="Save"))
     page.get_by_text("Top pitch saved.").wait_for()
     _go_on(page, "Say who asks for what")
     for label, words in (
@@ -99,20 +100,20 @@ def test_a_club_gets_from_nothing_to_a_published_evening(site: Site, browser: Br
         ("Least ground", "third"),
     ):
         page.get_by_label(label, exact=True).first.fill(words)
-    page.get_by_role("button", name="Save").click()
+    press(page.get_by_role("button", name="Save"))
     _go_on(page, "Name a stretch of the season")
     page.locator("[name=stretch_name]").fill("Winter")
     page.locator("[name=stretch_first]").fill("2026-11-16")
     page.locator("[name=stretch_last]").fill("2027-02-28")
-    page.locator("form", has=page.locator("[name=stretch_name]")).get_by_role("button").click()
+    press(page.locator("form", has=page.locator("[name=stretch_name]")).get_by_role("button"))
     _go_on(page, "Share out, look at it, publish it")
-    page.get_by_role("button", name="Share out", exact=True).click()
-    page.get_by_role("link", name="Look at the proposal").click(timeout=90_000)
-    page.get_by_role("button", name="Publish").click()
+    press(page.get_by_role("button", name="Share out", exact=True))
+    press(page.get_by_role("link", name="Look at the proposal"))
+    press(page.get_by_role("button", name="Publish"))
     page.get_by_text("Published:").wait_for()
     assert len(kept_bookings(site.store)) == 15, "one a week from 16 November to 28 February"
     _go_on(page, "Hand out the squads’ addresses")
-    page.get_by_role("button", name="Make the sheet").click()
+    press(page.get_by_role("button", name="Make the sheet"))
     address = page.locator(".strip-address").inner_text()
 
     parent = browser.new_context(viewport={"width": 360, "height": 740}).new_page()

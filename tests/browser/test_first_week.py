@@ -16,6 +16,7 @@ from sqlalchemy import select
 from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.store.tables.squad_tables import SquadRow
 from tests.browser.conftest import PASSWORD
+from tests.browser.pressing import PATIENCE_MS, press
 from tests.browser.served import Site
 from tests.builders import NOW
 from tests.ports import free_port
@@ -104,9 +105,9 @@ class Hands:
     clicks: int = 0
     fields: int = 0
 
-    def click(self, what: Locator) -> None:
-        """Click once."""
-        what.click(timeout=90_000)
+    def press(self, what: Locator) -> None:
+        """Press once."""
+        press(what)
         self.clicks += 1
 
     def fill(self, name: str, words: str) -> None:
@@ -120,13 +121,13 @@ class Hands:
 
     def button(self, words: str) -> None:
         """Press a button."""
-        self.click(self.page.get_by_role("button", name=words, exact=True).first)
+        self.press(self.page.get_by_role("button", name=words, exact=True).first)
 
     def next_step(self, words: str) -> None:
         """Go back to the first steps, and on to the next of them."""
         if not self.page.url.endswith("/first-steps"):
-            self.click(self.page.get_by_role("link", name="First steps").first)
-        self.click(self.page.locator("[aria-current=step]").get_by_role("link", name=words))
+            self.press(self.page.get_by_role("link", name="First steps").first)
+        self.press(self.page.locator("[aria-current=step]").get_by_role("link", name=words))
 
 
 @pytest.fixture
@@ -137,7 +138,7 @@ def site(empty_store: Store) -> Iterator[Site]:
     yield site
     site.end()
     if site.runner is not None:
-        site.runner.wait(60)
+        site.runner.wait(PATIENCE_MS / 1000)
 
 
 def begin(site: Site, browser: Browser, width: int) -> Hands:
@@ -147,7 +148,7 @@ def begin(site: Site, browser: Browser, width: int) -> Hands:
     page.goto(f"{site.address}/secretary/{create_secretary_key(site.store, NOW)}")
     hands.fill("name", "Kim Ashby")
     hands.fill("password", PASSWORD)
-    hands.click(page.locator("main form button").first)
+    hands.press(page.locator("main form button").first)
     hands.next_step("Name the club")
     hands.fill("name", "Weir Rangers")
     hands.button("Save")
@@ -163,7 +164,7 @@ def add_by_kind(hands: Hands, *kinds: tuple[str, str]) -> None:
     for n, (kind, name) in enumerate(kinds, 1):
         hands.fill(f"kind_{n}", kind)
         hands.fill(f"name_{n}", name)
-    hands.click(hands.page.locator("[name=lit_1]"))
+    hands.press(hands.page.locator("[name=lit_1]"))
     hands.button("Save")
     names = ", ".join(name for _kind, name in kinds)
     hands.page.get_by_text(f"{names} saved.").wait_for()
@@ -185,12 +186,12 @@ def publish(hands: Hands) -> str:
     hands.fill("stretch_name", "Winter")
     hands.fill("stretch_first", "2026-11-16")
     hands.fill("stretch_last", "2026-11-29")
-    hands.click(page.locator("form", has=page.locator("[name=stretch_name]")).get_by_role("button"))
+    hands.press(page.locator("form", has=page.locator("[name=stretch_name]")).get_by_role("button"))
     page.get_by_role("link", name="First steps").first.wait_for()
     hands.next_step("Share out, look at it, publish it")
     told = page.locator("main").inner_text()
     hands.button("Share out")
-    hands.click(page.get_by_role("link", name="Look at the proposal"))
+    hands.press(page.get_by_role("link", name="Look at the proposal"))
     hands.button("Publish")
     page.get_by_text("Published:").wait_for()
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
@@ -234,7 +235,7 @@ def test_with_nothing(site: Site, browser: Browser) -> None:
     hands.next_step("Say who asks for what")
     for name, age, players, possible, least in TYPED:
         if hands.page.url.endswith("/new-squad") is False:
-            hands.click(hands.page.get_by_role("link", name="New squad"))
+            hands.press(hands.page.get_by_role("link", name="New squad"))
         hands.fill("squad", name)
         hands.fill("age_group", age)
         hands.fill("players", players)
@@ -257,7 +258,7 @@ def test_with_a_map_file(site: Site, browser: Browser) -> None:
     """Outlines without a word of ours: what is missing is asked, and where the club lies is not."""
     hands = begin(site, browser, 360)
     page = hands.page
-    hands.click(page.get_by_role("link", name="From a map file"))
+    hands.press(page.get_by_role("link", name="From a map file"))
     file: FilePayload = {
         "name": "map.geojson",
         "mimeType": "application/geo+json",
@@ -271,8 +272,8 @@ def test_with_a_map_file(site: Site, browser: Browser) -> None:
     ):
         hands.fill(f"name_{n}", name)
         hands.fill(f"surface_{n}", surface)
-        hands.click(page.locator(f"[name={cut}_{n}]"))
-    hands.click(page.locator("[name=lit_1]"))
+        hands.press(page.locator(f"[name={cut}_{n}]"))
+    hands.press(page.locator("[name=lit_1]"))
     hands.button("Look what it changes")
     hands.button("Load it")
     page.get_by_text("Loaded: 2 pitches").wait_for()

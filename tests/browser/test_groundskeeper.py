@@ -15,6 +15,7 @@ from clubplanner.domain.club.people import Role
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.webapp import create_app
+from tests.browser.pressing import press
 from tests.small_club import HARRIERS, KESTRELS, TOP, book, kept_bookings, load_small_club
 
 if TYPE_CHECKING:
@@ -38,12 +39,11 @@ class Tapper:
     page: Page
     taps: int = 0
 
-    def tap(self, role: str, name: str) -> None:
+    def press(self, role: str, name: str) -> None:
         """Tap the first button or link of a name."""
         found = self.page.get_by_role(role, name=name).first  # type: ignore[arg-type]
         found.scroll_into_view_if_needed()
-        with self.page.expect_navigation():
-            found.tap()
+        press(found, is_tap=True)
         self.taps += 1
 
 
@@ -82,22 +82,22 @@ def test_three_taps_close_a_pitch_and_two_bring_everybody_back(
     """From the evening page; nothing is typed, nothing lies beside the screen."""
     store, keeper = phone
     before = _places(store)
-    keeper.tap("link", "Close Top pitch")
-    keeper.tap("button", "Waterlogged")
+    keeper.press("link", "Close Top pitch")
+    keeper.press("button", "Waterlogged")
     assert _fits(keeper.page)
-    keeper.tap("button", "Close it and settle these sessions")
+    keeper.press("button", "Close it and settle these sessions")
     assert keeper.taps == 3
     assert _places(store)["waterlogged"] == f"{TOP}/whole"
     assert all(_places(store).get(holder) != place for holder, place in before.items())
     keeper.page.goto(keeper.page.url.replace("/season/closures", "/evening"))
     keeper.taps = 0
-    keeper.tap("link", "Open again")
+    keeper.press("link", "Open again")
     assert _fits(keeper.page)
     button = keeper.page.get_by_role("button", name="Open it and bring back the ticked")
     box = button.bounding_box()
     assert box is not None
     assert box["height"] >= FINGER_PX
-    keeper.tap("button", "Open it and bring back the ticked")
+    keeper.press("button", "Open it and bring back the ticked")
     assert keeper.taps == 2
     assert "2 sessions are back where they were." in keeper.page.inner_text("main")
     assert _places(store) == before
@@ -107,11 +107,11 @@ def test_the_wrong_pitch_is_taken_back_with_one_tap(phone: tuple[Store, Tapper])
     """The page after the closing offers it to the groundskeeper, too."""
     store, keeper = phone
     before = _places(store)
-    keeper.tap("link", "Close Top pitch")
-    keeper.tap("button", "Frozen")
-    keeper.tap("button", "Close it and settle these sessions")
+    keeper.press("link", "Close Top pitch")
+    keeper.press("button", "Frozen")
+    keeper.press("button", "Close it and settle these sessions")
     assert _places(store) != before
-    keeper.tap("button", "Take it back")
+    keeper.press("button", "Take it back")
     assert _places(store) == before
 
 

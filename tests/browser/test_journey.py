@@ -13,6 +13,7 @@ import recurring_ical_events
 import vobject
 
 from tests.browser.conftest import sign_in_secretary
+from tests.browser.pressing import arriving, press
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -70,7 +71,7 @@ def test_a_coach_sees_their_ground_on_a_phone(phone: Page, planner: Planner) -> 
     facts = phone.locator(".facts").first.inner_text()
     for words in ("Which way", "Next door", "Light"):
         assert words in facts
-    phone.get_by_role("link", name=re.compile("For the coach: what fits")).first.click()
+    press(phone.get_by_role("link", name=re.compile("For the coach: what fits")).first)
     phone.get_by_role("heading", name="What fits here").wait_for()
     facts = phone.locator(".facts").first.inner_text()
     for words in ("Where", "Size", "Goals"):
@@ -82,7 +83,7 @@ def test_what_fits_is_worked_out_while_numbers_are_typed(phone: Page, planner: P
     """Typing numbers redraws what fits without a press or a reload."""
     phone.goto(f"{planner.squad_page}/fits")
     phone.evaluate("window.isSamePage = true")
-    phone.locator("[data-part=largest] > summary").click()
+    press(phone.locator("[data-part=largest] > summary"))
     phone.get_by_label("Players").fill("14")
     phone.get_by_label("of them keepers").fill("1")
     phone.get_by_label("Practice area, m").fill("30")
@@ -124,7 +125,7 @@ def test_what_fits_works_without_scripts(browser: Browser, planner: Planner) -> 
     page.goto(f"{planner.squad_page}/fits")
     page.get_by_label("Players").fill("13")
     page.get_by_label("of them keepers").fill("1")
-    page.get_by_role("button", name="Show").click()
+    press(page.get_by_role("button", name="Show"))
     page.get_by_role("heading", name="Two games of 3 v 3", exact=True).wait_for()
     context.close()
 
@@ -133,7 +134,7 @@ def test_a_wrong_number_is_told_and_kept(phone: Page, planner: Planner) -> None:
     """A number that cannot be used comes back as typed, with a message beside it."""
     phone.goto(f"{planner.squad_page}/fits")
     phone.get_by_label("Players").fill("1000")
-    phone.get_by_role("button", name="Show").click()
+    press(phone.get_by_role("button", name="Show"))
     phone.get_by_role("alert").wait_for()
     assert phone.get_by_label("Players").input_value() == "1000"
 
@@ -170,14 +171,14 @@ def test_the_secretary_adds_moves_and_withdraws(desk: BrowserContext, planner: P
     assert "Railway third is held by Hill Runners 13:00–14:00" in alert
     assert "Clubhouse half" in alert
     assert page.get_by_label("Or who else").input_value() == "Late Comers"
-    page.get_by_role("link", name=re.compile("Change Hill Runners")).click()
+    press(page.get_by_role("link", name=re.compile("Change Hill Runners")))
     page.get_by_label("From").fill("14:00")
     page.get_by_label("To", exact=True).fill("15:00")
-    page.get_by_role("button", name="Move").click()
+    press(page.get_by_role("button", name="Move"))
     page.wait_for_url(re.compile(r"/desk/evening"))
     assert "14:00–15:00" in page.locator("tr", has_text="Hill Runners").inner_text()
-    page.get_by_role("link", name=re.compile("Change Hill Runners")).click()
-    page.get_by_role("button", name="Withdraw").click()
+    press(page.get_by_role("link", name=re.compile("Change Hill Runners")))
+    press(page.get_by_role("button", name="Withdraw"))
     page.wait_for_url(re.compile(r"/desk/evening"))
     assert not page.get_by_role("link", name=re.compile("Change Hill Runners")).count()
     page.close()
@@ -199,7 +200,7 @@ def _book(page: Page, ground: str, who: str, start: str, end: str) -> None:
     page.get_by_label("To", exact=True).fill(end)
     page.get_by_label("For", exact=True).select_option("hire")
     page.get_by_label("Or who else").fill(who)
-    page.get_by_role("button", name="Book").click()
+    press(page.get_by_role("button", name="Book"))
 
 
 def test_a_booking_is_dragged_to_its_place(desk: BrowserContext, planner: Planner) -> None:
@@ -207,8 +208,8 @@ def test_a_booking_is_dragged_to_its_place(desk: BrowserContext, planner: Planne
     page = desk.new_page()
     page.goto(f"{planner.address}/desk/evening?date=2027-04-24")
     _book(page, "Railway third", "Hill Walkers", "13:00", "14:00")
-    page.get_by_role("link", name=re.compile("Change Hill Walkers")).click()
-    page.get_by_role("link", name="See every place it could go").click()
+    press(page.get_by_role("link", name=re.compile("Change Hill Walkers")))
+    press(page.get_by_role("link", name="See every place it could go"))
     card = page.locator("[data-drag]").bounding_box()
     goal = page.locator("li", has=page.get_by_role("link", name="Clubhouse third")).first
     place = goal.bounding_box()
@@ -218,9 +219,10 @@ def test_a_booking_is_dragged_to_its_place(desk: BrowserContext, planner: Planne
     page.mouse.down()
     page.mouse.move(place["x"] + 60, place["y"] + 20, steps=8)
     assert "is-over-place" in (goal.get_attribute("class") or "")
-    page.mouse.up()
+    with arriving(page):
+        page.mouse.up()
     page.get_by_role("heading", name=re.compile("Hill Walkers to Clubhouse third")).wait_for()
-    page.get_by_role("button", name="Move it").click()
+    press(page.get_by_role("button", name="Move it"))
     page.wait_for_url(re.compile(r"/desk/evening"))
     assert "Clubhouse third" in page.locator("tr", has_text="Hill Walkers").inner_text()
     page.close()

@@ -9,6 +9,7 @@ import pytest
 from playwright.sync_api import Error as PlaywrightError
 
 from tests.browser.conftest import sign_in_secretary
+from tests.browser.pressing import press
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -40,19 +41,19 @@ def test_the_coachs_night(browser: Browser, planner: Planner, phone: BrowserCont
     laptop.goto(f"{planner.address}/desk/people")
     laptop.get_by_label("Name", exact=True).fill("Maren Holloway")
     laptop.get_by_label(re.compile("U13 Kestrels")).check()
-    laptop.get_by_role("button", name="Add").click()
+    press(laptop.get_by_role("button", name="Add"))
     page = phone.new_page()
     page.goto(planner.address)
-    page.get_by_role("link", name="Sign in").click()
+    press(page.get_by_role("link", name="Sign in"))
     page.get_by_label("Your name or e-mail address").fill("maren holloway")
-    page.get_by_role("button", name="Ask to be let in").click()
+    press(page.get_by_role("button", name="Ask to be let in"))
     code = page.locator(".code").inner_text()
     laptop.goto(f"{planner.address}/desk/people")
     waiting = laptop.locator("li", has_text="Maren Holloway")
     assert code in waiting.inner_text()
-    waiting.get_by_role("button").click()
+    press(waiting.get_by_role("button"))
     page.goto(laptop.locator(".address").inner_text())
-    page.get_by_role("button", name="Sign in").click()
+    press(page.get_by_role("button", name="Sign in"))
     page.wait_for_url(re.compile(r"/coach$"))
     desk.close()
     _see_ground(page)
@@ -65,11 +66,11 @@ def test_the_coachs_night(browser: Browser, planner: Planner, phone: BrowserCont
     said = page.locator("[data-offline]").inner_text()
     assert re.search(r"No signal\. .* fetched, on \w+day \d+ \w+ \d{4} at \d\d:\d\d", said)
     _see_nothing_to_press(page)
-    page.get_by_role("link", name=re.compile("What fits here")).first.click()
+    press(page.get_by_role("link", name=re.compile("What fits here")).first)
     page.get_by_role("heading", name="What fits here").first.wait_for()
     assert _buttons_on(page) == []
-    page.get_by_role("link", name="My ground").last.click()
-    page.get_by_role("link", name="Coming weeks").click()
+    press(page.get_by_role("link", name="My ground").last)
+    press(page.get_by_role("link", name="Coming weeks"))
     page.get_by_role("heading", name="This week").or_(page.get_by_text("as usual")).first.wait_for()
     assert "No signal" in page.locator("[data-offline]").inner_text()
     page.goto(f"{planner.address}/me")
@@ -80,7 +81,7 @@ def test_the_coachs_night(browser: Browser, planner: Planner, phone: BrowserCont
     _see_nothing_to_press(page)
     phone.set_offline(False)  # the page notices by itself, and is fetched anew
     page.locator("[data-offline]").wait_for(state="hidden")
-    page.get_by_role("link", name=re.compile("Hand back")).first.click()
+    press(page.get_by_role("link", name=re.compile("Hand back")).first)
     page.get_by_role("button", name="Hand back").wait_for()
     page.get_by_label("Why, in a word").fill("Exams")
     phone.set_offline(True)
@@ -94,7 +95,7 @@ def test_the_coachs_night(browser: Browser, planner: Planner, phone: BrowserCont
     page.goto(f"{planner.address}/coach")
     assert page.locator("[data-offline]").is_hidden()
     page.goto(f"{planner.address}/me")
-    page.get_by_role("button", name=re.compile("^Sign out Chrom")).click()
+    press(page.get_by_role("button", name=re.compile("^Sign out Chrom")))
     page.wait_for_url(planner.address + "/")
     phone.set_offline(True)
     left = _text_of(page, f"{planner.address}/coach")
@@ -123,11 +124,11 @@ def test_what_fits_opens_without_signal_from_a_squads_page(
     page.goto(planner.squad_page)
     page.locator(KEPT).wait_for()
     phone.set_offline(True)
-    page.get_by_role("link", name=re.compile("For the coach: what fits")).first.click()
+    press(page.get_by_role("link", name=re.compile("For the coach: what fits")).first)
     page.get_by_role("heading", name="What fits here").wait_for()
     assert "No signal" in page.locator("[data-offline]").inner_text()
     assert page.locator(".best-way .sheet svg").first.is_visible()
-    page.get_by_role("link", name="U13 Kestrels").click()
+    press(page.get_by_role("link", name="U13 Kestrels"))
     page.get_by_role("heading", name="Coming sessions").wait_for()
 
 
@@ -136,7 +137,7 @@ def test_numbers_typed_without_signal_are_answered(planner: Planner, phone: Brow
     page = phone.new_page()
     page.goto(f"{planner.squad_page}/fits")
     page.locator(KEPT).wait_for()
-    page.locator("html[data-fits-kept=all]").wait_for(timeout=120_000)
+    page.locator("html[data-fits-kept=all]").wait_for()
     with_signal = {numbers: _best_for(page, *numbers) for numbers in ((9, 0), (11, 1), (24, 3))}
     page.goto(f"{planner.squad_page}/fits")
     page.locator("html[data-fits-kept=all]").wait_for()
@@ -154,7 +155,7 @@ def test_numbers_typed_without_signal_are_answered(planner: Planner, phone: Brow
     assert page.locator("[data-kept-note]").is_hidden()
     page.get_by_label("Players").fill("11")
     page.locator("[data-not-kept]").wait_for(state="hidden")
-    page.get_by_text("Kit and paces").click()
+    press(page.get_by_text("Kit and paces"))
     page.get_by_label("Portable goals").fill("2")
     page.locator("[data-not-kept]").wait_for()
     phone.set_offline(False)
@@ -170,25 +171,26 @@ def test_answers_that_are_kept_are_fetched_once(planner: Planner, phone: Browser
     page.on("request", lambda request: asked.append(request.url))
     for times in (21, 21):
         page.goto(f"{planner.squad_page}/fits")
-        page.locator("html[data-fits-kept=all]").wait_for(timeout=120_000)
+        page.locator("html[data-fits-kept=all]").wait_for()
         assert sum("/fits.json?" in url for url in asked) == times
     kept = "caches.open('fits-1').then((cache) => cache.keys()).then((keys) => keys.length)"
     assert page.evaluate(kept) == 21
     page.goto(f"{planner.address}/sign-in")
     page.get_by_label("Your name or e-mail address").fill("Kim Ashby")
-    page.locator("form[method=post] button").first.click()
+    press(page.locator("form[method=post] button").first)
     assert page.evaluate(kept) == 0
 
 
 def _best_for(page: Page, players: int, keepers: int) -> str:
-    """Type numbers and return the title of the best way, once it stands there."""
-    page.get_by_label("Players").fill(str(players))
-    page.get_by_label("of them keepers").fill(str(keepers))
+    """Type numbers and return the title of the best way, once what stood there is gone.
+
+    Typing is told once, of both numbers: there is one answer, however slowly it is typed.
+    """
     results = page.locator("#fit-results")
-    shown = results.inner_text()
-    page.wait_for_timeout(1500)
-    if results.inner_text() == shown:
-        page.wait_for_timeout(1500)
+    results.evaluate("here => here.insertAdjacentHTML('beforeend', '<i data-old></i>')")
+    page.get_by_label("Players").evaluate("(field, value) => { field.value = value }", str(players))
+    page.get_by_label("of them keepers").fill(str(keepers))
+    page.locator("[data-old]").wait_for(state="detached")
     return results.locator(".way h2").first.inner_text()
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.browser.conftest import sign_in_secretary
+from tests.browser.pressing import press
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page, ViewportSize
@@ -35,8 +36,8 @@ def test_passed_on_copied_counted_and_kept(browser: Browser, planner: Planner) -
     page.goto(f"{planner.address}/coach/sessions/{booking.removeprefix('session-')}/pass-on")
     page.get_by_label("Who takes it").fill("Kim Vale")
     page.get_by_label("May say how many come").check()
-    page.get_by_role("button", name="Make the address").click()
-    page.get_by_role("button", name="Copy it").click()
+    press(page.get_by_role("button", name="Make the address"))
+    press(page.get_by_role("button", name="Copy it"))
     page.get_by_text("Copied.", exact=True).wait_for()
     address = page.evaluate("navigator.clipboard.readText()")
     assert re.fullmatch(rf"{planner.address}/session/[\w-]+", address)
@@ -46,27 +47,27 @@ def test_passed_on_copied_counted_and_kept(browser: Browser, planner: Planner) -
     kim.goto(address)
     before = numbers_on(kim)
     assert before != ("10", "2")
-    kim.locator("#fits > summary").click()
+    press(kim.locator("#fits > summary"))
     kim.get_by_label("Players").fill("10")
     kim.get_by_label("keepers").fill("2")
-    kim.get_by_role("button", name="We come with these").click()
+    press(kim.get_by_role("button", name="We come with these"))
     kim.get_by_text("10 players, 2 of them in goal").wait_for()
     assert numbers_on(kim) == ("10", "2")
     assert "csrf" not in kim.url
     kim.locator("html[data-kept=yes]").wait_for()
     kim.goto(address)
-    kim.locator("html[data-fits-kept=all]").wait_for(timeout=120_000)
+    kim.locator("html[data-fits-kept=all]").wait_for()
     phone.set_offline(True)
     kim.goto(address)
     assert numbers_on(kim) == ("10", "2")
-    kim.locator("#fits > summary").click()
+    press(kim.locator("#fits > summary"))
     assert kim.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     kim.get_by_label("Players").fill("9")
     kim.locator("[data-kept-note]").wait_for()
     assert kim.get_by_role("button", name="We come with these").is_disabled()
 
     page.goto(planner.squad_page)
-    page.locator("a[href*='/fits']").first.click()
+    press(page.locator("a[href*='/fits']").first)
     page.wait_for_url("**/fits?*")
     assert numbers_on(page) == ("10", "2"), "the squad's own page begins with it, too"
     phone.close()

@@ -7,13 +7,13 @@ messages are put to the service worker by the browser's own protocol for develop
 from __future__ import annotations
 
 import json
-import time
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from playwright.sync_api import expect
 
 from clubplanner.services.addresses.links import create_squad_link
+from tests.browser.pressing import PATIENCE_MS, press
 from tests.browser.served import Site
 from tests.builders import NOW
 from tests.ports import free_port
@@ -51,6 +51,16 @@ SHOWN = """async () => {
   const shown = await registration.getNotifications();
   return shown.map(({title, body, tag, silent}) => ({title, body, tag, silent}));
 }"""
+
+SHOWN_AT_LAST = f"""async ([wished, patience]) => {{
+  const until = performance.now() + patience;
+  for (;;) {{
+    const shown = await ({SHOWN})();
+    const said = shown.map(({{tag, body}}) => `${{tag}}: ${{body}}`).sort();
+    if (said.join() === wished.join() || performance.now() > until) return shown;
+    await new Promise((done) => setTimeout(done, 50));
+  }}
+}}"""
 
 
 @pytest.fixture
@@ -116,23 +126,20 @@ class Worker:
 
     def shown(self, **notices: str) -> dict[str, dict[str, Any]]:
         """Wait until the phone shows these notices, by tag, and no others; return them."""
-        deadline = time.monotonic() + 60
-        while True:
-            found = {each["tag"]: each for each in self.page.evaluate(SHOWN)}
-            if {tag.replace("-", "_"): each["body"] for tag, each in found.items()} == notices:
-                return found
-            assert time.monotonic() < deadline, found
-            self.page.wait_for_timeout(50)
+        wished = sorted(f"{tag.replace('_', '-')}: {body}" for tag, body in notices.items())
+        shown = self.page.evaluate(SHOWN_AT_LAST, [wished, PATIENCE_MS])
+        assert sorted(f"{each['tag']}: {each['body']}" for each in shown) == wished
+        return {each["tag"]: each for each in shown}
 
 
 def test_the_button_switches_notices_on_and_off(phone: BrowserContext, address: str) -> None:
     """The page knows by itself whether this very browser is told."""
     page = open_page(phone, address)
-    page.get_by_role("button", name=ON).click()
+    press(page.get_by_role("button", name=ON))
     expect(page.get_by_text("This phone is told when something changes")).to_be_visible()
     expect(page.get_by_role("button", name=ON)).to_be_hidden()
     page.reload()
-    page.get_by_role("button", name=OFF).click()
+    press(page.get_by_role("button", name=OFF))
     expect(page.get_by_text("This phone is told no more")).to_be_visible()
     expect(page.get_by_role("button", name=ON)).to_be_visible()
 
@@ -144,7 +151,7 @@ def test_a_browser_whose_service_is_out_of_reach_says_so(
     page = phone.new_page()
     page.add_init_script("PushManager.prototype.subscribe = () => Promise.reject(new Error())")
     page.goto(address)
-    page.get_by_role("button", name=ON).click()
+    press(page.get_by_role("button", name=ON), stays=True)
     expect(page.get_by_text("could not be reached, so nothing was switched on")).to_be_visible()
     expect(page.get_by_role("button", name=ON)).to_be_enabled()
 
@@ -177,7 +184,7 @@ def test_the_phone_shows_what_comes_and_a_tap_leads_to_the_page(
 ) -> None:
     """A later word about a booking takes the place of an earlier; one sent twice is shown once."""
     page = open_page(phone, address)
-    page.get_by_role("button", name=ON).click()
+    press(page.get_by_role("button", name=ON))
     page.get_by_role("button", name=OFF).wait_for()
     place = page.locator("[data-tell]").get_attribute("data-place")
     worker = Worker(page, address)

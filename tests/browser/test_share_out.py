@@ -10,6 +10,7 @@ import pytest
 from clubplanner.domain.club.people import Role
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from tests.browser.pressing import PATIENCE_MS, press
 from tests.browser.served import Site
 from tests.builders import NOW
 from tests.ports import free_port
@@ -33,7 +34,7 @@ def site(club_store: Store) -> Iterator[Site]:
     yield site
     site.end()
     if site.runner is not None:
-        site.runner.wait(60)
+        site.runner.wait(PATIENCE_MS / 1000)
 
 
 @pytest.fixture
@@ -53,23 +54,23 @@ def test_a_run_outlives_the_server_is_stopped_and_published(site: Site, desk: Pa
     desk.goto(f"{site.address}/desk/share-outs")
     desk.get_by_label("Stretch of the season").select_option("winter")
     desk.get_by_label("Time allowed").first.select_option("600")
-    desk.get_by_role("button", name="Share out", exact=True).click()
+    press(desk.get_by_role("button", name="Share out", exact=True))
     desk.wait_for_url(re.compile(r"/desk/share-outs/runs/\d+$"))
     desk.evaluate("window.isSamePage = true")
-    desk.locator(".aim-words", has_text=re.compile(r"\d")).first.wait_for(timeout=60_000)
+    desk.locator(".aim-words", has_text=re.compile(r"\d")).first.wait_for()
     assert desk.evaluate("window.isSamePage") is True, "renewed without a reload"
     site.end()
     site.begin()
     desk.goto(desk.url)
     assert re.search(r"Aim \d of \d", desk.get_by_role("status").inner_text())
-    desk.get_by_role("button", name="Stop and keep the best so far").click()
-    desk.get_by_role("link", name="Look at the proposal").click(timeout=60_000)
+    press(desk.get_by_role("button", name="Stop and keep the best so far"))
+    press(desk.get_by_role("link", name="Look at the proposal"))
     text = desk.locator("main").inner_text()
     for words in ("What publishing changes", "added", "cut short"):
         assert words in text
     assert desk.evaluate("document.documentElement.scrollWidth") <= 360
     before = len(kept_bookings(site.store))
     assert before < 20, "only what the club's own files set; a proposal books nothing"
-    desk.get_by_role("button", name="Publish").click()
+    press(desk.get_by_role("button", name="Publish"))
     desk.get_by_text("Published:").wait_for()
     assert len(kept_bookings(site.store)) > before + 100

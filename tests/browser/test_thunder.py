@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from tests.browser.pressing import press
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -44,9 +46,9 @@ def page(phone: BrowserContext, planner: Planner) -> Page:
     return page
 
 
-def press(page: Page) -> None:
+def press_thunder(page: Page) -> None:
     """Press the one big button."""
-    page.locator("[data-press]").click()
+    press(page.locator("[data-press]"))
 
 
 def left(page: Page) -> str:
@@ -62,7 +64,7 @@ def said(page: Page) -> str:
 def test_half_an_hour_from_the_last_thunder(page: Page) -> None:
     """Counts down, begins anew at each thunder, ends with whose decision it is."""
     assert page.locator(".thunder-face:visible").count() == 0
-    press(page)
+    press_thunder(page)
     assert page.get_by_text("Inside now.", exact=True).is_visible()
     assert left(page) == "30:00"
     assert page.get_by_role("button", name="Put the clock away").is_hidden()
@@ -72,7 +74,7 @@ def test_half_an_hour_from_the_last_thunder(page: Page) -> None:
     assert left(page) == "20:00"
     assert said(page) == "Minutes left: 20."
     page.clock.run_for(9 * MINUTE)
-    page.get_by_role("button", name="Again: from zero").click()
+    press(page.get_by_role("button", name="Again: from zero"))
     assert left(page) == "30:00"
     page.clock.run_for(30 * MINUTE - 1000)
     assert left(page) == "0:01"
@@ -82,7 +84,7 @@ def test_half_an_hour_from_the_last_thunder(page: Page) -> None:
     assert "since 18:19" in over
     assert "decided by the referee, the club and the rule of the place" in over
     assert said(page) == "The minutes are over. The referee and the club decide."
-    page.get_by_role("button", name="Put the clock away").click()
+    press(page.get_by_role("button", name="Put the clock away"))
     assert page.get_by_role("button", name="Thunder or lightning").is_visible()
     assert page.locator(".thunder-face:visible").count() == 0
 
@@ -94,7 +96,7 @@ def test_a_screen_reader_hears_little(page: Page) -> None:
         "document.querySelector('[data-said]').textContent)).observe("
         "document.querySelector('[data-said]'), {childList: true}); }"
     )
-    press(page)
+    press_thunder(page)
     page.clock.run_for(31 * MINUTE)
     heard = page.evaluate("window.heard")
     assert len(heard) == 4
@@ -104,12 +106,12 @@ def test_a_screen_reader_hears_little(page: Page) -> None:
 
 def test_a_press_by_mistake_is_taken_back(page: Page) -> None:
     """The one before counts again."""
-    press(page)
+    press_thunder(page)
     page.clock.run_for(12 * MINUTE)
-    press(page)
-    page.get_by_role("button", name="Pressed by mistake").click()
+    press_thunder(page)
+    press(page.get_by_role("button", name="Pressed by mistake"))
     assert left(page) == "18:00"
-    page.get_by_role("button", name="Pressed by mistake").click()
+    press(page.get_by_role("button", name="Pressed by mistake"))
     assert page.locator(".thunder-face:visible").count() == 0
 
 
@@ -118,7 +120,7 @@ def test_it_outlives_reload_sleep_and_signal(
 ) -> None:
     """Opened again without signal it shows what is left, whatever the phone did meanwhile."""
     page.locator("html[data-kept=yes]").wait_for()
-    press(page)
+    press_thunder(page)
     phone.set_offline(True)
     page.reload()
     assert left(page) == "30:00"
@@ -139,7 +141,7 @@ def test_it_outlives_reload_sleep_and_signal(
 
 def test_a_clock_that_is_set_does_not_let_anybody_out(page: Page) -> None:
     """Set forward or back while it is looked at, as many minutes are left as before; it is said."""
-    press(page)
+    press_thunder(page)
     page.clock.run_for(5 * MINUTE)
     page.clock.set_system_time(BEGIN + timedelta(hours=3))
     page.clock.run_for(500)
@@ -152,7 +154,7 @@ def test_a_clock_that_is_set_does_not_let_anybody_out(page: Page) -> None:
 
 def test_set_back_while_it_was_closed_it_begins_anew(page: Page) -> None:
     """What would have been pressed in the future counts from now: never longer, never shorter."""
-    press(page)
+    press_thunder(page)
     page.clock.run_for(1000)
     page.evaluate("localStorage.setItem('thunder-1', JSON.stringify([Date.now() + 3600000]))")
     page.reload()
@@ -171,10 +173,10 @@ def test_set_back_while_it_was_closed_it_begins_anew(page: Page) -> None:
 )
 def test_from_flash_to_thunder(page: Page, seconds: int, words: str) -> None:
     """Seconds and a rough distance; whatever is heard begins the half hour."""
-    page.get_by_text("How far off?").click()
-    page.get_by_role("button", name="Flash").click()
+    press(page.get_by_text("How far off?"))
+    press(page.get_by_role("button", name="Flash"))
     page.clock.run_for(seconds * 1000)
-    page.get_by_role("button", name="Thunder", exact=True).click()
+    press(page.get_by_role("button", name="Thunder", exact=True))
     assert page.locator("[data-far]").inner_text() == words
     assert left(page) == "30:00"
 
@@ -185,11 +187,11 @@ def test_it_is_kept_before_anybody_opened_it(phone: BrowserContext, planner: Pla
     page.goto(planner.squad_page)
     page.locator("html[data-kept=yes]").wait_for()
     phone.set_offline(True)
-    page.get_by_role("link", name="Thunder clock").click()
-    press(page)
+    press(page.get_by_role("link", name="Thunder clock"))
+    press_thunder(page)
     assert left(page) in ("30:00", "29:59")
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
-    page.get_by_role("button", name="Back").click()
+    press(page.get_by_role("button", name="Back"))
     page.wait_for_url(planner.squad_page)
 
 

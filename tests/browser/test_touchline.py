@@ -12,6 +12,7 @@ from clubplanner.domain.club.people import Role
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from tests.browser.pressing import arriving
 from tests.browser.served import Site
 from tests.builders import NOW
 from tests.ports import free_port
@@ -88,7 +89,8 @@ def test_a_coachs_evening_by_keyboard_alone(page: Page) -> None:
     assert FALCONS in page.locator(".facts").first.inner_text()
     look(page)
     press_to(page, "^Was hier passt")
-    page.keyboard.press("Enter")
+    with arriving(page):
+        page.keyboard.press("Enter")
     expect(page.locator("h1")).to_have_text("Was hier passt")
     look(page)
     press_to(page, "^Personen")
@@ -102,10 +104,12 @@ def test_a_coachs_evening_by_keyboard_alone(page: Page) -> None:
     expect(page.locator("[data-part=largest] svg")).to_be_visible()
     look(page)
     press_to(page, "^Mein Platz")
-    page.keyboard.press("Enter")
+    with arriving(page):
+        page.keyboard.press("Enter")
     expect(page.locator("h1")).to_contain_text("Clubhouse third")
     press_to(page, "^Kommende Wochen")
-    page.keyboard.press("Enter")
+    with arriving(page):
+        page.keyboard.press("Enter")
     expect(page.locator("h1")).to_have_text("Kommende Wochen")
     look(page)
 

@@ -13,6 +13,7 @@ from shapely import Polygon
 from clubplanner.geometry.tracing import measure
 from clubplanner.services.people.passwords import create_secretary_key
 from tests.browser.conftest import PASSWORD
+from tests.browser.pressing import press
 from tests.browser.served import Site
 from tests.builders import NOW
 from tests.ports import free_port
@@ -76,7 +77,7 @@ def _open(browser: Browser, site: Site, width: int, *, with_script: bool = True)
     page.goto(f"{site.address}/secretary/{create_secretary_key(site.store, NOW)}")
     page.get_by_label("Your name").fill("Kim Ashby")
     page.get_by_label("Password").first.fill(PASSWORD)
-    page.locator("main form button").first.click()
+    press(page.locator("main form button").first)
     page.goto(f"{site.address}/desk/grounds/marsh-lane/from-picture")
     return page
 
@@ -124,19 +125,18 @@ def test_a_pitch_is_traced_by_pointing_and_keys(site: Site, browser: Browser, wi
     page.mouse.move(middle[0], middle[1] + 30)
     page.mouse.move(middle[0] + 1, middle[1])
     page.mouse.up()
-    page.wait_for_timeout(400)
     assert page.locator("[data-stem=corner_5]").count() == 0, "letting go marks no corner"
-    page.get_by_role("button", name="Square it up").click()
+    press(page.get_by_role("button", name="Square it up"))
     assert told.inner_text().count("90°") == 4
     assert page.evaluate("document.documentElement.scrollWidth") <= width
-    page.get_by_role("button", name="Go on with this outline").click()
+    press(page.get_by_role("button", name="Go on with this outline"))
     page.wait_for_url("**/from-picture")
     length = float(page.locator("[name=length]").input_value())
     assert length == pytest.approx(100, abs=1.5)
     assert float(page.locator("[name=width]").input_value()) == pytest.approx(64, abs=1.5)
     page.get_by_label("Name", exact=True).first.fill("Back field")
     page.get_by_label("Surface", exact=True).select_option("grass")
-    page.get_by_role("button", name="Save").click()
+    press(page.get_by_role("button", name="Save"))
     page.get_by_text("Back field saved.").wait_for()
     assert faults == []
 
@@ -156,7 +156,7 @@ def test_what_is_no_picture_is_told_in_words(site: Site, browser: Browser) -> No
 def test_crossing_outlines_are_told_while_they_are_typed(site: Site, browser: Browser) -> None:
     """And refused by the server in words, with all that was typed."""
     page = _open(browser, site, 1280)
-    page.get_by_text("Corners", exact=True).click()
+    press(page.get_by_text("Corners", exact=True))
     crossing = ((0, 0), (100, 100), (100, 0), (0, 100))
     for n, spot in enumerate(crossing, 1):
         for axis, value in zip("xy", spot, strict=True):
@@ -164,7 +164,7 @@ def test_crossing_outlines_are_told_while_they_are_typed(site: Site, browser: Br
     assert "crosses itself" in page.locator("[data-told]").inner_text()
     for name, value in {"a_x": 0, "a_y": 0, "b_x": 100, "b_y": 0, "distance": 60}.items():
         page.locator(f"[name={name}]").fill(str(value))
-    page.get_by_role("button", name="Go on with this outline").click()
+    press(page.get_by_role("button", name="Go on with this outline"))
     page.locator("#faults", has_text="crosses itself").wait_for()
     assert page.locator("[name=corner_2_y]").input_value() == "100"
 
@@ -173,16 +173,16 @@ def test_without_script_the_numbers_do_alone(site: Site, browser: Browser) -> No
     """The outline is drawn and measured by the server."""
     page = _open(browser, site, 360, with_script=False)
     assert not page.locator("#field-picture").is_visible()
-    page.get_by_text("Corners", exact=True).click()
+    press(page.get_by_text("Corners", exact=True))
     values = {"a_x": 0, "a_y": 0, "b_x": 100, "b_y": 0, "distance": 60}
     for n, spot in enumerate(((0, 0), (100, 0), (100, 70), (0, 70)), 1):
         values |= {f"corner_{n}_x": spot[0], f"corner_{n}_y": spot[1]}
     for name, value in values.items():
         page.locator(f"[name={name}]").fill(str(value))
-    page.get_by_role("button", name="Show it first").click()
+    press(page.get_by_role("button", name="Show it first"))
     assert "Area 2,520 m²" in page.locator("main").inner_text()
     assert page.locator("main svg").count() == 1 + 1, "the drawing, and the unused sheet"
-    page.get_by_role("button", name="Go on with this outline").click()
+    press(page.get_by_role("button", name="Go on with this outline"))
     assert page.locator("[name=length]").input_value() == "60"
 
 

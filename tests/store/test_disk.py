@@ -110,14 +110,14 @@ def test_a_connection_made_after_a_commit_does_not_vouch_for_it(
     def reach(who: str) -> None:
         reached.append(who)
         begun.set()
-        assert let_go.wait(20)
+        assert let_go.wait(120)
 
     def waits(who: str, since: float, written_at: float) -> None:
         wait.wait(partial(reach, who), same_since=since, written_at=written_at)
 
     with ThreadPoolExecutor(3) as pool:
         first = pool.submit(waits, "first", 1.0, 2.5)
-        assert begun.wait(20)
+        assert begun.wait(120)
         leader = pool.submit(waits, "leader", opened_at, 5.0)
         while len(wait._changed._waiters) < 1:  # type: ignore[attr-defined]
             assert not leader.done()

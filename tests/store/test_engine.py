@@ -148,7 +148,7 @@ def test_the_lock_is_first_in_first_out() -> None:
                 time.sleep(0.0005)
         assert served == []
     for thread in threads:
-        thread.join(10)
+        thread.join(120)
     assert served == list(range(20))
 
 
@@ -169,7 +169,7 @@ def test_the_lock_lets_one_in_at_a_time() -> None:
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(10)
+        thread.join(120)
     assert (most[0], done[0]) == (1, 800)
 
 
@@ -197,7 +197,7 @@ def test_of_many_threads_one_gets_the_ground(club_store: Store) -> None:
     start = threading.Barrier(len(wishes))
 
     def book(number: int) -> str:
-        start.wait(10)
+        start.wait(120)
         try:
             add_booking(club_store, wishes[number], NOW)
         except ClashError as clash:
@@ -235,7 +235,7 @@ def test_of_two_processes_one_gets_each_ground(club_store: Store, store_path: Pa
         writer.stdin.write("go\n")
         writer.stdin.flush()
     for writer in writers:
-        out, _ = writer.communicate(timeout=20)
+        out, _ = writer.communicate(timeout=120)
         assert writer.returncode == 0
         promised.extend(int(line.split()[1]) for line in out.splitlines())
     assert len(promised) == len(set(promised)) == 40
@@ -256,7 +256,7 @@ def test_a_killed_writer_loses_no_promise(club_store: Store, store_path: Path) -
         for _ in range(12 + 5 * attempt):
             promised.add(int(writer.stdout.readline().split()[1]))
         os.kill(writer.pid, signal.SIGKILL)
-        rest, _ = writer.communicate(timeout=20)
+        rest, _ = writer.communicate(timeout=120)
         promised |= {int(line.split()[1]) for line in rest.splitlines() if line.endswith("!")}
         assert writer.returncode == -signal.SIGKILL
     club_store.engine.dispose()

@@ -260,12 +260,12 @@ def test_the_turn_is_given_back_before_the_disk_is_waited_for(
 
     def reach(_connection: object) -> None:
         reached.set()
-        assert let_go.wait(20)
+        assert let_go.wait(120)
 
     monkeypatch.setattr("clubplanner.store.postgres.reach_disk", reach)
     with closing(open_store(address_of(store_path))) as store, ThreadPoolExecutor(1) as pool:
         first = pool.submit(rename, store, "First")
-        assert reached.wait(20)
+        assert reached.wait(120)
         rename(club_store, "Second")
         assert not first.done()
         let_go.set()
@@ -306,7 +306,7 @@ def test_what_others_count_by_waits_for_the_servers_disk(
 
     def reach(_connection: object) -> None:
         reached.set()
-        assert let_go.wait(20)
+        assert let_go.wait(120)
 
     own = make_url(address_of(store_path)).update_query_dict(
         {"options": "-c synchronous_commit=on"}
@@ -320,7 +320,7 @@ def test_what_others_count_by_waits_for_the_servers_disk(
     ):
         monkeypatch.setattr("clubplanner.store.postgres.reach_disk", reach)
         first = pool.submit(rename, store, "First")
-        assert reached.wait(20)
+        assert reached.wait(120)
         monkeypatch.setattr("clubplanner.store.postgres.reach_disk", there)
         with other.read_kept() as session:
             assert session.get_one(ClubRow, 1).name == "First"

@@ -23,7 +23,7 @@ from tests.serving import environment, tell_warm
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-READY_S = 60
+READY_S = 300
 
 
 @dataclass(slots=True)

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 TODAY = date(2026, 11, 29)
 WORDS = ClubWords(("7v7",), ("grass",), TODAY)
 SECONDS = 20.0
-"""Generous: the machine has other work."""
+"""Of the processor, so that other work of the machine does not count."""
 TABLE = (
     "Verein;;;;;\nMannschaft;Alter;Spieler;Trainer;Tage;Zeit\n"
     "Falken;D-Jugend;16;Max Ulmer;Mo+Mi;17.30–19 Uhr\nMilane;U 11;ca. 14;Ina;Di, Do;5-7pm\n"
@@ -112,18 +112,18 @@ def _blown_up(name: str, part: str, data: bytes) -> bytes:
 
 def test_a_zip_bomb_is_refused_before_it_is_unpacked() -> None:
     """A few bytes that stand for very many are told to be too much, at once."""
-    begun = time.monotonic()
+    begun = time.process_time()
     for name in ("xl/worksheets/sheet1.xml", "xl/styles.xml"):
         bomb = repacked(partial(_blown_up, name))
         assert len(bomb) < 500_000
         (problem,) = read_sheets(bomb, "x.xlsx").problems
         assert "unpacks to more than is read" in problem.message
-    assert time.monotonic() - begun < SECONDS
+    assert time.process_time() - begun < SECONDS
 
 
 def test_a_cell_far_away_asks_for_no_rectangle() -> None:
     """One cell in the last row and column costs no more than any other."""
-    begun = time.monotonic()
+    begun = time.process_time()
     far = b'<sheetData><row r="1048576"><c r="XFD1048576" t="inlineStr"><is><t>x</t></is></c></row>'
     data = repacked(
         lambda part, text: (
@@ -133,7 +133,7 @@ def test_a_cell_far_away_asks_for_no_rectangle() -> None:
         )
     )
     read_sheets(data, "x.xlsx")
-    assert time.monotonic() - begun < SECONDS
+    assert time.process_time() - begun < SECONDS
 
 
 def test_entities_are_not_expanded() -> None:
@@ -151,12 +151,12 @@ def test_entities_are_not_expanded() -> None:
 
 def test_a_cell_of_many_pieces_takes_no_long_time() -> None:
     """The longest cell that is kept is read in a moment, whatever stands in it."""
-    begun = time.monotonic()
+    begun = time.process_time()
     for piece in ("Mo 17-18, ", "1", "9-", "Mo/", "(((", "u 1 ", "x " * 3, "Mo-Mo-"):
         understood(
             ("Mannschaft;Tage;Zeit;Platz;Alter;Dauer\n" + ";".join([piece * 400] * 6)).encode()
         )
-    assert time.monotonic() - begun < SECONDS
+    assert time.process_time() - begun < SECONDS
 
 
 def test_a_carried_line_of_any_length_is_read() -> None:

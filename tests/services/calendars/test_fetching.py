@@ -447,24 +447,24 @@ def test_sizes_are_limited() -> None:
 @pytest.mark.parametrize(
     ("pieces", "pause"),
     [
-        ([], 3.0),
-        ([b"H", b"T", b"T", b"P", b"/", b"1", b".", b"1", b" ", b"2"], 0.3),
-        ([HEAD] + [b"X-%d: y\r\n" % number for number in range(20)], 0.2),
-        ([HEAD + b"Content-Length: 100\r\n\r\n"] + [b"x"] * 20, 0.2),
+        ([], 0.0),
+        ([b"H", b"T", b"T", b"P", b"/", b"1", b".", b"1", b" ", *[b"2"] * 300], 0.3),
+        ([HEAD] + [b"X-%d: y\r\n" % number for number in range(90)], 0.9),
+        ([HEAD + b"Content-Length: 1000\r\n\r\n"] + [b"x"] * 400, 0.2),
     ],
 )
 def test_slow_servers_are_left(pieces: list[bytes], pause: float) -> None:
-    """However the octets trickle in, the whole takes no longer than its limit."""
+    """However the octets trickle in, for a minute and more, the whole is left after its second."""
 
     def answer(connection: socket.socket) -> None:
         raw(*pieces, pause=pause)(connection)
         if not pieces:
-            time.sleep(pause)
+            connection.recv(1)  # comes when the other side hangs up
 
     with running(Site({"/c.ics": answer})) as site:
         begin = time.monotonic()
         found = fetch_calendar(site.url(), limits=SHORT, reach=LOCAL)
-        assert time.monotonic() - begin < 1.9
+        assert time.monotonic() - begin < 30, "far from a minute, and a busy machine may be slow"
     assert code_of(found) == "too-slow"
 
 
@@ -571,7 +571,7 @@ def test_a_slow_handshake_is_left(certificate: Certificate) -> None:
         begin = time.monotonic()
         reach = Reach(resolve=LOCAL.resolve, tls=certificate.trusting, allow_loopback=True)
         assert code_of(fetch_calendar(url, limits=Limits(seconds=0.3), reach=reach)) == "too-slow"
-        assert time.monotonic() - begin < 1.5
+        assert time.monotonic() - begin < 5, "a quarter of what is allowed by itself"
 
 
 def test_names_of_other_letters_are_asked_for_in_ascii() -> None:
