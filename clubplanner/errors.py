@@ -13,7 +13,7 @@
     ├── ShareOutError            the optimiser could not be run to an answer
     └── StoreError               the database is missing, of another version, or unguarded
         ├── AwayError            the server that keeps the records does not answer
-        ├── BusyError            another program held the records too long; nothing was changed
+        ├── BusyError            others held the records too long; nothing was changed
         ├── NoRoomError          the disk is full; nothing was written
         └── UnsureError          it was written, but the disk or the server may have lost it
 
@@ -172,11 +172,11 @@ class AwayError(StoreError):
 
 
 class BusyError(StoreError):
-    """Another program held the records for longer than anybody waits; nothing was changed."""
+    """Others, here or in another program, held the records for longer than anybody waits."""
 
     def __init__(self) -> None:
         super().__init__(
-            _("Another program is busy with the club's records; try again in a moment.")
+            _("The club's records are busy with another change; try again in a moment.")
         )
 
 

@@ -66,7 +66,7 @@ class Store:
     """
 
     engine: Engine
-    _writers: FairLock = field(default_factory=FairLock)
+    _writers: FairLock = field(default_factory=lambda: FairLock(seconds=BUSY_SECONDS))
     by: str = marked("the planner")
     made: list[int] | None = None
     claim: Claim | None = None
@@ -139,7 +139,8 @@ class Store:
         Raises:
             OutdatedError: If the work that it is has been claimed anew; nothing is written.
             RefusedError: If whoever is at work may not change some of it; nothing is written.
-            StoreError: If another program holds the database for longer than `BUSY_SECONDS`.
+            StoreError: If another program or thread holds the database for longer than
+                `BUSY_SECONDS`.
             UnsureError: If it is written, and the disk refused it or the server went away.
         """
         work = Work(is_waited_for=not in_passing)
@@ -341,7 +342,7 @@ def open_store(url: str | URL, *, waits_for_disk: bool = True) -> Store:
         server = postgres.make_engine(address, BUSY_SECONDS)
         watch_writes(server)
         wait = SharedWait() if waits_for_disk else None
-        return Store(server, FairLock(postgres.AT_ONCE), disk=wait)
+        return Store(server, FairLock(postgres.AT_ONCE, BUSY_SECONDS), disk=wait)
     if address.get_backend_name() != "sqlite":
         raise StoreError(
             "Records are kept in SQLite or PostgreSQL; use an address that starts with sqlite:/// "

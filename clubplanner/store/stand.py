@@ -67,6 +67,7 @@ _WRITES = re.compile(r"\s*(?:INSERT INTO|UPDATE|DELETE FROM)\s+\"?(\w+)")
 _READS = re.compile(r"\s*(?:SELECT|PRAGMA|LOCK|SAVEPOINT|RELEASE|ROLLBACK|BEGIN|SET)\b")
 _ANY = "any"
 _WATCHED = HELD_AGAINST | {_ANY}
+_SHOWN_TABLES = {row.__tablename__ for row in SHOWN} | {_ANY}
 _MARKS = 2**31
 
 
@@ -117,12 +118,19 @@ def read_stand(session: Session | Connection) -> int:
 
 
 def read_booked_mark(session: Session) -> int | None:
-    """Return the count as a mark of what is booked, where the session only reads.
+    """Return the count as a mark of what is booked, as the session sees it.
 
     Returns:
-        None for a session that writes: what it has changed is counted when it ends.
+        None for a session that has changed some of it, which is counted when it ends, and for one
+        that shares its transaction with others.
     """
-    return None if _written(session) is not None else read_stand(session)
+    written = _written(session)
+    if written is None:
+        return read_stand(session)
+    if session.autoflush and (session.new or session.dirty or session.deleted):
+        session.flush()
+    is_kept = written.isdisjoint(_SHOWN_TABLES) and not written.counts_later
+    return read_stand(session) if is_kept else None
 
 
 def begin_stand(connection: Connection, count: int) -> None:

@@ -12,6 +12,7 @@ SQLite itself locks nothing. They end with their process, however it ends.
 
 from __future__ import annotations
 
+import math
 import os
 import struct
 import sys
@@ -40,7 +41,7 @@ FRONT, TURN = 0, 1
 FIRST_PAUSE_S, LONGEST_PAUSE_S = 0.0002, 0.002
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class _Waiting:
     """Somebody who waits, and what they are handed with their place."""
 
@@ -56,9 +57,11 @@ class FairLock:
 
     Args:
         places: How many hold it at once.
+        seconds: How long anybody waits for it at most.
     """
 
-    def __init__(self, places: int = 1) -> None:
+    def __init__(self, places: int = 1, seconds: float = math.inf) -> None:
+        self._seconds = seconds
         self._mutex = threading.Lock()
         self._waiting: deque[_Waiting] = deque()
         self._free = places
@@ -78,12 +81,20 @@ class FairLock:
 
         Returns:
             What `hand_on` was given; None for a place alone.
+
+        Raises:
+            BusyError: If it takes longer than anybody waits; nobody waits for this one then.
         """
         own = _Waiting(joins)
         with self._mutex:
             self._waiting.append(own)
             self._call()
-        own.called.wait()
+        if not own.called.wait(None if self._seconds == math.inf else self._seconds):
+            with self._mutex:
+                if not own.called.is_set():  # else it was called while this was looked at
+                    self._waiting.remove(own)
+                    self._call()
+                    raise BusyError
         return own.handed
 
     def hand_on(self, what: object) -> bool:
@@ -96,8 +107,8 @@ class FairLock:
             if not self._waiting or not self._waiting[0].joins:
                 return False
             following = self._waiting.popleft()
-        following.handed = what
-        following.called.set()
+            following.handed = what
+            following.called.set()  # before anybody can find that nobody waits any more
         return True
 
     def give_back(self, *, joins: bool = False) -> None:

@@ -21,7 +21,7 @@ from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangeRow
 from clubplanner.store.turns import FairLock
 from tests.builders import NOW
-from tests.stores import make_wish
+from tests.stores import booking_row, make_wish
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -391,3 +391,42 @@ def test_who_joins_waits_for_those_they_join_though_a_place_is_free() -> None:
     lock.take()
     lock.take()
     assert not lock.hand_on("shared"), "nobody waits"
+
+
+def test_a_thread_that_waits_too_long_is_told_and_nobody_waits_for_it() -> None:
+    """As for another program: no time without a word, and who comes after it has its turn."""
+    lock = FairLock(seconds=0.05)
+    lock.take()
+    with pytest.raises(BusyError, match="busy with another change"):
+        lock.take()
+    with pytest.raises(BusyError):
+        lock.take(joins=True)
+    assert not lock.hand_on("shared"), "nobody waits"
+    lock.give_back()
+    lock.take()
+    lock.give_back()
+
+
+@pytest.mark.parametrize("brief", [True, False])
+def test_a_change_that_waited_too_long_for_another_thread_leaves_nothing(
+    club_store: Store, monkeypatch: pytest.MonkeyPatch, brief: bool
+) -> None:
+    """Who holds everybody up goes on as if nobody had asked; the next one is let in."""
+    monkeypatch.setattr(club_store._writers, "_seconds", 0.05)
+    number = add_booking(club_store, make_wish(club_store), NOW).number
+
+    def write() -> None:
+        with club_store.write(brief=brief):
+            raise AssertionError("its turn has not come")
+
+    lock = club_store._writers
+    places = lock._free
+    for _ in range(places):  # PostgreSQL lets several begin, and has a queue of its own
+        lock.take()
+    with ThreadPoolExecutor(1) as pool, pytest.raises(BusyError):
+        pool.submit(write).result(10)
+    for _ in range(places):
+        lock.give_back()
+    with club_store.write(brief=brief) as session:
+        session.get_one(BookingRow, number).note = "A word"
+    assert booking_row(club_store, number).note == "A word"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.comparing_names import plain_name
@@ -160,6 +161,7 @@ class Ask:
     partners: tuple[Partner, ...] = ()
 
 
+@lru_cache(maxsize=1_000)
 def age_from_group(age_group: str) -> int | None:
     """Read the years of an "under" age group: "U13", "Under 13s", "u13 girls", "U13A".
 

@@ -219,7 +219,7 @@ def _squad_names(session: Session) -> dict[int, str]:
 def _line(
     row: MailRow, names: Mapping[int, str], zone: ZoneInfo, pause: MailPauseRow | None
 ) -> MailLine:
-    count = len(row.changes)
+    count, squads = len(row.changes), squads_of_mail(row)
     return MailLine(
         number=row.id,
         to=f"{row.name} ({row.address})" if row.name else row.address,
@@ -227,7 +227,7 @@ def _line(
             "%(squad)s: %(num)s booking",
             "%(squad)s: %(num)s bookings",
             count,
-            squad=", ".join(names[number] for number in names if number in squads_of_mail(row)),
+            squad=", ".join(names[number] for number in names if number in squads),
         ),
         made=_when(row.made_at, zone),
         made_at=row.made_at,

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from functools import lru_cache
+from functools import cache, lru_cache, partial
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.club.squads import age_from_group
 from clubplanner.domain.ground.grounds import Area, Pitch, Venue, may_have_goal, usable_ground
 from clubplanner.domain.keys import ground_key
 from clubplanner.domain.rules.ground.load import percents_of_squads
@@ -26,6 +27,8 @@ from clubplanner.services.problem.coach_names import name_coaches
 from clubplanner.services.problem.prices import prices_of
 from clubplanner.services.problem.standing_people import does_stand, free_of_standing
 from clubplanner.services.problem.wants import Places, limits, pairs, wishes
+from clubplanner.services.rows.ground_values import MOST_PITCHES
+from clubplanner.services.rows.remembered import KeptWith
 from clubplanner.sharing.values.problem import (
     Ask,
     Darkness,
@@ -84,8 +87,10 @@ def build_problem(
     """
     zone = club.time_zone
     days = _single_days(dates) if by_date else _days(dates)
-    known_formats: dict[Polygon, frozenset[str]] = {}
-    grounds = tuple(one for venue in venues for one in _grounds(venue, formats, known_formats))
+    played = tuple(formats)
+    grounds = tuple(
+        one for venue in venues for pitch in venue.pitches for one in _GROUNDS(pitch, played)
+    )
     places = Places(venues, grounds)
     known = tuple(bookings)
     percents = percents_of_squads(club.rules, {}, squads)
@@ -128,46 +133,42 @@ def _single_days(dates: Sequence[date]) -> tuple[Day, ...]:
     )
 
 
-def _grounds(
-    venue: Venue, formats: Sequence[GameFormat], known: dict[Polygon, frozenset[str]]
-) -> Iterable[Ground]:
-    for pitch in venue.pitches:
-        whole_m2 = pitch.areas[0].area_m2
-        for area in pitch.areas:
-            yield Ground(
-                key=ground_key(pitch.key, area.key),
-                pitch=pitch.key,
-                venue=venue.key,
-                name=area.name if area.cut == "whole" else f"{area.name}, {pitch.name}",
-                cells=area.cells,
-                share=area.twelfths,
-                cut=area.cut,
-                area_m2=area.area_m2,
-                share_of_pitch=min(1.0, area.area_m2 / whole_m2),
-                surface=pitch.surface,
-                has_goal=may_have_goal(area, pitch),
-                is_lit=pitch.is_lit,
-                is_indoor=pitch.is_indoor,
-                formats=_formats_on(pitch, area, formats, known),
-            )
+def _grounds(pitch: Pitch, formats: tuple[GameFormat, ...]) -> tuple[Ground, ...]:
+    whole_m2 = pitch.areas[0].area_m2
+    return tuple(
+        Ground(
+            key=ground_key(pitch.key, area.key),
+            pitch=pitch.key,
+            venue=pitch.venue_key,
+            name=area.name if area.cut == "whole" else f"{area.name}, {pitch.name}",
+            cells=area.cells,
+            share=area.twelfths,
+            cut=area.cut,
+            area_m2=area.area_m2,
+            share_of_pitch=min(1.0, area.area_m2 / whole_m2),
+            surface=pitch.surface,
+            has_goal=may_have_goal(area, pitch),
+            is_lit=pitch.is_lit,
+            is_indoor=pitch.is_indoor,
+            formats=_formats_on(pitch, area, formats),
+        )
+        for area in pitch.areas
+    )
 
 
-def _formats_on(
-    pitch: Pitch,
-    area: Area,
-    formats: Sequence[GameFormat],
-    known: dict[Polygon, frozenset[str]],
-) -> frozenset[str]:
-    """Return the formats an area holds; in a hall its own game is played to its walls.
+_GROUNDS: KeptWith[Pitch, tuple[Ground, ...]] = KeptWith(_grounds, MOST_PITCHES)
 
-    Pitches of one shape are many; what is known of a shape is not worked out again.
-    """
+
+def _formats_on(pitch: Pitch, area: Area, formats: tuple[GameFormat, ...]) -> frozenset[str]:
+    """Return the formats an area holds; in a hall its own game is played to its walls."""
     ground = usable_ground(area, pitch.obstacles)
-    if ground is None:
-        return frozenset()
-    if ground not in known:
-        known[ground] = frozenset(game.code for game in formats if fits_format(ground, game))
-    return known[ground]
+    return frozenset() if ground is None else _formats_in(ground, formats)
+
+
+@lru_cache(maxsize=1_000)
+def _formats_in(ground: Polygon, formats: tuple[GameFormat, ...]) -> frozenset[str]:
+    """Return the formats that a shape holds; pitches of one shape are many."""
+    return frozenset(game.code for game in formats if fits_format(ground, game))
 
 
 def _openings(venues: Sequence[Venue], days: Sequence[Day]) -> Iterable[Opening]:
@@ -220,10 +221,11 @@ def _standing(
     bookings: Iterable[Booking], percents: Mapping[str, int], zone: ZoneInfo
 ) -> Iterable[Standing]:
     """Yield bookings that stand, a piece a local date."""
+    pieces = cache(lambda during: tuple(_local_pieces(during, zone)))  # many are at the same time
     for booking in bookings:
         if booking.is_withdrawn or not does_stand(booking):
             continue
-        for day, start, end in _local_pieces(booking.during, zone):
+        for day, start, end in pieces(booking.during):
             is_closed = booking.purpose is Purpose.CLOSED
             yield Standing(
                 booking.pitch_key,
@@ -267,9 +269,11 @@ def _asks(
     index: dict[int, list[int]] = defaultdict(list)
     for day in days:
         index[day.weekday].append(day.index)
+    windows = cache(partial(_windows, index=index))  # many squads can come at the same times
+    rules = cache(lambda group: club.rules.for_age(age_from_group(group)))
     for number, ask in asks:
         squad = by_key[ask.squad_key]
-        rule = club.rules.for_age(squad.age)
+        rule = rules(squad.age_group)
         yield Ask(
             key=str(number),
             squad=squad.key,
@@ -277,8 +281,8 @@ def _asks(
             coach=coaches.get(squad.coach_key),
             sessions=ask.sessions,
             minutes=ask.minutes,
-            possible=_windows(ask.possible, index),
-            preferred=_windows(ask.preferred, index),
+            possible=windows(ask.possible),
+            preferred=windows(ask.preferred),
             least_m2=ask.least_ground.area_m2,
             least_share=ask.least_ground.share,
             least_format=ask.least_ground.format_code or None,
@@ -298,7 +302,7 @@ def _asks(
 
 
 def _windows(
-    windows: Sequence[ClubWindow], index: Mapping[int, Sequence[int]]
+    windows: tuple[ClubWindow, ...], index: Mapping[int, Sequence[int]]
 ) -> tuple[Window, ...]:
     return tuple(
         Window(day, w.start_min, w.end_min) for w in windows for day in index.get(w.weekday, ())

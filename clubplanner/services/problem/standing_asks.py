@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, replace
+from functools import cache, partial
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.booked.bookings import Booking
+    from clubplanner.domain.times.times import TimeRange
     from clubplanner.sharing.values.problem import Problem
 
 _Busy = dict[str, list[Span]]
@@ -106,15 +108,21 @@ def asks_as_booked(
 
 def _spots(problem: Problem, booked: Iterable[Booking], zone: ZoneInfo) -> list[_Spot]:
     days = {when: day.index for day in problem.days for when in day.dates}
+    local = cache(partial(_local, zone=zone))  # many are at the same time
     found = []
     for booking in booked:
         if not booking.squad_key or booking.is_withdrawn:
             continue
-        when = booking.during.starts_at.astimezone(zone).date()
-        start = minute_from_instant(booking.during.starts_at, when, zone)
-        end = minute_from_instant(booking.during.ends_at, when, zone)
+        when, start, end = local(booking.during)
         found.append(_Spot(booking, when, days.get(when), start, end))
     return found
+
+
+def _local(during: TimeRange, zone: ZoneInfo) -> tuple[date, int, int]:
+    """Return on which date something begins, and its first minute and the one after its last."""
+    when = during.starts_at.astimezone(zone).date()
+    start = minute_from_instant(during.starts_at, when, zone)
+    return when, start, minute_from_instant(during.ends_at, when, zone)
 
 
 def _busy(spots: Iterable[_Spot], coaches: dict[str, str | None]) -> _Busy:

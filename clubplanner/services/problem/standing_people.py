@@ -11,25 +11,22 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import cache
 from typing import TYPE_CHECKING
-
-from sqlalchemy import or_
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.rules.people.evenings_in_a_row import days_in_a_row
 from clubplanner.domain.times.times import minute_from_instant
 from clubplanner.sharing.values.problem import merge_ranges
 from clubplanner.sharing.values.wants import Window
-from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from zoneinfo import ZoneInfo
 
-    from sqlalchemy import ColumnElement
-
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.squads import Squad
+    from clubplanner.domain.times.times import TimeRange
     from clubplanner.sharing.values.problem import Ask, Day
 
 Span = tuple[int, int, int]
@@ -52,17 +49,8 @@ class _Known:
 
 
 def does_stand(booking: Booking) -> bool:
-    """Tell whether a share-out must leave a booking alone."""
+    """Tell whether a share-out must leave a booking alone, as `BookingRow.stands` does of rows."""
     return booking.is_fixed or booking.purpose is not Purpose.TRAINING or not booking.squad_key
-
-
-def rows_that_stand() -> ColumnElement[bool]:
-    """Return the same as a condition on rows, for whoever needs no others: a season has many."""
-    return or_(
-        BookingRow.is_fixed.is_(True),
-        BookingRow.purpose != Purpose.TRAINING,
-        BookingRow.squad_id.is_(None),
-    )
 
 
 def free_of_standing(
@@ -86,8 +74,9 @@ def free_of_standing(
     stand = [one for one in live if does_stand(one) and one.purpose is not Purpose.CLOSED]
     of_squad: dict[str, list[Span]] = defaultdict(list)
     of_coach: dict[str, list[Span]] = defaultdict(list)
+    spans_of = cache(lambda during: tuple(_spans(during, days, zone)))  # many at the same time
     for one in stand:
-        squad, spans = one.squad_key or "", list(_spans(one, days, zone))
+        squad, spans = one.squad_key or "", spans_of(one.during)
         of_squad[squad] += spans
         of_coach[coaches.get(squad, "")] += spans
     known: dict[str, _Known] = defaultdict(lambda: _Known([], Counter(), set()))
@@ -105,8 +94,10 @@ def free_of_standing(
         coach = coaches[ask.squad]
         taken = of_squad[ask.squad] + (of_coach[coach] if coach else [])
         full = {day.index for day in days if _is_full(known[ask.squad], day.dates[0])}
-        possible = tuple(window for window in ask.possible if window.day not in full)
-        freed.append(without(replace(ask, possible=possible), taken))
+        if any(window.day in full for window in ask.possible):
+            left = tuple(window for window in ask.possible if window.day not in full)
+            ask = replace(ask, possible=left)
+        freed.append(without(ask, taken))
     return tuple(freed)
 
 
@@ -125,14 +116,15 @@ def without(ask: Ask, taken: Sequence[Span]) -> Ask:
                 if part[0] < part[1]
             ]
         free += [Window(day, start, end) for start, end in ranges]
-    return replace(ask, possible=tuple(sorted(free, key=lambda w: (w.day, w.start_min))))
+    possible = tuple(sorted(free, key=lambda w: (w.day, w.start_min)))
+    return ask if possible == ask.possible else replace(ask, possible=possible)
 
 
-def _spans(booking: Booking, days: Sequence[Day], zone: ZoneInfo) -> Iterable[Span]:
+def _spans(during: TimeRange, days: Sequence[Day], zone: ZoneInfo) -> Iterable[Span]:
     for day in days:
         (when,) = day.dates
-        start = minute_from_instant(booking.during.starts_at, when, zone)
-        end = minute_from_instant(booking.during.ends_at, when, zone)
+        start = minute_from_instant(during.starts_at, when, zone)
+        end = minute_from_instant(during.ends_at, when, zone)
         if start < 2 * 24 * 60 and end > 0:
             yield day.index, start, end
 

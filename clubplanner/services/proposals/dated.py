@@ -14,6 +14,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.seconds import instant_of, range_of
+from clubplanner.services.rows.remembered import Remembered
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.store.tables.turn_tables import earlier_name
@@ -121,7 +122,13 @@ class Names:
 
 
 def load_names(session: Session) -> Names:
-    """Load all ground and squads, by columns; the session stays open while they are used."""
+    """Give the names of all ground and squads; the session stays open while they are used."""
+    grounds, squads = _KNOWN(session)
+    return Names(grounds, squads, partial(earlier_name, session))
+
+
+def _read_names(session: Session) -> tuple[Mapping[int, Ground], Mapping[int, Squad]]:
+    """Read them by columns."""
     areas = session.execute(
         select(
             AreaRow.id,
@@ -135,11 +142,13 @@ def load_names(session: Session) -> Names:
         ).join(PitchRow, PitchRow.id == AreaRow.pitch_id)
     )
     squads = session.execute(select(SquadRow.id, SquadRow.key, SquadRow.name))
-    return Names(
-        grounds={row[0]: Ground(*row) for row in areas},
-        squads={row[0]: Squad(*row) for row in squads},
-        earlier=partial(earlier_name, session),
+    return (
+        {row[0]: Ground(*row) for row in areas},
+        {row[0]: Squad(*row) for row in squads},
     )
+
+
+_KNOWN = Remembered(_read_names)
 
 
 def by_ground_key(names: Names) -> dict[str, Ground]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -16,6 +17,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+MOST_COACHES = 10_000
+"""Of how many squads the coaches are remembered."""
 WITH_COACHES = selectinload(SquadRow.coaches).joinedload(SquadCoachRow.person)
 """Loads what `coaches_from_row` reads, in one query."""
 
@@ -32,7 +35,8 @@ def coaches_of(
     Returns:
         A value for each squad asked for, empty where nobody is known; in one query.
     """
-    found: dict[int, list[Coach]] = {number: [] for number in squad_ids or ()}
+    found: dict[int, tuple[tuple[str, str, str, int], ...]]
+    found = dict.fromkeys(squad_ids or (), ())
     query = (
         select(
             SquadCoachRow.squad_id,
@@ -48,9 +52,14 @@ def coaches_of(
     if squad_ids is not None:
         query = query.where(SquadCoachRow.squad_id.in_(squad_ids))
     for squad, name, email, phone, person in session.execute(query):
-        coaches = found.setdefault(squad, [])
-        coaches.append(Coach(name, email, phone, person, len(coaches)))
-    return {number: tuple(coaches) for number, coaches in found.items()}
+        found[squad] = (*found.get(squad, ()), (name, email, phone, person))
+    return {number: _coaches(stored) for number, stored in found.items()}
+
+
+@lru_cache(maxsize=MOST_COACHES)
+def _coaches(stored: tuple[tuple[str, str, str, int], ...]) -> tuple[Coach, ...]:
+    """Make the coaches of a squad of name, address, telephone and number; the same ones once."""
+    return tuple(Coach(*one, position) for position, one in enumerate(stored))
 
 
 def coaches_from_row(row: SquadRow) -> tuple[Coach, ...]:

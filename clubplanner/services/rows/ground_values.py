@@ -2,23 +2,52 @@
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
+from functools import lru_cache, partial
+from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any
 
+from sqlalchemy import JSON, LargeBinary, Text, cast, select, type_coerce
 from sqlalchemy import inspect as mapper_of
-from sqlalchemy import select
 
 from clubplanner.domain.ground.grounds import Area, Edges, Goal, GoalKind, Pitch, Venue
 from clubplanner.domain.times.times import Window
 from clubplanner.geometry.frame import Frame
 from clubplanner.services.rows.remembered import Remembered
+from clubplanner.store.tables.columns import Ground, polygon_from_stored
 from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRow, VenueRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
+    from shapely import Polygon
     from sqlalchemy import Row
     from sqlalchemy.orm import Session
+
+MOST_PITCHES = 2_000
+"""How many pitches are remembered."""
+_OF_PITCH = (
+    PitchRow.key,
+    PitchRow.name,
+    PitchRow.surface,
+    PitchRow.is_lit,
+    PitchRow.is_indoor,
+    PitchRow.polygon,
+    PitchRow.frame,
+    PitchRow.edges,
+    PitchRow.goals,
+    PitchRow.portable_goals,
+    PitchRow.entrance,
+)
+_OF_AREA = (
+    AreaRow.key,
+    AreaRow.name,
+    AreaRow.cut,
+    AreaRow.polygon,
+    AreaRow.cells,
+    AreaRow.twelfths,
+)
 
 
 def load_venues(session: Session) -> tuple[Venue, ...]:
@@ -97,15 +126,19 @@ def windows_from_json(stored: list[list[int]]) -> tuple[Window, ...]:
 
 
 def _read_venues(session: Session) -> tuple[Venue, ...]:
-    areas = _by_pitch(session, AreaRow, AreaRow.position)
-    obstacles = _by_pitch(session, ObstacleRow)
+    areas = _by_pitch(session, AreaRow, _OF_AREA, AreaRow.position)
+    obstacles = _by_pitch(session, ObstacleRow, (ObstacleRow.polygon,))
     pitches: dict[int, list[Pitch]] = defaultdict(list)
     keys = {row.id: row.key for row in session.execute(select(VenueRow.id, VenueRow.key))}
-    for row in session.execute(
-        select(*columns_of(PitchRow)).order_by(PitchRow.position, PitchRow.id)
+    for number, venue_id, *stored in session.execute(
+        select(PitchRow.id, PitchRow.venue_id, *_as_stored(_OF_PITCH)).order_by(
+            PitchRow.position, PitchRow.id
+        )
     ):
-        pitch = _pitch(row, keys[row.venue_id], areas[row.id], obstacles[row.id])
-        pitches[row.venue_id].append(pitch)
+        pitch = _pitch_as_stored(
+            keys[venue_id], tuple(stored), tuple(areas[number]), tuple(obstacles[number])
+        )
+        pitches[venue_id].append(pitch)
     rows = session.execute(select(*columns_of(VenueRow)).order_by(VenueRow.position, VenueRow.id))
     return tuple(_venue(row, pitches[row.id]) for row in rows)
 
@@ -113,11 +146,65 @@ def _read_venues(session: Session) -> tuple[Venue, ...]:
 _VENUES = Remembered(_read_venues)
 
 
-def _by_pitch(session: Session, row: type[Any], *order: Any) -> dict[int, list[Row[Any]]]:
-    found: dict[int, list[Row[Any]]] = defaultdict(list)
-    for one in session.execute(select(*columns_of(row)).order_by(*order, row.id)):
-        found[one.pitch_id].append(one)
+def _by_pitch(
+    session: Session, row: type[Any], columns: Sequence[Any], *order: Any
+) -> dict[int, list[tuple[Any, ...]]]:
+    found: dict[int, list[tuple[Any, ...]]] = defaultdict(list)
+    for pitch_id, *stored in session.execute(
+        select(row.pitch_id, *_as_stored(columns)).order_by(*order, row.id)
+    ):
+        found[pitch_id].append(tuple(stored))
     return found
+
+
+def _as_stored(columns: Sequence[Any]) -> list[Any]:
+    """Return columns to be read as bytes and texts, by which it is told what has changed."""
+    return [_AS_READ.get(type(one.type), _as_it_is)(one) for one in columns]
+
+
+def _as_it_is(column: Any) -> Any:
+    return column
+
+
+_AS_READ: dict[type[Any], Callable[[Any], Any]] = {
+    Ground: partial(type_coerce, type_=LargeBinary),
+    JSON: partial(cast, type_=Text),
+}
+
+
+@lru_cache(maxsize=MOST_PITCHES)
+def _pitch_as_stored(
+    venue_key: str,
+    stored: tuple[Any, ...],
+    areas: tuple[tuple[Any, ...], ...],
+    obstacles: tuple[tuple[Any, ...], ...],
+) -> Pitch:
+    """Read a pitch from what is stored of it, its parts and obstacles: once as long as that is so.
+
+    A council's pitches are hundreds, of which a change touches one.
+    """
+    return _pitch(
+        _values(_OF_PITCH, stored),
+        venue_key,
+        [_values(_OF_AREA, one) for one in areas],
+        [_values((ObstacleRow.polygon,), one) for one in obstacles],
+    )
+
+
+def _values(columns: Sequence[Any], stored: Sequence[Any]) -> Any:
+    """Return what is stored under its columns' names, as a row would give it."""
+    found = SimpleNamespace()
+    for one, value in zip(columns, stored, strict=True):
+        read = _READ.get(type(one.type))
+        setattr(found, one.key, value if read is None or value is None else read(value))
+    return found
+
+
+def _polygon(stored: bytes) -> Polygon:
+    return polygon_from_stored(bytes(stored))
+
+
+_READ: dict[type[Any], Callable[[Any], Any]] = {Ground: _polygon, JSON: json.loads}
 
 
 def _goal(stored: list[Any]) -> Goal:

@@ -19,10 +19,10 @@ from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.times import TimeRange, Window
 from clubplanner.errors import NoClubError
 from clubplanner.services.rows.coach_rows import coaches_of
-from clubplanner.services.rows.ground_values import columns_of, windows_from_json
 from clubplanner.services.rows.ground_values import load_venues as load_venues
 from clubplanner.services.rows.ground_values import pitch_from_row as pitch_from_row
 from clubplanner.services.rows.ground_values import venue_from_row as venue_from_row
+from clubplanner.services.rows.ground_values import windows_from_json
 from clubplanner.services.rows.remembered import Remembered
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import BreakRow, ClubRow, StretchRow
@@ -43,6 +43,15 @@ AT_ONCE = 10_000
 """Numbers in one query."""
 MOST_ASKS = 10_000
 """How many asks are remembered."""
+MOST_SQUADS = 10_000
+"""How many squads are remembered."""
+_OF_SQUAD = (
+    SquadRow.key,
+    SquadRow.name,
+    SquadRow.age_group,
+    SquadRow.players,
+    SquadRow.goalkeepers,
+)
 _ASK_PLAIN = (
     AskRow.sessions,
     AskRow.minutes,
@@ -238,27 +247,34 @@ def squad_from_row(row: SquadRow | Row[Any], coaches: Sequence[Coach]) -> Squad:
         row: The squad.
         coaches: Its coaches, the first one first.
     """
-    first = coaches[0] if coaches else Coach("")
-    return Squad(
-        row.key,
-        row.name,
-        row.age_group,
-        row.players,
-        row.goalkeepers,
-        first.name,
-        first.email,
-        first.phone,
-        first.number,
-        tuple(coaches[1:]),
-    )
+    return _squad(tuple(getattr(row, one.key) for one in _OF_SQUAD), tuple(coaches))
 
 
 def _read_squads(session: Session) -> tuple[Squad, ...]:
     rows = session.execute(
-        select(*columns_of(SquadRow)).order_by(SquadRow.position, SquadRow.id)
+        select(SquadRow.id, *_OF_SQUAD).order_by(SquadRow.position, SquadRow.id)
     ).all()
     coaches = coaches_of(session)
-    return tuple(squad_from_row(row, coaches.get(row.id, ())) for row in rows)
+    return tuple(_squad(tuple(stored), coaches.get(number, ())) for number, *stored in rows)
+
+
+@lru_cache(maxsize=MOST_SQUADS)
+def _squad(stored: tuple[Any, ...], coaches: tuple[Coach, ...]) -> Squad:
+    """Make a squad of what is stored of it, once as long as that and its coaches are the same."""
+    key, name, age_group, players, goalkeepers = stored
+    first = coaches[0] if coaches else Coach("")
+    return Squad(
+        key,
+        name,
+        age_group,
+        players,
+        goalkeepers,
+        first.name,
+        first.email,
+        first.phone,
+        first.number,
+        coaches[1:],
+    )
 
 
 def _read_asks(session: Session) -> tuple[tuple[int, Ask], ...]:

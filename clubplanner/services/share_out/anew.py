@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass, replace
-from datetime import date
 from typing import TYPE_CHECKING
 
-from sqlalchemy import case, select, true
+from sqlalchemy import select, true
 
 from clubplanner.domain.times.seasons import Stretch, training_dates
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, term
 from clubplanner.services.problem.problem import build_problem
 from clubplanner.services.problem.season_terms import with_grass_limits, with_past
-from clubplanner.services.problem.standing_people import rows_that_stand
 from clubplanner.services.problem.standing_plans import (
     Disruption,
     Scope,
@@ -47,26 +46,26 @@ from clubplanner.services.rows.snapshot import (
 from clubplanner.services.rows.squad_seasons import asks_meanwhile
 from clubplanner.services.rows.stretches import (
     find_stretch,
-    lone_day,
     stretch_or_day,
     stretch_range,
 )
 from clubplanner.services.share_out.broken_off import told_when_broken_off
+from clubplanner.services.share_out.names import FIRST_DAY, name_of_stretch
 from clubplanner.services.share_out.one_venue import find_venue_key, only_at, published_sessions
 from clubplanner.sharing.reasons.telling.telling import tell_outcome
 from clubplanner.sharing.solving.process import solve_here, solve_in_child
-from clubplanner.store.tables.booking_tables import ShareOutRow
+from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
-    from datetime import datetime
+    from datetime import date, datetime
 
     from sqlalchemy.orm import Session
 
     from clubplanner.sharing.values.brake import Brake
     from clubplanner.sharing.values.outcome import Outcome, Progress
-    from clubplanner.sharing.values.problem import Ask, Effort, Placement, Problem
+    from clubplanner.sharing.values.problem import Effort, Placement, Problem
     from clubplanner.store.engine import Store
 
 
@@ -301,7 +300,7 @@ def list_share_outs(
                 ShareOutRow.published_at,
                 StretchRow.name,
                 # what a proposal holds is large, and taken apart for each of these
-                case((StretchRow.id.is_(None), ShareOutRow.outcome["first"].as_string())),
+                FIRST_DAY,
                 ShareOutRow.outcome["said"].as_json(),
                 ShareOutRow.outcome["sentence"].as_string(),
             )
@@ -313,7 +312,7 @@ def list_share_outs(
             ShareOutLine(
                 number,
                 term(SORT_WORDS[Sort(sort)]),
-                lone_day(date.fromisoformat(first)).name if name is None else name,
+                name_of_stretch(name, first),
                 created_at,
                 published_at,
                 sentence_kept(said, sentence),
@@ -350,7 +349,7 @@ def load_stretch_problem(session: Session, stretch: Stretch, *, knows_past: bool
             )
         )
     during = stretch_range(stretch, club.time_zone)
-    bookings = load_bookings(session, during, which=rows_that_stand())
+    bookings = load_bookings(session, during, which=BookingRow.stands())
     squads, formats = load_squads(session), load_formats(session)
     tariffs = load_tariffs(session)
     problem = build_problem(club, venues, dates, bookings, squads, asks, formats, tariffs=tariffs)
@@ -361,10 +360,10 @@ def load_stretch_problem(session: Session, stretch: Stretch, *, knows_past: bool
 
 def with_pins(problem: Problem, placements: Sequence[Placement]) -> Problem:
     """Return a problem in which some sessions stay where they are."""
-    asks: list[Ask] = []
-    for ask in problem.asks:
-        own = tuple(item for item in placements if item.ask == ask.key)
-        asks.append(replace(ask, pinned=own))
+    own: dict[str, list[Placement]] = defaultdict(list)
+    for item in placements:
+        own[item.ask].append(item)
+    asks = (replace(ask, pinned=tuple(own.get(ask.key, ()))) for ask in problem.asks)
     return replace(problem, asks=tuple(asks))
 
 

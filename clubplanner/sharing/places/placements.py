@@ -31,6 +31,8 @@ Known = dict[tuple[int, int, bytes], "tuple[Stays, NDArray[np.int64]]"]
 
 def lost_dates(terrain: Terrain, day: int, lost: int) -> tuple[date, ...]:
     """Read a bit mask of lost dates."""
+    if not lost:
+        return ()
     dates = terrain.problem.days[day].dates
     return tuple(when for place, when in enumerate(dates) if lost >> place & 1)
 

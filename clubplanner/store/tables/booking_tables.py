@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from sqlalchemy import (
     BigInteger,
@@ -35,6 +35,8 @@ LONGEST_BOOKING = timedelta(hours=LONGEST_BOOKING_HOURS)
 a day. It keeps what the guard has to look through short."""
 
 
+_STANDS = "{of}is_fixed OR {of}purpose <> 'training' OR {of}squad_id IS NULL"
+"""What no share-out moves: some hundreds of the hundred thousand bookings of a council's season."""
 SQUADS_HELD = "squads held"
 """Squads that a session looked for: it would forget them between two bookings, and ask again."""
 
@@ -92,6 +94,12 @@ class BookingRow(Base):
         Index("ix_booking_pitch_id_starts_at", "pitch_id", "starts_at"),
         Index("ix_booking_squad_id_starts_at", "squad_id", "starts_at"),
         Index("ix_booking_starts_at", "starts_at"),
+        Index(
+            "ix_booking_standing_starts_at",
+            "starts_at",
+            sqlite_where=text(_STANDS.format(of="")),
+            postgresql_where=text(_STANDS.format(of="")),
+        ),
     )
 
     @classmethod
@@ -107,6 +115,14 @@ class BookingRow(Base):
     def not_over(cls, now: datetime) -> tuple[ColumnElement[bool], ...]:
         """Return the conditions for ending after an instant."""
         return cls.ends_at > now, cls.starts_at > now - LONGEST_BOOKING
+
+    @classmethod
+    def stands(cls) -> ColumnElement[bool]:
+        """Return the condition for what a share-out must leave alone (`does_stand`).
+
+        In the very words of an index: else a database cannot tell that it may read that.
+        """
+        return cast("ColumnElement[bool]", text(f"({_STANDS.format(of='booking.')})"))
 
     @hybrid_property
     def holder(self) -> str:
@@ -169,3 +185,8 @@ class ShareOutRow(Base):
     published_at: Mapped[datetime | None] = mapped_column(index=True)
 
     stretch: Mapped[StretchRow | None] = relationship()
+
+    __table_args__ = (
+        # what a proposal holds is large, and lies before when it was published
+        Index("ix_share_out_stretch_id_published_at", "stretch_id", "published_at"),
+    )

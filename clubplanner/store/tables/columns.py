@@ -89,12 +89,12 @@ class Ground(TypeDecorator[Polygon]):
 
     def process_result_value(self, value: bytes | None, dialect: Dialect) -> Polygon | None:  # noqa: ARG002
         """Read well-known binary."""
-        return None if value is None else _polygon(bytes(value))
+        return None if value is None else polygon_from_stored(bytes(value))
 
 
 @lru_cache(maxsize=MOST_POLYGONS)
-def _polygon(stored: bytes) -> Polygon:
-    """Read a polygon; the same ground is the same value, which nothing changes."""
+def polygon_from_stored(stored: bytes) -> Polygon:
+    """Read well-known binary; the same ground is the same value, which nothing changes."""
     shape = shapely.from_wkb(stored)
     if not isinstance(shape, Polygon):
         raise TypeError(f"A polygon was stored, a {shape.geom_type} came back.")

@@ -8,8 +8,9 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.share_out.anew import list_numbers, list_share_outs
+from clubplanner.services.share_out.anew import list_numbers
 from clubplanner.services.share_out.compared import compare_proposals
+from clubplanner.services.share_out.names import name_share_outs
 from clubplanner.services.share_out.what_if import Wish, choices, take_what_if, what_if
 from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.choosing import only_looks
@@ -77,7 +78,7 @@ def compare(number: int) -> str:
         page=found,
         number=number,
         other=other,
-        others=list_share_outs(state.store, numbers[:OTHERS]),
+        others=name_share_outs(state.store, numbers[:OTHERS]),
         squads=leaf_through(found.squads, SQUADS, "squad"),
     )
 

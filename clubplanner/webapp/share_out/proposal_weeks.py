@@ -13,7 +13,8 @@ from clubplanner.services.proposals.weeks.week import (
     ProposalWeekWish,
     see_proposal_week,
 )
-from clubplanner.services.share_out.anew import list_numbers, list_share_outs
+from clubplanner.services.share_out.anew import list_numbers
+from clubplanner.services.share_out.names import name_share_outs
 from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
@@ -34,7 +35,7 @@ def week(number: int) -> str:
     page = drawn_week(number)
     store = app_state().store
     numbers = [other for other in list_numbers(store) if other != number]
-    others = list_share_outs(store, numbers[:OTHERS])
+    others = name_share_outs(store, numbers[:OTHERS])
     kept = {"venue": page.venue.value}
     if page.other is not None:
         kept["other"] = str(page.other)

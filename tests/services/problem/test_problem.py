@@ -256,10 +256,17 @@ def test_what_fits_on_a_shape_is_looked_at_once(monkeypatch: pytest.MonkeyPatch)
         return True
 
     monkeypatch.setattr("clubplanner.services.problem.problem.fits_format", fits)
-    pitches = tuple(make_pitch(f"Pitch {n}") for n in range(20))
+    pitches = tuple(make_pitch(f"Pitch {n}", length_m=97.25) for n in range(20))  # as no other test
     place = replace(make_venue("Marsh Lane", opening="Mon-Fri 17:00-22:00"), pitches=pitches)
     formats = published_formats()
     problem = build_problem(CLUB, (place,), SPRING, (), (), (), formats)
     assert all(ground.formats for ground in problem.grounds)
     shapes = {usable_ground(area, ()) for area in pitches[0].areas}
+    assert len(asked) == len(shapes) * len(formats)
+    changed = (replace(pitches[0], name="Elsewhere"), *pitches[1:])
+    again = build_problem(CLUB, (replace(place, pitches=changed),), SPRING, (), (), (), formats)
+    was, now = ({g.key: g for g in one.grounds} for one in (problem, again))
+    assert {key for key in was if was[key] is not now[key]} == {
+        key for key in was if was[key].pitch == pitches[0].key
+    }
     assert len(asked) == len(shapes) * len(formats)

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from sqlalchemy import event, text
 
+from clubplanner.services.proposals.dated import load_names
+from clubplanner.services.rows.remembered import KeptWith
 from clubplanner.services.rows.snapshot import load_asks, load_squads, load_venues
 from clubplanner.store.stand import HELD_AGAINST
+from tests.council import load_council
 from tests.records import open_records, place_of
 from tests.small_club import book, load_small_club
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Sequence
 
     from sqlalchemy.orm import Session
 
@@ -41,7 +44,13 @@ def other(small: Store) -> Iterator[Store]:
     store.close()
 
 
-def _now(store: Store, read: Callable[[Session], object]) -> object:
+@pytest.fixture
+def council(filled: Filled) -> Store:
+    """Give a council's records, with more than one of each."""
+    return filled(load_council)
+
+
+def _now(store: Store, read: Callable[[Session], Any]) -> Any:
     with store.read() as session:
         return read(session)
 
@@ -79,7 +88,54 @@ def test_who_changes_it_sees_it_and_what_is_given_up_is_not_kept(
     assert _now(small, read) == before
 
 
-@pytest.mark.parametrize("read", [load_venues, load_squads, load_asks])
+@pytest.mark.parametrize(
+    ("read", "change"),
+    [
+        (
+            lambda session: [pitch for venue in load_venues(session) for pitch in venue.pitches],
+            "UPDATE area SET name = 'Elsewhere' WHERE pitch_id = (SELECT min(id) FROM pitch)",
+        ),
+        (load_squads, "UPDATE squad SET players = 3 WHERE id = (SELECT min(id) FROM squad)"),
+        (
+            load_squads,
+            "UPDATE person SET phone = '01632 960009' WHERE name = 'Robin Hale'",
+        ),
+        (load_asks, "UPDATE ask SET minutes = 45 WHERE id = (SELECT min(id) FROM ask)"),
+    ],
+)
+def test_of_what_has_not_changed_nothing_is_made_anew(
+    council: Store, read: Callable[[Session], Sequence[object]], change: str
+) -> None:
+    """A change of one pitch, squad or coach leaves the others the very same values."""
+    before = list(_now(council, read))
+    with council.write() as session:
+        session.execute(text(change))
+    after = list(_now(council, read))
+    assert len(before) == len(after) > 1
+    changed = [one != other for one, other in zip(before, after, strict=True)]
+    assert any(changed)
+    if read is not load_asks:
+        anew = [one is not other for one, other in zip(before, after, strict=True)]
+        assert anew == changed
+
+
+def test_what_is_made_of_a_value_is_made_again_for_another_one() -> None:
+    """Equal values are not the same one; whatever else is given is compared as equal."""
+    made = []
+
+    def make(part: list[int], *given: object) -> int:
+        made.append((part, given))
+        return len(made)
+
+    kept: KeptWith[list[int], int] = KeptWith(make, 2)
+    one, equal = [1], [1]
+    assert [kept(one, "a"), kept(one, "a"), kept(equal, "a")] == [1, 1, 2]
+    assert [kept(one, "b"), kept(one, "b")] == [3, 3]
+    assert kept([2], "a") == 4  # the oldest goes
+    assert [kept(equal, "a"), kept(one, "b")] == [5, 6]
+
+
+@pytest.mark.parametrize("read", [load_venues, load_squads, load_asks, load_names])
 def test_every_table_that_is_read_is_watched(
     filled: Filled, read: Callable[[Session], object]
 ) -> None:

@@ -72,6 +72,6 @@ def test_a_database_held_by_another_program_is_told_on_a_page_of_its_own(
     monkeypatch.setattr("clubplanner.webapp.base.security.find_signed_in", held)
     answer = desk.get("/desk/evening")
     assert answer.status_code == 503
-    assert "Another program is busy" in answer.text
+    assert "records are busy with another change" in answer.text
     assert "Not available now" in answer.text
     assert "pages.css" in answer.text

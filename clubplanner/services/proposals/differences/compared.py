@@ -8,11 +8,10 @@ from __future__ import annotations
 from collections import defaultdict
 from datetime import date, timedelta
 from functools import cache
-from itertools import chain
 from typing import TYPE_CHECKING
 
 import numpy as np
-from sqlalchemy import BigInteger, case, func, select, type_coerce
+from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.seasons import training_dates
@@ -43,12 +42,15 @@ from clubplanner.services.proposals.dated_tables import (
     table_of,
     weeks_of,
 )
+from clubplanner.services.proposals.differences.season_trainings import (
+    COLUMNS,
+    load_season,
+    read_trainings,
+)
 from clubplanner.services.proposals.differences.values import Closed, Difference
 from clubplanner.services.proposals.proposals import Sort
-from clubplanner.services.rows.remembered import Remembered
 from clubplanner.services.rows.snapshot import load_breaks, load_zone
 from clubplanner.services.rows.squad_seasons import load_squad_seasons
-from clubplanner.store.stand import read_booked_mark
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -61,19 +63,6 @@ if TYPE_CHECKING:
 
     from clubplanner.services.proposals.dated_tables import Column, Table
     from clubplanner.services.proposals.proposals import GroundClosed, Proposal
-
-_COLUMNS = (
-    BookingRow.id,
-    BookingRow.sequence,
-    BookingRow.squad_id,
-    BookingRow.area_id,
-    type_coerce(BookingRow.starts_at, BigInteger),
-    type_coerce(BookingRow.ends_at, BigInteger),
-    func.coalesce(BookingRow.share_out_id, 0),
-)
-"""Those of `Booked`, in its order."""
-AT_ONCE = 500
-"""Rows that are tuples at the same time; see `services/reports/booked_time.py`."""
 
 
 def find_difference(
@@ -203,44 +192,14 @@ def _standing(
 
 
 def _trainings(session: Session, between: tuple[date, date], now: datetime) -> Table:
-    """Return the training to come on some dates, with whether a person put it there.
-
-    A season of it is remembered until anything booked changes: it is read for each leaf of a page.
-    """
+    """Return the training to come on some dates, with whether a person put it there."""
     zone = load_zone(session)
     days = max(between[0], now.astimezone(zone).date()), between[1]
-    if days[1] - days[0] <= timedelta(weeks=2):
-        table = _read_trainings(session, days, zone)
-    else:
-        seasons = _SEASONS(session)
-        known = seasons.get(days)
-        table = _read_trainings(session, days, zone) if known is None else known
-        if known is None:
-            seasons.clear()
-            seasons[days] = table
+    span = instant_from_wall(days[0], 0, zone), instant_from_wall(days[1], MINUTES_A_DAY, zone)
+    is_short = days[1] - days[0] <= timedelta(weeks=2)
+    table = read_trainings(session, span) if is_short else load_season(session, span)
     to_come: Table = table[table[:, STARTS] > int(now.timestamp())]
     return to_come
-
-
-_SEASONS: Remembered[dict[tuple[date, date], Table]] = Remembered(
-    lambda _session: {}, read_booked_mark
-)
-"""The training of the one season that was asked about last; no table is ever changed."""
-
-
-def _read_trainings(session: Session, days: tuple[date, date], zone: ZoneInfo) -> Table:
-    rows = session.connection().execute(  # past the mapper: a season has a hundred thousand
-        select(*_COLUMNS, case((BookingRow.is_fixed, 1), else_=0))
-        .where(
-            BookingRow.purpose == Purpose.TRAINING,
-            BookingRow.is_withdrawn.is_(False),
-            BookingRow.squad_id.is_not(None),
-            BookingRow.starts_at >= instant_from_wall(days[0], 0, zone),
-            BookingRow.starts_at < instant_from_wall(days[1], MINUTES_A_DAY, zone),
-        )
-        .order_by(BookingRow.starts_at, BookingRow.id)
-    )
-    return table_of(chain.from_iterable(rows.partitions(AT_ONCE)), len(_COLUMNS) + 1)
 
 
 def _under_way(
@@ -254,7 +213,7 @@ def _under_way(
     found: list[Booked] = []
     if closed:
         rows = session.execute(
-            select(*_COLUMNS, BookingRow.written_holder).where(
+            select(*COLUMNS, BookingRow.written_holder).where(
                 BookingRow.purpose == Purpose.TRAINING,
                 BookingRow.is_withdrawn.is_(False),
                 BookingRow.starts_at <= now,
@@ -274,7 +233,7 @@ def _under_way(
         row = one.id, one.sequence, one.squad_id or 0, one.area_id, one.starts, one.ends
         (ends if is_cut else goes).append([*row, one.share_out_id or 0])
     written = {one.id: one.written for one in found}
-    return table_of(ends, len(_COLUMNS)), table_of(goes, len(_COLUMNS)), written
+    return table_of(ends, len(COLUMNS)), table_of(goes, len(COLUMNS)), written
 
 
 def stays(sort: Sort, came_by: str | None, *, is_fixed: bool) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 from datetime import timedelta
 from functools import cache
@@ -222,13 +222,14 @@ def _sort_out(
 
     found = _Found(set(), [], [], defaultdict(int), defaultdict(int))
     lit: dict[date, dict[str, list[TimeRange]]] = defaultdict(lambda: defaultdict(list))
-    for key, starts, ends in booked:
+    alike = Counter((key, starts, ends) for key, starts, ends in booked)  # parts of a pitch
+    for (key, starts, ends), count in alike.items():
         during, day, end_min = about(starts, ends)
-        found.sessions[day] += 1
+        found.sessions[day] += count
         until = out_of(key, day)
         if until is not None and until < during.ends_at:
             dark_from = minute_from_instant(max(until, during.starts_at), day, zone)
-            found.dark.append(Burning(day, dark_from, end_min))
+            found.dark += [Burning(day, dark_from, end_min)] * count
         if pitches[key].is_lit:
             lit[day][key].append(during)
     _burn(found, lit, by_day, out_of, zone)
@@ -246,8 +247,12 @@ def _burn(
     for day, held_on in lit.items():
         evening, whole = by_day[day], day_range(day, zone)
         together: list[TimeRange] = []
+        alike: dict[tuple[object, ...], Sequence[TimeRange]] = {}  # most pitches are held alike
         for key, held in held_on.items():
-            spans = lamp_spans(held, evening, whole, out_of(key, day))
+            until = out_of(key, day)
+            spans = alike.get((until, *held))
+            if spans is None:
+                spans = alike[until, *held] = lamp_spans(held, evening, whole, until)
             found.lamp_minutes[day] += sum(span.minutes for span in spans)
             together += spans
         found.lamps.extend(
