@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
-from clubplanner.sharing.model.solvers import new_solver
+from clubplanner.sharing.model.solvers import new_solver, was_cut
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -59,7 +59,10 @@ class Pieces:
         until = self.budget.steps + part * self.budget.left
         steps = A_PIECE * self.budget.left
         size, idle, number = FEWEST_FREED, 0, 0
-        while self.budget.steps < until and self.budget.clock_left > 0 and idle < PATIENCE:
+        while self.budget.steps < until and idle < PATIENCE:
+            if self.budget.clock_left <= 0:
+                self.budget.is_cut = True
+                break
             disturbed = self.model.places.disturbed_by(plan)
             is_nearby = number % 2 == 1 or len(disturbed) > MANY_DISTURBED
             piece = self._piece(plan, disturbed, size, is_nearby=is_nearby)
@@ -109,6 +112,7 @@ class Pieces:
         solver.parameters.max_time_in_seconds = max(0.05, self.budget.clock_left)
         with self.budget.brake.holding(solver):
             status = solver.solve(piece)
+        self.budget.is_cut |= was_cut(solver, status, max(0.01, steps))
         self.budget.steps += max(0.001, float(solver.response_proto.deterministic_time))
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return [], status == cp_model.INFEASIBLE

@@ -22,7 +22,7 @@ from clubplanner.sharing.again.reshare_places import Places
 from clubplanner.sharing.again.reshare_plans import first_plan, placements_of
 from clubplanner.sharing.again.reshare_reach import NEVER, Reach
 from clubplanner.sharing.again.reshare_week import Week
-from clubplanner.sharing.model.solvers import new_solver
+from clubplanner.sharing.model.solvers import new_solver, was_cut
 from clubplanner.sharing.places.displacement import displacement
 from clubplanner.sharing.values.levels import PLACING
 from clubplanner.sharing.values.outcome import Level, Progress
@@ -371,7 +371,10 @@ class Work:
         return Level(self.names[number], value, bound, value == bound, gap)
 
     def _has_time(self) -> bool:
-        return self.budget.left > 0 and self.budget.clock_left > 0
+        """Tell whether there is time for what is still open; that there is none is remembered."""
+        is_late = self.budget.clock_left <= 0
+        self.budget.is_cut |= is_late
+        return self.budget.left > 0 and not is_late
 
     def _rank(self, plan: Sequence[int]) -> tuple[int, ...]:
         points, *others = self.values(plan)
@@ -392,5 +395,6 @@ class Work:
             solver.parameters.extra_subsolvers.append("max_lp")
         with self.budget.brake.holding(solver):
             status = solver.solve(model)
+        self.budget.is_cut |= was_cut(solver, status, max(0.01, steps))
         self.budget.steps += max(0.001, float(solver.response_proto.deterministic_time))
         return solver, status

@@ -34,6 +34,7 @@ from clubplanner.sharing.model.aim_book import aims_of
 from clubplanner.sharing.places.displacement import displacement, lost_points, match_sessions
 from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.solving.solve import solve
+from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.levels import PLACING
 from tests.sharing import brute
@@ -280,6 +281,22 @@ def test_a_typical_club_is_proved_and_repeats(by_steps: Callable[[float], Effort
     )
 
 
+def test_a_clock_that_ends_after_the_last_proof_has_cut_nothing() -> None:
+    """What is proved is told as done, though there is no time left a moment later."""
+    problem, plan = standing_club()
+    brake = Brake()
+
+    def stop(progress: Progress) -> None:
+        if progress.level == progress.level_count:
+            brake.pull()
+
+    closed = Alteration(closures=(Closure("top-thirds-1", 0, (), 1080, 1140),))
+    result = reshare(problem, plan, closed, EFFORT, stop, brake)
+    assert brake.is_pulled
+    assert result.outcome.kind is Kind.PROVED_BEST
+    assert result.outcome.is_repeatable
+
+
 def test_out_of_time_claims_no_proof(by_steps: Callable[[float], Effort]) -> None:
     """With next to no effort there is a sound plan, and nothing is called proved that is not."""
     problem = example(40, 4, 1, 1.0)
@@ -287,6 +304,7 @@ def test_out_of_time_claims_no_proof(by_steps: Callable[[float], Effort]) -> Non
     result = reshare(
         problem, plan, Alteration(closures=(Closure("pitch-1/whole", 1),)), Effort(seconds=0.1)
     )
+    assert not result.outcome.is_repeatable
     assert check(result.problem, result.outcome.placements) == ()
     assert result.outcome.kind is not Kind.PROVED_BEST
     assert "not proved" in result.sentence
