@@ -262,8 +262,8 @@ def run_again(options: argparse.Namespace) -> None:
 
     The reference has every place at once, points and squads disturbed in one sum and then the way,
     with the same steps for each, and begins at what is left of the standing plan as well. Processor
-    seconds count; ours ends by the clock besides, which is told, since on a busy machine that is
-    less than the reference gets.
+    seconds count; ours ends by the clock besides, so that is told, since on a busy machine it gets
+    less than the reference.
     """
     for name in ("typical", "tight", "over-asked"):
         size = INSTANCES[name]
@@ -282,9 +282,9 @@ def run_again(options: argparse.Namespace) -> None:
             levels = ", ".join(_told(lv.value, lv.bound) for lv in result.outcome.levels)
             others = ", ".join(map(_told, values, bounds))
             sound = "true" if not verify(result.problem, result.outcome) else "NOT TRUE"
-            ended = "" if result.outcome.is_repeatable else ", the clock ended it"
-            print(f"  {title}: {levels} in {took:.1f} s, {sound}{ended}; all places at once "
-                  f"{others} in {whole:.1f} s: ratio {took / whole:.2f}")  # fmt: skip
+            clock = result.outcome.seconds
+            print(f"  {title}: {levels} in {took:.1f} s ({clock:.1f} s of the clock), {sound}; "
+                  f"all at once {others} in {whole:.1f} s: ratio {took / whole:.1f}")  # fmt: skip
 
 
 def _alterations(problem: Problem) -> dict[str, Alteration]:

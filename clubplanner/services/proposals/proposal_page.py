@@ -22,6 +22,7 @@ from clubplanner.services.proposals.turn_words import TurnsShown, turns_shown
 from clubplanner.services.proposals.weeks.words import WeekShown, week_shown
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.showing.not_said import goals_not_said, places_not_said
+from clubplanner.sharing import Kind
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -172,7 +173,7 @@ def see_share_out(store: Store, number: int, now: datetime) -> ProposalPage:
         ),
         fairness=_fairness(saved["satisfactions"]) if proposal.sort.is_weekly else "",
         turns=tuple(turns_shown(group) for group in saved.get("turns", ())),
-        effort_words=_effort(saved),
+        effort_words=effort_in_words(saved, proposal.kind),
         may_run_again=proposal.sort in RUN_AGAIN,
         has_other_places=proposal.has_other_places(today),
         is_proved=all(level["is_proved"] for level in saved["levels"]),
@@ -249,8 +250,11 @@ def _fairness(saved: Sequence[dict[str, Any]]) -> str:
     return draw_bars(bars, _("How well each squad is served, in percent"), summary)
 
 
-def _effort(saved: Mapping[str, Any]) -> str:
-    """Say how hard was tried and whether the same again gives the same plan."""
+def effort_in_words(saved: Mapping[str, Any], kind: str) -> str:
+    """Say how hard was tried and whether the same again gives the same plan.
+
+    Nothing ended early what is proved, whatever the clock said then.
+    """
     effort = saved.get("effort")
     if effort is None:
         return ""
@@ -263,6 +267,13 @@ def _effort(saved: Mapping[str, Any]) -> str:
     )
     if saved["is_repeatable"]:
         return _("%(words)s The same records, seed and time give the same plan again.", words=words)
+    if kind == Kind.PROVED_BEST:
+        return _("%(words)s Again it may give another plan that is as good.", words=words)
+    if effort["workers"] > 1:
+        return _(
+            "%(words)s Several processes searched at once, so it may come out differently again.",
+            words=words,
+        )
     return _(
         "%(words)s It was cut short by the clock or by hand, so it may come out differently again.",
         words=words,

@@ -160,7 +160,7 @@ def _outcome(
             if (item.ask, item.day, item.ground, item.start_min) in there:
                 scores[ask] += int(places.rows.score[row])
     is_proved = bool(levels) and levels[0].is_proved
-    is_repeatable = budget.effort.workers == 1 and budget.clock_left > 0
+    is_repeatable = budget.effort.workers == 1 and not budget.is_cut
     return Outcome(
         kind=_kind(problem, levels, against),
         placements=placements,

@@ -75,6 +75,15 @@ class ReshareModel:
         """Read the plan that a search has found, as numbers of rows."""
         return [n for n, variable in self._variables.items() if solver.boolean_value(variable)]
 
+    def rows_of(self, chosen: Iterable[int]) -> list[int]:
+        """Return the rows of variables, which are numbered in the model's order."""
+        rows: list[int] = self.numbers[list(chosen)].tolist()
+        return rows
+
+    def numbers_of(self, plan: Collection[int]) -> list[int]:
+        """Return the variables of a plan's rows, as far as the model knows them."""
+        return np.flatnonzero(np.isin(self.numbers, list(plan))).tolist()
+
     def fill(self) -> None:
         """Hold every ask to all the sessions it has days for; sharper than their sum."""
         rows = self.places.rows

@@ -16,14 +16,14 @@ from ortools.sat.python import cp_model
 
 from clubplanner.language import marked
 from clubplanner.sharing.again.reshare_model import ReshareModel
-from clubplanner.sharing.again.reshare_outline import Outline
-from clubplanner.sharing.again.reshare_pieces import Pieces
 from clubplanner.sharing.again.reshare_places import Places
 from clubplanner.sharing.again.reshare_plans import first_plan, placements_of
 from clubplanner.sharing.again.reshare_reach import NEVER, Reach
 from clubplanner.sharing.again.reshare_week import Week
-from clubplanner.sharing.model.solvers import new_solver
+from clubplanner.sharing.model.solvers import new_solver, was_cut
 from clubplanner.sharing.places.displacement import displacement
+from clubplanner.sharing.places.refilling import refilled
+from clubplanner.sharing.search.whole_days import WholeDays
 from clubplanner.sharing.values.levels import PLACING
 from clubplanner.sharing.values.outcome import Level, Progress
 
@@ -42,18 +42,13 @@ NEAR_PART = 0.1
 """Part of the steps left for each search near the standing plan."""
 MOST_NEAR = 3
 """Where not all can be placed, plans near are those that disturb at most so many squads."""
-PARTS = (0.7, 0.5)
-"""Part of the steps left for the first two aims together, and for the first where it is open."""
-WAY_PART, WEEK_PART = 0.7, 0.5
-"""Part of the steps left for the way where days and evenings come after it, and for each aim of
-those."""
-PIECES_PART = 0.45
-"""Part of the steps left for bettering the plan piece by piece where the whole stays open."""
-FIRST_TRY, LEAST_STEPS = 0.45, 0.3
-"""Part of the steps for a merged model that a search may take before its plan is laid out, and the
-fewest that one is given."""
-REPAIRS, REPAIR_STEPS = 3, 0.3
-"""How often, with how many steps each, a plan that cannot be laid out is put right."""
+FILLED_PART, ALL_PART = 0.75, 0.6
+"""Part of the steps left for the first two aims: where all can be placed, and where not."""
+REFILL_PART, DAYS_PART = 0.1, 0.5
+"""Part of the steps left for bettering a plan without a model before, and by whole days after."""
+WAY_DAYS_PART, WAY_PART, WEEK_PART = 0.3, 0.7, 0.5
+"""Part of the steps left for the way by whole days, for the way where days and evenings come after
+it, and for each aim of those."""
 FIRST_SLACK = 4
 """So much further than the least way that is known at once plans are looked at first."""
 FEW_LEFT_OUT = 0.5
@@ -129,96 +124,51 @@ class Work:
             best = min(best, self._search_filled(weight, most))
         if self._both(weight) < best and (self.values(self.plan)[0] < most or most < full):
             best = self._search_all(weight, most, best)
-        if self._both(weight) < best and (self.values(self.plan)[0] < most or most < full):
-            whole = ReshareModel(self.places)
-            points = whole.share.aims.points
-            both = [weight * points, -1 * whole.disturbed]
-            whole.share.model.maximize(cp_model.LinearExpr.sum(both))
-            pieces = Pieces(whole, self.budget, self._rank)
-            self.plan = pieces.better(self.plan, PIECES_PART)
         return best
 
     def _search_filled(self, weight: int, most: int) -> int:
         """Search plans in which every ask has all its sessions; return the bound of both aims."""
-        outline = Outline(self.places)
-        outline.fill()
-        outline.share.model.minimize(outline.disturbed)
-        least = self._work_on(outline, 0.0, -1, PARTS[0])
-        return weight * (most - 1) if least is None else weight * most - int(np.ceil(least - 1e-6))
+        model = ReshareModel(self.places)
+        model.fill()
+        model.share.model.minimize(model.disturbed)
+        least, _is_done = self._search(model, 0.0, FILLED_PART, workers=1)
+        return (
+            weight * (most - 1) if least == np.inf else weight * most - int(np.ceil(least - 1e-6))
+        )
 
     def _search_all(self, weight: int, most: int, best: int) -> int:
-        """Search all plans for both aims, then for the first alone; return the bound of both."""
-        outline = Outline(self.places)
-        model, points = outline.share.model, outline.share.aims.points
-        model.maximize(cp_model.LinearExpr.sum([weight * points, -1 * outline.disturbed]))
-        found = self._work_on(outline, float(best), 1, PARTS[0])
-        best = best if found is None else min(best, int(np.floor(found + 1e-6)))
-        if self.values(self.plan)[0] < min(most, (best + weight - 1) // weight):
-            model.maximize(points)
-            found = self._work_on(outline, float(most), 1, PARTS[1])
-            best = best if found is None else min(best, weight * int(np.floor(found + 1e-6)))
+        """Search all plans for both aims; return the bound of both."""
+        rows = refilled(self.terrain, self.places.rows, self.plan, most, self.budget, REFILL_PART)
+        self.plan = max(self.plan, rows, key=self._rank)
+        model = ReshareModel(self.places)
+        both = [weight * model.share.aims.points, -1 * model.disturbed]
+        model.share.model.maximize(cp_model.LinearExpr.sum(both))
+        found, is_done = self._search(model, float(best), ALL_PART)
+        best = min(best, int(np.floor(found + 1e-6)))
+        if not is_done:
+            self.better_by_days(model, DAYS_PART, lambda: self._both(weight), best)
         return best
 
-    def _work_on(self, outline: Outline, bound: float, sign: int, part: float) -> float | None:
-        """Search a merged model, with exact rows where a plan of it cannot be laid out.
+    def better_by_days(
+        self, model: ReshareModel, part: float, value: Callable[[], int], enough: int
+    ) -> None:
+        """Better the plan by placing all of some days anew, in a model that has its aim.
 
         Args:
-            outline: The model.
-            bound: What no plan passes in its aim, as far as is known.
-            sign: 1 where more of it is better, -1 where less is.
-            part: Part of the steps left.
-
-        Returns:
-            The bound that was proved, or the one known; None where there is no plan.
+            model: The model.
+            part: Part of the steps and seconds left.
+            value: Returns what the plan comes to there.
+            enough: No plan comes to more.
         """
-        until = self.budget.steps + part * self.budget.left
-        start = outline.slots_at(self.plan)
-        while self.budget.steps < until and self._has_time():
-            outline.hint(start, outline.share.model)
-            steps = max(LEAST_STEPS, FIRST_TRY * (until - self.budget.steps))
-            solver, status = self._solve(outline.share.model, steps)
-            if status == cp_model.INFEASIBLE:
-                return None
-            if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-                continue
-            found = float(solver.best_objective_bound)
-            bound = min(bound, found) if sign > 0 else max(bound, found)
-            start = outline.slots_of(solver)
-            failed = self._adopt(outline, start)
-            if failed:
-                start = self._repair(outline, start, failed)
-            elif status == cp_model.OPTIMAL:
-                break
-        return bound
 
-    def _repair(
-        self, outline: Outline, chosen: Sequence[int], failed: Sequence[tuple[int, int]]
-    ) -> list[int]:
-        """Place anew those whose ground could not be laid out, with exact rows for it.
+        def adopt(chosen: Sequence[int]) -> list[tuple[int, int]]:
+            self.plan = max(self.plan, model.rows_of(chosen), key=self._rank)
+            return []
 
-        Returns:
-            Slots to go on from.
-        """
-        is_wide = False
-        for _ in range(REPAIRS):
-            if not self._has_time():
-                break
-            outline.detail(failed)
-            model = outline.freed(chosen, failed, is_wide=is_wide)
-            outline.hint(chosen, model)
-            solver, status = self._solve(model, REPAIR_STEPS)
-            is_wide = status not in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-            if not is_wide:
-                chosen = outline.slots_of(solver)
-                failed = self._adopt(outline, chosen)
-                if not failed:
-                    break
-        return list(chosen)
-
-    def _adopt(self, outline: Outline, chosen: Sequence[int]) -> list[tuple[int, int]]:
-        plan, failed = outline.lay_out(chosen)
-        self.plan = max(self.plan, plan, key=self._rank)
-        return failed
+        budget = self.budget
+        days = WholeDays(model.share, budget, lambda: model.numbers_of(self.plan), adopt)
+        clock = (1 - part) * budget.clock_left
+        days.run(budget.steps + part * budget.left, clock, value, enough)
 
     def _search_near(self, weight: int, most: int, *, is_full: bool) -> int:
         """Search plans that place as much as any can and disturb few squads, then more.
@@ -240,6 +190,8 @@ class Work:
             elif limit > MOST_NEAR:
                 break
             apt = self._reach.within(limit, is_full=is_full)
+            if is_full and limit > 1 and np.count_nonzero(apt) > FEW_LEFT_OUT * len(apt):
+                break  # it would take as long as all plans
             near = ReshareModel(self.places, np.flatnonzero(apt))
             near.share.model.add(near.disturbed <= limit)
             if is_full:
@@ -247,7 +199,7 @@ class Work:
             else:
                 near.share.model.add(near.share.aims.points >= most)
             near.share.model.minimize(near.disturbed)
-            _bound, is_done = self._search(near, 0.0, NEAR_PART)
+            _bound, is_done = self._search(near, 0.0, NEAR_PART, workers=1)
             if not is_done:
                 break
             best = max(self._both(weight), weight * most - limit - 1)
@@ -268,6 +220,10 @@ class Work:
             if np.count_nonzero(near) > FEW_LEFT_OUT * np.count_nonzero(all_near):
                 near, most = all_near, way
             model = self._way_model(near, is_full, disturbed)
+            if most >= way:
+                self.better_by_days(
+                    model, WAY_DAYS_PART, lambda: -self.values(self.plan)[2], -bound
+                )
             part = WAY_PART if most >= way and self.week.names else 1.0
             found, is_done = self._search(model, float(bound), part if most >= way else NEAR_PART)
             was, way = way, self.values(self.plan)[2]
@@ -336,8 +292,16 @@ class Work:
         points, disturbed, *_unused = self.values(self.plan)
         return weight * points - disturbed
 
-    def _search(self, model: ReshareModel, bound: float, part: float) -> tuple[float, bool]:
+    def _search(
+        self, model: ReshareModel, bound: float, part: float, workers: int | None = None
+    ) -> tuple[float, bool]:
         """Search a model for a better plan.
+
+        Args:
+            model: The model, with its aim.
+            bound: What is known of the aim.
+            part: Part of the steps left that it may take.
+            workers: How many; None for all of the effort.
 
         Returns:
             The bound that was proved, or the one known, and whether the search came to its end; the
@@ -346,7 +310,7 @@ class Work:
         if not self._has_time():
             return bound, False
         model.hint(set(self.plan))
-        solver, status = self._solve(model.share.model, part * self.budget.left)
+        solver, status = self._solve(model.share.model, part * self.budget.left, workers)
         if status == cp_model.INFEASIBLE:
             return np.inf, True
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
@@ -371,26 +335,30 @@ class Work:
         return Level(self.names[number], value, bound, value == bound, gap)
 
     def _has_time(self) -> bool:
-        return self.budget.left > 0 and self.budget.clock_left > 0
+        """Tell whether there is time for what is still open; that there is none is remembered."""
+        is_late = self.budget.clock_left <= 0
+        self.budget.is_cut |= is_late
+        return self.budget.left > 0 and not is_late
 
     def _rank(self, plan: Sequence[int]) -> tuple[int, ...]:
         points, *others = self.values(plan)
         return (points, *(-value for value in others))
 
     def _solve(
-        self, model: cp_model.CpModel, steps: float
+        self, model: cp_model.CpModel, steps: float, workers: int | None
     ) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
         effort = self.budget.effort
         solver = new_solver()
-        solver.parameters.num_workers = effort.workers
+        solver.parameters.num_workers = workers or effort.workers
         solver.parameters.random_seed = effort.seed
         solver.parameters.linearization_level = 2
         solver.parameters.cp_model_probing_level = 0  # it costs more than it finds here
         solver.parameters.max_deterministic_time = max(0.01, steps)
         solver.parameters.max_time_in_seconds = max(0.05, self.budget.clock_left)
-        if effort.workers > 1:
+        if solver.parameters.num_workers > 1:
             solver.parameters.extra_subsolvers.append("max_lp")
         with self.budget.brake.holding(solver):
             status = solver.solve(model)
+        self.budget.is_cut |= was_cut(solver, status, max(0.01, steps))
         self.budget.steps += max(0.001, float(solver.response_proto.deterministic_time))
         return solver, status

@@ -104,9 +104,9 @@ class AgainInParts:
             tell: Called after each look.
         """
         idle, count = 0, 0
-        while idle < PATIENCE and self._has_time():
+        while idle < PATIENCE:
             seeds = self._seeds(count)
-            if not seeds:
+            if not seeds or not self._has_time():
                 break
             is_better = self._look_at(seeds, is_first=count == 0)
             idle, count = 0 if is_better else idle + 1, count + 1
@@ -172,7 +172,7 @@ class AgainInParts:
         work = Work(terrain, own, budget, None, pitches=part.pitches)
         work.run()
         self._budget.steps += budget.steps
-        self._budget.is_cut |= budget.clock_left <= 0
+        self._budget.is_cut |= budget.is_cut
         return self._take(work.placements(work.plan), part.free)
 
     def _with_old_ground(self, part: Problem, standing: Collection[Placement]) -> Problem:

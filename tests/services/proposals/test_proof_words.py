@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 from clubplanner.services.proposals.proof_words import certificate_as_json, proof_in_words
-from clubplanner.sharing import Effort
+from clubplanner.services.proposals.proposal_page import effort_in_words
+from clubplanner.sharing import Effort, Kind
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.problem import plain
 from tests.sharing.builders import make_ask, make_pitch, make_problem
@@ -38,3 +40,25 @@ def test_proposals_from_before_say_nothing() -> None:
     """What was kept without a certificate, and what has no aims, has no line."""
     assert proof_in_words({"levels": []}) == ""
     assert proof_in_words({"levels": [], "certificate": None}) == ""
+
+
+def test_nobody_reads_of_a_proved_plan_that_it_was_cut_short() -> None:
+    """What could not be better was not ended early, whoever or whatever stopped it afterwards."""
+    saved: dict[str, Any] = {"effort": {"seconds": 10.0, "workers": 2, "seed": 1}, "seconds": 0.4}
+    told = "10 seconds allowed, 0 used, seed 1."
+    again = "The same records, seed and time give the same plan again."
+    as_good = "Again it may give another plan that is as good."
+    many = "Several processes searched at once, so it may come out differently again."
+    cut = "It was cut short by the clock or by hand, so it may come out differently again."
+    for kind, workers, is_repeatable, words in (
+        (Kind.PROVED_BEST, 1, True, again),
+        (Kind.PROVED_BEST, 1, False, as_good),
+        (Kind.PROVED_BEST, 2, False, as_good),
+        (Kind.GOOD, 1, True, again),
+        (Kind.GOOD, 2, False, many),
+        (Kind.GOOD, 1, False, cut),
+        (Kind.OUT_OF_TIME, 1, False, cut),
+    ):
+        effort = saved["effort"] | {"workers": workers}
+        one = {**saved, "effort": effort, "is_repeatable": is_repeatable}
+        assert effort_in_words(one, kind.value) == f"{told} {words}"

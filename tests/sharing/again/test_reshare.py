@@ -23,17 +23,17 @@ from clubplanner.sharing.again.alteration import (
 )
 from clubplanner.sharing.again.reshare import reshare
 from clubplanner.sharing.again.reshare_model import ReshareModel
-from clubplanner.sharing.again.reshare_pieces import Pieces
 from clubplanner.sharing.again.reshare_places import Places
-from clubplanner.sharing.again.reshare_work import NAMES
+from clubplanner.sharing.again.reshare_plans import first_plan
+from clubplanner.sharing.again.reshare_work import NAMES, Work
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.files.files import read_outcome, write_value
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.model.aim_book import aims_of
 from clubplanner.sharing.places.displacement import displacement, lost_points, match_sessions
-from clubplanner.sharing.places.placements import placement_of
 from clubplanner.sharing.solving.solve import solve
+from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.budget import Budget
 from clubplanner.sharing.values.levels import PLACING
 from tests.sharing import brute
@@ -280,6 +280,22 @@ def test_a_typical_club_is_proved_and_repeats(by_steps: Callable[[float], Effort
     )
 
 
+def test_a_clock_that_ends_after_the_last_proof_has_cut_nothing() -> None:
+    """What is proved is told as done, though there is no time left a moment later."""
+    problem, plan = standing_club()
+    brake = Brake()
+
+    def stop(progress: Progress) -> None:
+        if progress.level == progress.level_count:
+            brake.pull()
+
+    closed = Alteration(closures=(Closure("top-thirds-1", 0, (), 1080, 1140),))
+    result = reshare(problem, plan, closed, EFFORT, stop, brake)
+    assert brake.is_pulled
+    assert result.outcome.kind is Kind.PROVED_BEST
+    assert result.outcome.is_repeatable
+
+
 def test_out_of_time_claims_no_proof(by_steps: Callable[[float], Effort]) -> None:
     """With next to no effort there is a sound plan, and nothing is called proved that is not."""
     problem = example(40, 4, 1, 1.0)
@@ -287,6 +303,7 @@ def test_out_of_time_claims_no_proof(by_steps: Callable[[float], Effort]) -> Non
     result = reshare(
         problem, plan, Alteration(closures=(Closure("pitch-1/whole", 1),)), Effort(seconds=0.1)
     )
+    assert not result.outcome.is_repeatable
     assert check(result.problem, result.outcome.placements) == ()
     assert result.outcome.kind is not Kind.PROVED_BEST
     assert "not proved" in result.sentence
@@ -363,36 +380,54 @@ def test_a_result_of_a_reshare_can_be_written() -> None:
     assert read_outcome(json.dumps(body["outcome"]).encode()) == (result.outcome, ())
 
 
-def test_pieces_better_a_plan_and_repeat(by_steps: Callable[[float], Effort]) -> None:
-    """From what simply stays, piece by piece more is placed; the same for the same seed."""
+def test_where_not_all_can_be_placed_more_is_placed_than_simply_fits(
+    by_steps: Callable[[float], Effort],
+) -> None:
+    """What stays is filled up, then bettered; the same for the same seed, and true."""
     problem = example(14, 2, 3, 1.0)
     standing = solve(problem, by_steps(2)).placements
     whole = next(ground.key for ground in problem.grounds if ground.cut == "whole")
-    altered = alter(problem, Alteration(closures=(Closure(whole, 0),)))
-    plans = []
-    for _ in range(2):
-        places = Places(survey(altered), standing)
-        model = ReshareModel(places)
-        weight = len(model.changed) + 1
-
-        def rank(plan: list[int], places: Places = places) -> tuple[int, int, int]:
-            return places.worth.values(plan)[PLACING], -len(places.disturbed_by(plan)), 0
-
-        aims = [weight * model.share.aims.points, -1 * model.disturbed]
-        model.share.model.maximize(cp_model.LinearExpr.sum(aims))
-        first = [row for row in places.kept if row is not None]
-        plans.append(Pieces(model, Budget(by_steps(6)), rank).better(first, 1.0))
-        assert rank(plans[-1]) > rank(first)
-        assert not check(altered, placed(places, plans[-1]))
-    assert plans[0] == plans[1]
+    closed = Alteration(closures=(Closure(whole, 0),))
+    places = Places(survey(alter(problem, closed)), standing)
+    first = places.worth.values(first_plan(places))[PLACING]
+    results = [reshare(problem, standing, closed, by_steps(6)) for _ in range(2)]
+    assert results[0].outcome.levels[0].value > first
+    assert verify(results[0].problem, results[0].outcome) == ()
+    assert results[0].outcome.placements == results[1].outcome.placements
 
 
-def placed(places: Places, plan: Sequence[int]) -> list[Placement]:
-    """Turn rows into placements, each ask's sessions numbered from 0."""
-    counts: dict[int, int] = {}
-    found = []
-    for row in plan:
-        ask = int(places.rows.ask[row])
-        found.append(placement_of(places.terrain, places.rows, row, counts.get(ask, 0)))
-        counts[ask] = counts.get(ask, 0) + 1
-    return found
+def test_whole_days_better_a_plan_with_the_others_held(by_steps: Callable[[float], Effort]) -> None:
+    """Placed anew two days at a time, a plan that only fills up comes to more, and is sound."""
+    problem = example(14, 2, 3, 1.0)
+    standing = solve(problem, by_steps(2)).placements
+    closed = Alteration(closures=tuple(Closure("pitch-1/whole", day) for day in (0, 1)))
+    altered = alter(problem, closed)
+    work = Work(survey(altered), standing, Budget(by_steps(6)), None)
+    model = ReshareModel(work.places)
+    weight = len(model.changed) + 1
+
+    def value() -> int:
+        points, disturbed, *_unused = work.values(work.plan)
+        return weight * points - disturbed
+
+    both = [weight * model.share.aims.points, -1 * model.disturbed]
+    model.share.model.maximize(cp_model.LinearExpr.sum(both))
+    first, most = value(), weight * work.places.worth.most()[PLACING]
+    work.better_by_days(model, 1.0, value, most)
+    assert value() > first
+    assert not check(altered, work.placements(work.plan))
+
+
+def test_a_pitch_closed_for_good_is_proved(by_steps: Callable[[float], Effort]) -> None:
+    """Who is disturbed is proved fewest where a third of the ground goes, however many workers."""
+    problem = example(16, 3, 1, 0.75)
+    standing = solve(problem, by_steps(3)).placements
+    closed = Alteration(closures=tuple(Closure("pitch-1/whole", day.index) for day in problem.days))
+    found = set()
+    for workers in (1, 2):
+        effort = replace(by_steps(20), workers=workers)
+        result = reshare(problem, standing, closed, effort)
+        assert verify(result.problem, result.outcome) == ()
+        assert result.is_fewest
+        found.add(tuple(level.value for level in result.outcome.levels[:2]))
+    assert len(found) == 1

@@ -92,6 +92,18 @@ def test_where_nothing_has_come_up_nothing_changes(
 
 
 @pytest.mark.usefixtures("parts_only")
+def test_a_brake_that_leaves_nothing_open_has_cut_nothing(
+    standing: tuple[Problem, tuple[Placement, ...]],
+) -> None:
+    """Where the plan that stands is proved to stay, there was no search that could be cut."""
+    brake = Brake()
+    brake.pull()
+    found = reshare_here(*standing, NOTHING, Effort(seconds=30), None, brake)
+    assert [level.is_proved for level in found.outcome.levels[:3]] == [True] * 3
+    assert found.outcome.is_repeatable
+
+
+@pytest.mark.usefixtures("parts_only")
 def test_who_lost_a_place_gets_another(
     standing: tuple[Problem, tuple[Placement, ...]], monkeypatch: pytest.MonkeyPatch
 ) -> None:
