@@ -14,7 +14,7 @@ from clubplanner.config import MailServer
 from tests.ports import free_port
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
     from email.message import EmailMessage
 
 SENDER = "pitches@alderby.example"
@@ -27,6 +27,7 @@ class Postbox:
     Attributes:
         settings: How to reach it.
         taken: Mails, oldest first.
+        keep: Gets each mail instead, where all of them would be too many.
         answer: Reply to a mail; "" to take it.
         answers: Reply to other commands, by their names; "" breaks the connection off.
     """
@@ -36,6 +37,7 @@ class Postbox:
     envelopes: list[tuple[str, list[str]]] = field(default_factory=list)
     answer: str = ""
     answers: dict[str, str] = field(default_factory=dict)
+    keep: Callable[[EmailMessage], object] | None = None
 
     async def handle_EHLO(  # noqa: N802
         self, server: Any, session: Any, _envelope: Any, hostname: str, responses: list[str]
@@ -80,6 +82,9 @@ class Postbox:
         if self.answer:
             return self.answer
         mail = message_from_bytes(envelope.content, policy=default)
+        if self.keep is not None:
+            self.keep(mail)
+            return "250 OK"
         self.taken.append(mail)
         self.envelopes.append((envelope.mail_from, list(envelope.rcpt_tos)))
         return "250 OK"

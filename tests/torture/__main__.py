@@ -10,7 +10,7 @@ import argparse
 import sys
 from dataclasses import fields
 
-from tests.torture.doors import Outcome
+from tests.torture.ledger import Outcome
 from tests.torture.running import Plan, Report, torture
 
 
@@ -21,8 +21,12 @@ def show(plan: Plan, report: Report) -> None:
         f"tried {report.tries} changes ({report.tries / report.seconds:.1f} a second): "
         f"done {report.count(Outcome.DONE)}, refused {report.count(Outcome.REFUSED)}"
     )
+    print(
+        f"the processor: {report.used_s:.0f} s, {report.tries / report.used_s:.1f} changes a second"
+    )
     for (kind, outcome), count in sorted(report.outcomes.items()):
         print(f"  {kind}, {outcome}: {count}")
+    print(f"the verdict took {report.judged_s:.0f} s")
     print("killed: " + ", ".join(f"{name} {count}" for name, count in report.kills.items()))
     print(f"mails: {report.mails[0]}, of which again after a kill {report.mails[1]}")
     print(f"longest wait for an answer: {report.longest_s:.1f} s; answers that broke: "
@@ -39,9 +43,9 @@ def main() -> int:
     parser.add_argument("--records", choices=["sqlite", "postgresql"], default="sqlite")
     parser.add_argument("--seconds", type=float, default=60)
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--clients", type=int, default=8)
+    parser.add_argument("--clients", type=int, default=24)
     parser.add_argument(
-        "--mean", type=float, default=3, help="seconds from when all is up to the next kill, about"
+        "--mean", type=float, default=10, help="seconds from when all is up to the next kill, about"
     )
     wanted = parser.parse_args()
     plan = Plan(

@@ -78,7 +78,7 @@ def make_club(
     store = open_records(path)
     migrate(store)
     settings = SETTINGS.format(
-        starts=(now - timedelta(days=30)).date(), ends=(now + timedelta(days=90)).date()
+        starts=(now - timedelta(days=30)).date(), ends=(now + timedelta(days=330)).date()
     )
     pitches = (
         pitch_feature("Top pitch", 100, 64, surface="artificial", floodlights=True),

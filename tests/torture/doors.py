@@ -1,8 +1,9 @@
-"""The two doors by which clients change things: the secretary's forms, and the JSON API.
+"""The doors by which clients change things over HTTP: the secretary's forms, and the JSON API.
 
 A door sends a change once and says what it was told. Sent again with the same key a change is done
 once; the API takes a key for what is posted alone, so of other changes that were not answered a
-program reads first how the booking stands: nobody else changes it.
+program reads first how the booking stands: nobody else changes it. What it reads there may not have
+reached the disk, so it asks the records as well, which do not say before.
 """
 
 from __future__ import annotations
@@ -10,13 +11,14 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import dataclass
-from enum import StrEnum
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any, NamedTuple, Protocol
 from urllib.parse import urlencode
 
+from tests.torture.ledger import Outcome
 from tests.torture.line import FAULTS
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from datetime import datetime
 
     from tests.torture.club import Club
@@ -25,14 +27,6 @@ if TYPE_CHECKING:
 ROOT = "/api/1/bookings"
 AWAY = (429, 500, 503)
 """What is answered where the same may be sent again."""
-
-
-class Outcome(StrEnum):
-    """What a client was told, in the end, of something it tried."""
-
-    DONE = "done"
-    REFUSED = "refused"
-    UNKNOWN = "unknown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +60,10 @@ class Held:
     at: At
     tags: tuple[str, ...] = ()
 
+    def see(self, tag: str) -> None:
+        """Note the newest ETag."""
+        self.tags = (*(one for one in self.tags if one != tag), tag)[-2:]
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -90,28 +88,42 @@ class Change:
     is_stale: bool = False
 
 
+class Made(NamedTuple):
+    """What was booked: its number, and of the API its ETag."""
+
+    number: int
+    tags: tuple[str, ...] = ()
+
+
 class Door(Protocol):
     """Sends changes.
 
     Attributes:
         name: What the ledger adds to what is tried there.
         broken: How many answers had status 500.
+        made: What was booked last, where the answer said it.
     """
 
     name: str
     broken: int
+    made: Made | None
 
     def send(self, change: Change) -> Outcome:
         """Send a change once."""
+
+    def hang_up(self) -> None:
+        """End all lines; the next change begins another."""
 
 
 class FormDoor:
     """The pages, with a secretary's browser."""
 
-    name = ""
+    name = " by form"
 
     def __init__(self, line: Line, secret: str) -> None:
         self.broken = 0
+        self.made: Made | None = None
+        self.hang_up = line.hang_up
         self._line, self._cookies, self._token = line, {"person": secret}, ""
 
     def send(self, change: Change) -> Outcome:
@@ -158,34 +170,62 @@ class ApiDoor:
 
     name = " by the API"
 
-    def __init__(self, line: Line, club: Club, token: str) -> None:
+    def __init__(
+        self, line: Line, club: Club, token: str, look: Callable[[Change], int | None]
+    ) -> None:
         self.broken = 0
-        self._line, self._club, self._token = line, club, token
+        self.made: Made | None = None
+        self.hang_up = line.hang_up
+        self._line, self._club, self._token, self._look = line, club, token, look
+        self._sent = ""
 
     def send(self, change: Change) -> Outcome:
-        """Make the call once, after a look where there is something to look at."""
+        """Make the call once, after a look where it was made before or the ETag is not known."""
+        is_again, self._sent = change.key == self._sent, change.key
         try:
             if change.held is None:
-                return self._judge(self._ask("POST", "", self._body(change), key=change.key))
+                return self._book(change)
+            if is_again or len(change.held.tags) <= change.is_stale:
+                outcome = self._see(change, change.held, is_again=is_again)
+                if outcome is not None:
+                    return outcome
             return self._change(change, change.held)
         except FAULTS:
             return Outcome.UNKNOWN
 
-    def _change(self, change: Change, held: Held) -> Outcome:
+    def _book(self, change: Change) -> Outcome:
+        told = self._ask("POST", "", self._body(change), key=change.key)
+        self.made = None
+        if told.status == 201:
+            self.made = Made(json.loads(told.text)["number"], (told.headers["ETag"],))
+        return self._judge(told)
+
+    def _see(self, change: Change, held: Held, *, is_again: bool) -> Outcome | None:
+        """Read how a booking stands; return what became of the change if that ends it."""
         seen = self._ask("GET", f"/{held.number}")
         if seen.status != 200:
             return self._judge(seen)
         stands = json.loads(seen.text)
-        if stands["sequence"] > held.sequence and not change.is_stale:
-            return Outcome.DONE  # by this change itself, sent before
-        tags = (*(tag for tag in held.tags if tag != seen.headers["ETag"]), seen.headers["ETag"])
-        held.tags = tags[-2:]
+        if is_again and stands["sequence"] > held.sequence and not change.is_stale:
+            is_kept = self._look(change) is not None  # by this change itself, sent before
+            return Outcome.DONE if is_kept else Outcome.UNKNOWN
+        held.see(seen.headers["ETag"])
+        return None
+
+    def _change(self, change: Change, held: Held) -> Outcome:
         tag = held.tags[0] if change.is_stale else held.tags[-1]
         path = f"/{held.number}"
         if change.at is None:
             path += f"?{urlencode({'why': change.mark})}"
-            return self._judge(self._ask("DELETE", path, tag=tag), was_seen=True)
-        return self._judge(self._ask("PATCH", path, self._body(change), tag=tag), was_seen=True)
+            told = self._ask("DELETE", path, tag=tag)
+        else:
+            told = self._ask("PATCH", path, self._body(change), tag=tag)
+        if told.status == 200:
+            held.see(told.headers["ETag"])
+        elif told.status == 412 and not change.is_stale:  # something else than its place is told
+            held.tags = ()
+            return Outcome.UNKNOWN
+        return self._judge(told, was_seen=True)
 
     def _judge(self, told: Told, *, was_seen: bool = False) -> Outcome:
         if told.status in (200, 201):

@@ -6,6 +6,7 @@ import http.client
 import os
 import shutil
 import signal
+import socket
 import subprocess
 import tempfile
 import time
@@ -136,6 +137,27 @@ def worker_part(path: Path, number: int, mail_port: int, errors: IO[bytes]) -> C
         "environment": settings,
     }
     return Child(f"worker {number}", job=job, errors=errors)
+
+
+@dataclass(slots=True)
+class Office(Child):
+    """A process that takes changes over lines of its own; see `office_process.py`."""
+
+    def is_up(self) -> bool:
+        """Tell whether it takes lines."""
+        with suppress(OSError), socket.create_connection(("127.0.0.1", self.port), timeout=5):
+            return True
+        return False
+
+
+def office_part(path: Path, number: int, port: int, errors: IO[bytes]) -> Office:
+    """Return an office."""
+    job = {
+        "program": "tests.torture.office_process:main",
+        "arguments": [address_of(path), str(port)],
+        "environment": environment(),
+    }
+    return Office(f"office {number}", job=job, errors=errors, port=port)
 
 
 def lets_in(address: str) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tempfile
 import threading
 import time
@@ -13,24 +14,28 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from clubplanner.services.mails.delivering import Delivery, deliver
+from clubplanner.store.engine import open_store
 from clubplanner.webapp.factory import real_clock
 from tests.mail_server import mail_server
 from tests.ports import free_port
-from tests.records import drop_records, open_records
+from tests.records import address_of, drop_records, open_records
 from tests.torture.client import Client, by_api, patiently
 from tests.torture.club import make_club
 from tests.torture.killing import TICK_S, Kills, kill_at_random
-from tests.torture.processes import postgresql, server_part, worker_part
+from tests.torture.ledger import Ledger
+from tests.torture.post import read_post
+from tests.torture.processes import office_part, postgresql, server_part, worker_part
+from tests.torture.processor import processor_s
 from tests.torture.verdict import Verdict, judge
 from tests.torture.worker_process import settings
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from tests.torture.doors import Outcome
+    from tests.torture.ledger import Outcome
     from tests.torture.processes import Part
 
-SERVERS, WORKERS = 2, 2
+SERVERS, OFFICES, WORKERS = 2, 2, 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +55,9 @@ class Plan:
     records: str = "sqlite"
     seconds: float = 60
     tries: int = 10**9
-    clients: int = 8
+    clients: int = 24
     seed: int = 1
-    mean_s: float = 3
+    mean_s: float = 10
     least_kills: int = 0
 
 
@@ -66,15 +71,19 @@ class Report:
         kills: How often each part was killed.
         mails: How many arrived, and how many of them again, after a kill.
         seconds: For how long clients worked.
+        used_s: Seconds of the processor meanwhile, of all processes together.
+        judged_s: How long the verdict took.
         longest_s: What a client waited for one answer at most.
         broken_answers: Answers with status 500.
     """
 
     verdict: Verdict
-    outcomes: Counter[tuple[str, str]]
+    outcomes: Counter[tuple[str, Outcome]]
     kills: dict[str, int]
     mails: tuple[int, int]
     seconds: float
+    used_s: float
+    judged_s: float
     longest_s: float
     broken_answers: int
     faults: list[BaseException] = field(default_factory=list)
@@ -106,31 +115,34 @@ def torture(plan: Plan, say: Callable[[str], object] = lambda _words: None) -> R
         club = make_club(path, plan.clients, now, by_api)
         stack.callback(drop_records, path)
         box = stack.enter_context(mail_server())
+        post = read_post(box)
         errors = stack.enter_context((folder / "said").open("w+b"))
         servers = [server_part(path, n, free_port(), errors) for n in range(SERVERS)]
+        offices = [office_part(path, n, free_port(), errors) for n in range(OFFICES)]
         workers = [worker_part(path, n, box.settings.port, errors) for n in range(WORKERS)]
-        for child in (*servers, *workers):
+        for child in (*servers, *offices, *workers):
             child.start()
             stack.callback(child.kill)
-        for server in servers:
-            server.wait_until_ready()
-        store = stack.enter_context(closing(open_records(path)))
+        for child in (*servers, *offices):
+            child.wait_until_ready()
+        store = stack.enter_context(closing(open_store(address_of(path))))
         stop = threading.Event()
-        ports = [server.port for server in servers]
+        ledgers = [Ledger(folder / f"ledger-{n}") for n in range(plan.clients)]
+        ports = [server.port for server in servers], [office.port for office in offices]
         clients = [
-            Client(n, plan.seed, club, ports, store, now, stop, plan.tries)
+            Client(n, plan.seed, club, *ports, store, ledgers[n], now, stop, plan.tries)
             for n in range(plan.clients)
         ]
-        began = time.monotonic()
+        began, used_s = time.monotonic(), processor_s(os.getpid())
         for client in clients:
             client.start()
-        parts = [*servers, *workers, *engines]
+        parts = [*servers, *offices, *workers, *engines]
         kill_at_random(
             Kills(plan.seed, plan.mean_s, plan.seconds, plan.least_kills),
             parts,
             lambda: not any(client.is_alive() for client in clients),
             stop,
-            lambda words: say(f"{sum(len(c.ledger) for c in clients)} tried, {words}"),
+            lambda words: say(f"{sum(one.count for one in ledgers)} tried, {words}"),
         )
         seconds = time.monotonic() - began
         while any(client.is_alive() for client in clients):  # each has an answer to wait for
@@ -139,17 +151,21 @@ def torture(plan: Plan, say: Callable[[str], object] = lambda _words: None) -> R
                 part.mend()
         for worker in workers:
             worker.kill()
+        used_s = processor_s(os.getpid()) - used_s
+        say("telling what is left")
         _tell_the_rest(path, box.settings.port)
-        ledgers = [client.ledger for client in clients]
-        verdict = judge(store, ledgers, box.taken)
-        arrived = {mail["Message-ID"] for mail in box.taken}
+        say("judging")
+        began = time.monotonic()
+        verdict = judge(store, ledgers, post)
         return Report(
             verdict,
-            Counter((one.kind, one.outcome) for ledger in ledgers for one in ledger),
+            sum((ledger.outcomes for ledger in ledgers), Counter()),
             {part.name: part.kills for part in parts},
-            (len(box.taken), len(box.taken) - len(arrived)),
+            (post.count, post.again),
             seconds,
-            max((one.seconds for ledger in ledgers for one in ledger), default=0.0),
+            used_s,
+            time.monotonic() - began,
+            max(ledger.longest_s for ledger in ledgers),
             sum(client.broken_answers for client in clients),
             [client.fault for client in clients if client.fault is not None],
         )

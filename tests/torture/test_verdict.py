@@ -17,12 +17,14 @@ from clubplanner.services.rows.booking_rows import BookingWish
 from clubplanner.store.guard import stand_up_guards, take_down_guards
 from tests.builders import NOW, make_range
 from tests.small_club import KESTRELS, TOP, find_area_id, find_squad_id
-from tests.torture.client import Try
-from tests.torture.doors import Outcome
+from tests.torture.ledger import Ledger, Outcome, Try
+from tests.torture.post import Post
 from tests.torture.test_torture import NOTHING_WRONG
 from tests.torture.verdict import judge
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from clubplanner.store.engine import Store
 
 THOUGH = Overruling("A test.", None)
@@ -59,7 +61,7 @@ def change(store: Store, *statements: str) -> None:
 
 def test_sound_records_are_found_sound(store: Store) -> None:
     """What was told is what is there."""
-    assert judge(store, [LEDGER], []) == NOTHING_WRONG
+    assert judge(store, [LEDGER], Post()) == NOTHING_WRONG
     with store.engine.begin() as connection:
         stand_up_guards(connection)
 
@@ -68,7 +70,7 @@ def test_what_ledgers_and_journal_say_is_compared(store: Store) -> None:
     """Done but not there, refused but there, never answered."""
     ledger = [*LEDGER, told("gone"), told("moved", Outcome.REFUSED), told("?", Outcome.UNKNOWN)]
     expected = replace(NOTHING_WRONG, lost=1, against_its_word=1, open=1)
-    assert judge(store, [ledger], []) == expected
+    assert judge(store, [ledger], Post()) == expected
 
 
 @pytest.mark.files
@@ -90,7 +92,7 @@ def test_what_was_changed_behind_the_journal_is_found(
 ) -> None:
     """Each by its own figure."""
     change(store, statement)
-    found = judge(store, [LEDGER], [])
+    found = judge(store, [LEDGER], Post())
     if faults is None:
         assert found.broken == 1
     else:
@@ -105,7 +107,7 @@ def test_two_on_the_same_ground_are_found(store: Store) -> None:
         "UPDATE booking SET (area_id, pitch_id, cells) = (SELECT area_id, pitch_id, cells "
         "FROM booking WHERE note = 'booked')",
     )
-    assert judge(store, [LEDGER], []).overlaps == 1
+    assert judge(store, [LEDGER], Post()).overlaps == 1
 
 
 def test_mails_are_held_against_what_stands(store: Store) -> None:
@@ -114,12 +116,42 @@ def test_mails_are_held_against_what_stands(store: Store) -> None:
         uid = session.scalar(text("SELECT uid FROM booking WHERE note = 'booked'"))
     start = make_range().starts_at
     right = [telling(str(n), str(uid), f"{start:%Y%m%dT%H%M%SZ}") for n in (1, 1)]
-    assert judge(store, [LEDGER], right) == NOTHING_WRONG
+    assert judge(store, [LEDGER], post_of(right)) == NOTHING_WRONG
     twice = [*right, telling("2", str(uid), f"{start:%Y%m%dT%H%M%SZ}")]
-    assert judge(store, [LEDGER], twice) == replace(NOTHING_WRONG, told_twice=1)
+    assert judge(store, [LEDGER], post_of(twice)) == replace(NOTHING_WRONG, told_twice=1)
     late = f"{start + timedelta(hours=1):%Y%m%dT%H%M%SZ}"
     wrong = [telling("1", str(uid), late)]
-    assert judge(store, [LEDGER], wrong) == replace(NOTHING_WRONG, untold=1)
+    assert judge(store, [LEDGER], post_of(wrong)) == replace(NOTHING_WRONG, untold=1)
+
+
+def post_of(mails: list[EmailMessage]) -> Post:
+    """Return what mails say that arrived."""
+    post = Post()
+    for mail in mails:
+        post.take(mail)
+    return post
+
+
+def test_a_ledger_is_read_as_it_was_written(tmp_path: Path) -> None:
+    """Line by line, with the figures that were counted on the way."""
+    ledger = Ledger(tmp_path / "ledger")
+    assert list(ledger) == []
+    for one in LEDGER:
+        ledger.add(one)
+    ledger.close()
+    assert list(ledger) == LEDGER
+    assert (ledger.count, ledger.outcomes["book", Outcome.REFUSED]) == (4, 1)
+
+
+@pytest.mark.files
+def test_a_booking_without_an_entry_is_found(store: Store) -> None:
+    """Its chain is broken, and what made it is lost; the bookings beside it are sound."""
+    change(
+        store,
+        "DELETE FROM changed_booking WHERE booking_id = "
+        "(SELECT id FROM booking WHERE note = 'hired')",
+    )
+    assert judge(store, [LEDGER], Post()) == replace(NOTHING_WRONG, broken=1, lost=1)
 
 
 def telling(number: str, uid: str, start: str) -> EmailMessage:

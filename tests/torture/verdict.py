@@ -4,27 +4,29 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from dataclasses import dataclass, fields
-from itertools import pairwise
-from typing import TYPE_CHECKING, Any
+from itertools import chain, groupby, pairwise
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-import icalendar
-from sqlalchemy import select
+from sqlalchemy import Row, func, select
 
-from clubplanner.store.states import NOTED, WHY, stored_state
+from clubplanner.store.states import NOTED, WHY
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import MailRow, MailState, NoticeRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow
-from tests.torture.doors import Outcome
+from tests.torture.ledger import Outcome
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
-    from email.message import EmailMessage
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from datetime import datetime
 
     from sqlalchemy.orm import Session
 
     from clubplanner.store.engine import Store
-    from tests.torture.client import Try
+    from tests.torture.ledger import Try
+    from tests.torture.post import Post, Telling
 
+LEAF = 2_000
+"""Rows that are read at once."""
 SEEN = ("pitch_id", "area_id", "starts_at", "ends_at", "purpose", "squad_id", "note")
 """What of a booking shows in a squad's calendar, besides that it is withdrawn."""
 
@@ -63,29 +65,55 @@ class Verdict:
         return not any(getattr(self, field.name) for field in fields(self))
 
 
-def judge(store: Store, ledgers: Iterable[Sequence[Try]], mails: Sequence[EmailMessage]) -> Verdict:
-    """Hold everything against everything, once all is quiet and all mails are out."""
+class _Live(NamedTuple):
+    """A booking that stands: when, and the cells of its pitch that it takes."""
+
+    starts_at: datetime
+    ends_at: datetime
+    cells: int
+
+
+_Entry = Row[tuple[int, int, dict[str, Any] | None, dict[str, Any]]]
+"""An entry of the journal: its number, its booking's, what that was and what it became."""
+
+
+def judge(store: Store, ledgers: Iterable[Iterable[Try]], post: Post) -> Verdict:
+    """Hold everything against everything, once all is quiet and all mails are out.
+
+    Journal and bookings are read beside each other by the bookings' numbers, a leaf at a time; what
+    is kept of a million changes meanwhile is their marks and numbers alone.
+    """
+    done: Counter[str] = Counter()
     with store.read() as session:
-        entries = session.scalars(
-            select(ChangedBookingRow).order_by(ChangedBookingRow.change_id, ChangedBookingRow.id)
-        ).all()
-        bookings = {row.id: row for row in session.scalars(select(BookingRow))}
-        stored = {number: stored_state(row) for number, row in bookings.items()}
-        lost, doubled, against, still_open = _hold_ledgers(ledgers, entries)
+        noted = set(session.scalars(select(NoticeRow.entry_id)))
+        last = _last_told(post)
+        live: dict[int, list[_Live]] = defaultdict(list)
+        broken = unnoted = wrong = 0
+        for row, entries in _chains(session):
+            broken += _count_broken(row, entries)
+            for entry in entries:
+                done[mark_of(entry)] += 1
+                unnoted += entry.id not in noted and _is_noticed(entry)
+            if row is None:
+                continue
+            if not row.is_withdrawn:
+                live[row.pitch_id].append(_Live(row.starts_at, row.ends_at, row.cells))
+            wrong += not _is_as_told(row, last.pop(row.uid, None))
+        lost, doubled, against, still_open = _hold_ledgers(ledgers, done)
         return Verdict(
-            overlaps=_count_overlaps(bookings.values()),
+            overlaps=sum(map(_count_overlaps, live.values())),
             lost=lost,
             doubled=doubled,
             against_its_word=against,
-            broken=_count_broken(entries, bookings, stored),
-            unnoted=_count_unnoted(session, entries),
-            untold=_count_untold(session, bookings, mails),
-            told_twice=_count_told_twice(mails),
+            broken=broken,
+            unnoted=unnoted,
+            untold=wrong + len(last) + _count_unsent(session, post),
+            told_twice=_count_told_twice(post),
             open=still_open,
         )
 
 
-def mark_of(entry: ChangedBookingRow) -> str:
+def mark_of(entry: _Entry) -> str:
     """Return the words by which a client's ledger tells what an entry of the journal is."""
     after = dict(entry.after)
     if entry.before is None:
@@ -94,49 +122,73 @@ def mark_of(entry: ChangedBookingRow) -> str:
     return str(why[1])
 
 
-def _hold_ledgers(
-    ledgers: Iterable[Sequence[Try]], entries: Sequence[ChangedBookingRow]
-) -> tuple[int, int, int, int]:
-    done = Counter(map(mark_of, entries))
-    tries = [one for ledger in ledgers for one in ledger]
-    return (
-        sum(one.outcome is Outcome.DONE and done[one.mark] == 0 for one in tries),
-        sum(done[one.mark] > 1 for one in tries),
-        sum(one.outcome is Outcome.REFUSED and done[one.mark] > 0 for one in tries),
-        sum(one.outcome is Outcome.UNKNOWN for one in tries),
+def _chains(session: Session) -> Iterator[tuple[Row[Any] | None, Sequence[_Entry]]]:
+    """Yield each booking with its entries in their order, and entries that have no booking."""
+    entry = ChangedBookingRow
+    entries = session.execute(
+        select(entry.id, entry.booking_id, entry.before, entry.after)
+        .order_by(entry.booking_id, entry.change_id, entry.id)
+        .execution_options(yield_per=LEAF)
     )
+    columns = [getattr(BookingRow, name) for name in NOTED if name != "holder"]
+    rows = session.execute(
+        select(BookingRow.id, BookingRow.uid, BookingRow.cells, BookingRow.sequence, *columns)
+        .order_by(BookingRow.id)
+        .execution_options(yield_per=LEAF)
+    )
+    row = next(rows, None)
+    for number, grouped in groupby(entries, lambda one: one.booking_id):
+        while row is not None and row.id < number:
+            yield row, ()
+            row = next(rows, None)
+        is_there = row is not None and row.id == number
+        yield row if is_there else None, tuple(grouped)
+        row = next(rows, None) if is_there else row
+    while row is not None:
+        yield row, ()
+        row = next(rows, None)
 
 
-def _count_overlaps(rows: Iterable[BookingRow]) -> int:
-    by_pitch: dict[int, list[BookingRow]] = defaultdict(list)
-    for row in rows:
-        if not row.is_withdrawn:
-            by_pitch[row.pitch_id].append(row)
+def _hold_ledgers(
+    ledgers: Iterable[Iterable[Try]], done: Mapping[str, int]
+) -> tuple[int, int, int, int]:
+    lost = doubled = against = still_open = 0
+    for one in chain.from_iterable(ledgers):
+        times = done.get(one.mark, 0)
+        lost += one.outcome is Outcome.DONE and times == 0
+        doubled += times > 1
+        against += one.outcome is Outcome.REFUSED and times > 0
+        still_open += one.outcome is Outcome.UNKNOWN
+    return lost, doubled, against, still_open
+
+
+def _count_overlaps(booked: Iterable[_Live]) -> int:
+    """Count the pairs on one pitch that share a cell and a moment."""
     found = 0
-    for booked in by_pitch.values():
-        running: list[BookingRow] = []
-        for row in sorted(booked, key=lambda one: one.starts_at):
-            running = [one for one in running if one.ends_at > row.starts_at]
-            found += sum(bool(one.cells & row.cells) for one in running)
-            running.append(row)
+    running: list[_Live] = []
+    for row in sorted(booked):
+        running = [one for one in running if one.ends_at > row.starts_at]
+        found += sum(bool(one.cells & row.cells) for one in running)
+        running.append(row)
     return found
 
 
-def _count_broken(
-    entries: Sequence[ChangedBookingRow],
-    bookings: Mapping[int, BookingRow],
-    stored: Mapping[int, dict[str, Any]],
-) -> int:
-    chains: dict[int, list[ChangedBookingRow]] = defaultdict(list)
-    for entry in entries:
-        chains[entry.booking_id].append(entry)
-    broken = len(bookings.keys() ^ chains.keys())
-    for number, chain in chains.items():
-        broken += chain[0].before is not None
-        broken += sum(_plain(one.after) != _plain(two.before or {}) for one, two in pairwise(chain))
-        broken += _plain(chain[-1].after) != _plain(stored.get(number, {}))
-        broken += number in bookings and bookings[number].sequence != len(chain) - 1
-    return broken
+def _count_broken(row: Row[Any] | None, entries: Sequence[_Entry]) -> int:
+    """Count what is wrong of one booking and the chain of its entries; either may be missing."""
+    if row is None or not entries:
+        return 1
+    broken = int(entries[0].before is not None)
+    broken += sum(_plain(one.after) != _plain(two.before or {}) for one, two in pairwise(entries))
+    broken += _plain(entries[-1].after) != _state_of(row)
+    return broken + int(row.sequence != len(entries) - 1)
+
+
+def _state_of(row: Row[Any]) -> dict[str, Any]:
+    """Return what the journal keeps of a booking, read from the booking itself."""
+    values: dict[str, Any] = {name: getattr(row, name) for name in NOTED if name != "holder"}
+    for name in ("starts_at", "ends_at"):
+        values[name] = int(values[name].timestamp())
+    return _plain({**values, "purpose": str(values["purpose"])})
 
 
 def _plain(state: Mapping[str, Any]) -> dict[str, Any]:
@@ -144,12 +196,7 @@ def _plain(state: Mapping[str, Any]) -> dict[str, Any]:
     return {name: state.get(name) for name in NOTED if name != "holder"}
 
 
-def _count_unnoted(session: Session, entries: Sequence[ChangedBookingRow]) -> int:
-    noted = set(session.scalars(select(NoticeRow.entry_id)))
-    return sum(entry.id not in noted for entry in entries if _is_noticed(entry))
-
-
-def _is_noticed(entry: ChangedBookingRow) -> bool:
+def _is_noticed(entry: _Entry) -> bool:
     before, after = entry.before, entry.after
     if after["squad_id"] is None:
         return False
@@ -161,55 +208,39 @@ def _is_noticed(entry: ChangedBookingRow) -> bool:
     return any(before[name] != after[name] for name in shown)
 
 
-def _count_untold(
-    session: Session, bookings: Mapping[int, BookingRow], mails: Sequence[EmailMessage]
-) -> int:
-    waiting = session.scalars(
-        select(NoticeRow.id).where(NoticeRow.told_at.is_(None), NoticeRow.is_wanted)
-    ).all()
-    arrived = {mail["Message-ID"].strip("<>").partition("@")[0] for mail in mails}
-    sent = session.execute(select(MailRow.message_id, MailRow.state)).all()
-    unsent = sum(
+def _last_told(post: Post) -> dict[str, Telling]:
+    """Return the last that was told of each session, by its uid."""
+    last: dict[str, Telling] = {}
+    for told in post.tellings:
+        before = last.get(told.uid)
+        if before is None or (told.sequence, told.is_off) >= (before.sequence, before.is_off):
+            last[told.uid] = told
+    return last
+
+
+def _is_as_told(row: Row[Any], told: Telling | None) -> bool:
+    if told is None:
+        return True
+    if told.is_off or row.is_withdrawn:
+        return told.is_off and bool(row.is_withdrawn)
+    return bool(told.starts_at == row.starts_at)
+
+
+def _count_unsent(session: Session, post: Post) -> int:
+    """Count notes nobody dealt with, mails not sent, and mails that never arrived."""
+    waiting = session.scalar(
+        select(func.count()).where(NoticeRow.told_at.is_(None), NoticeRow.is_wanted)
+    )
+    sent = session.execute(select(MailRow.message_id, MailRow.state))
+    return (waiting or 0) + sum(
         state not in (MailState.SENT, MailState.LAPSED)
-        or (state is MailState.SENT and number not in arrived)
+        or (state is MailState.SENT and number not in post.messages)
         for number, state in sent
     )
-    by_uid = {row.uid: row for row in bookings.values()}
-    last: dict[str, tuple[int, str, Any]] = {}
-    for mail in mails:
-        for _message, uid, sequence, method, starts_at in _events(mail):
-            last[uid] = max(last.get(uid, (-1, "", None)), (sequence, method, starts_at))
-    wrong = 0
-    for uid, (_sequence, method, starts_at) in last.items():
-        row = by_uid.get(uid)
-        if row is None or (method == "CANCEL") != row.is_withdrawn:
-            wrong += 1
-        elif not row.is_withdrawn:
-            wrong += starts_at != row.starts_at
-    return len(waiting) + unsent + wrong
 
 
-def _count_told_twice(mails: Sequence[EmailMessage]) -> int:
+def _count_told_twice(post: Post) -> int:
     tellings: dict[tuple[str, str, int], set[str]] = defaultdict(set)
-    for mail in mails:
-        for message, uid, sequence, _method, _starts_at in _events(mail):
-            tellings[str(mail["To"]), uid, sequence].add(message)
+    for told in post.tellings:
+        tellings[told.to, told.uid, told.sequence].add(told.message)
     return sum(len(messages) - 1 for messages in tellings.values())
-
-
-def _events(mail: EmailMessage) -> Iterable[tuple[str, str, int, str, Any]]:
-    """Yield a mail's own number, and uid, count, method and start of each session it tells of."""
-    number = mail["Message-ID"].strip("<>").partition("@")[0]
-    for part in mail.walk():
-        if part.get_content_type() != "text/calendar":
-            continue
-        text: Any = part.get_payload(decode=True)
-        calendar = icalendar.Calendar.from_ical(text)
-        event: Any = calendar.walk("VEVENT")[0]
-        yield (
-            number,
-            str(event["UID"]),
-            int(event["SEQUENCE"]),
-            str(calendar["METHOD"]),
-            event["DTSTART"].dt,
-        )
