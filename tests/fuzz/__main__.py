@@ -1,9 +1,9 @@
 """The command: `python -m tests.fuzz requests|files [--first ROUND] [--rounds N] [--minutes M]`.
 
 The time begins with the first request, once the club is made and all its routes are found.
-Tells what it finds as soon as it finds it, and how much was sent; `--as WHO` sends requests as one
-kind of person alone. A spoilt file that is not borne
-is kept in the folder that `--keep` names.
+Milliseconds are of the processor. Tells what it finds as soon as it finds it, and how much was
+sent; `--as WHO` sends requests as one kind of person alone. A spoilt file that is not borne is kept
+in the folder that `--keep` names.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from pathlib import Path
 
 from tests.compiled_once import compiled_once
 from tests.fuzz.club import WHO
+from tests.fuzz.drawn_once import drawn_once
 from tests.fuzz.readers import READERS
 from tests.fuzz.rounds import EACH, open_site, run_round
 from tests.fuzz.spoiling import greedy_for, spoil_for
@@ -39,7 +40,7 @@ def main() -> int:
     wanted = parser.parse_args()
     if wanted.what == "files":
         return _spoil(wanted)
-    with compiled_once(), tempfile.TemporaryDirectory() as folder:
+    with compiled_once(), drawn_once(), tempfile.TemporaryDirectory() as folder:
         return _send(Path(folder), wanted)
 
 
@@ -48,7 +49,7 @@ def _send(folder: Path, wanted: argparse.Namespace) -> int:
     statuses: Counter[int] = Counter()
     site, offers = open_site(folder)
     print(f"{len(offers.routes)} routes, {sum(map(len, offers.forms.values()))} forms", flush=True)
-    began, sent = time.monotonic(), 0
+    began, used_s, sent = time.monotonic(), time.process_time(), 0
     until = began + 60 * wanted.minutes
     for number in range(wanted.first, wanted.first + wanted.rounds):
         if time.monotonic() > until:
@@ -60,8 +61,10 @@ def _send(folder: Path, wanted: argparse.Namespace) -> int:
                 print("  " + finding.more.replace("\n", "\n  "), flush=True)
         sent += EACH
         if number % 20 == 0:
-            each = (time.monotonic() - began) / sent
-            print(f"round {number}: {sent} requests, {1000 * each:.1f} ms each", flush=True)
+            each_ms = 1000 * (time.process_time() - used_s) / sent
+            print(f"round {number}: {sent} requests, {each_ms:.1f} ms each", flush=True)
+    taken_s, used_s = time.monotonic() - began, time.process_time() - used_s
+    print(f"{sent} requests in {taken_s:.0f} s, {sent / used_s:.0f} a second of the processor")
     print(f"{sent} requests: {dict(sorted(statuses.items()))}")
     for what, count in found.most_common():
         print(f"{count:7} {what}")

@@ -74,9 +74,12 @@ def _told_too_much(attack: Attack, answer: Answer) -> Iterator[str]:
     is_packed = "Content-Encoding" in answer.headers
     if attack.who != NOBODY or is_packed or attack.rule.startswith("/secretary/"):
         return  # that address is the secretary's own, and shows the name it is for
+    shown = [word for word in PRIVATE if word.encode() in answer.body]
+    if not shown:
+        return
     sent = unquote_to_bytes(attack.path + attack.question) + unquote_to_bytes(attack.body)
-    for word in PRIVATE:
-        if word.encode() in answer.body and word.encode() not in sent:
+    for word in shown:
+        if word.encode() not in sent:
             yield f"shows {word} to nobody: {attack.rule}"
 
 

@@ -11,6 +11,7 @@ import pytest
 from clubplanner.webapp.base.programs import ROOT
 from clubplanner.webapp.base.security import for_anybody
 from tests.council import BROOK_U14, WEIR_U12
+from tests.fuzz.drawn_once import drawn_once
 from tests.fuzz.judging import judge
 from tests.fuzz.requests import TOKEN, Attack, encoded
 from tests.fuzz.rounds import open_site, run_round
@@ -29,9 +30,10 @@ KIND = "application/x-www-form-urlencoded"
 @pytest.fixture(scope="module")
 def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Site, Offers]]:
     """Serve a club with something everywhere, once for all rounds."""
-    site, offers = open_site(tmp_path_factory.mktemp("attacked"))
-    yield site, offers
-    site.close()
+    with drawn_once():
+        site, offers = open_site(tmp_path_factory.mktemp("attacked"))
+        yield site, offers
+        site.close()
 
 
 @pytest.fixture

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import func, select
@@ -47,6 +48,7 @@ def rows_watched(session: Session) -> Rows:
     }
 
 
+@cache
 def _query(name: str) -> Select[Any]:
     tables = Base.metadata.tables
     table, clubs = tables[name], tables["squad_club"]
