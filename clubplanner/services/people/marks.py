@@ -27,6 +27,17 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 
+_OWN, _OTHER = aliased(BookingRow), aliased(BookingRow)
+_OFFERS = (  # made once: it takes longer to make than to ask
+    select(func.count(SwapOfferRow.id))
+    .join(_OWN, _OWN.id == SwapOfferRow.own_id)
+    .join(_OTHER, _OTHER.id == SwapOfferRow.other_id)
+    .join(SquadRow, SquadRow.id == _OTHER.squad_id)
+    .where(SwapOfferRow.state == SwapState.OFFERED.value)
+    .where(_OWN.is_withdrawn.is_(False), _OTHER.is_withdrawn.is_(False))
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Marks:
     """What waits for somebody.
@@ -75,16 +86,7 @@ def marks_for(store: Store, person: Person, now: datetime) -> Marks:
 
 def _offers(now: datetime) -> Select[Any]:
     """Return the query for how many offers stand whose sessions have not begun."""
-    own, other = aliased(BookingRow), aliased(BookingRow)
-    return (
-        select(func.count(SwapOfferRow.id))
-        .join(own, own.id == SwapOfferRow.own_id)
-        .join(other, other.id == SwapOfferRow.other_id)
-        .join(SquadRow, SquadRow.id == other.squad_id)
-        .where(SwapOfferRow.state == SwapState.OFFERED.value)
-        .where(own.starts_at > now, other.starts_at > now)
-        .where(own.is_withdrawn.is_(False), other.is_withdrawn.is_(False))
-    )
+    return _OFFERS.where(_OWN.starts_at > now, _OTHER.starts_at > now)
 
 
 def _count(session: Session, query: Select[Any]) -> int:
