@@ -11,9 +11,11 @@ meanwhile. The last connection that closes folds in what is left; it is alone th
 
 from __future__ import annotations
 
+import os
 import sqlite3
 import time
 from contextlib import contextmanager
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -34,6 +36,7 @@ UNWRITABLE = ("SQLITE_READONLY", "SQLITE_IOERR", "SQLITE_CANTOPEN")
 WIPE_TRIES, WIPE_PAUSE_S = 20, 0.1
 BEGUN_ANEW = "UPDATE stand SET number = number + 1"
 """The first change after a log was folded in takes its place; one of nothing is not written."""
+MOST_FILES = 1_000
 LOG_BEGUN_BYTES = 100_000
 LOG_BYTES = 4_000_000
 """From this size on SQLite's log of changes is folded into the file."""
@@ -77,8 +80,13 @@ def file_of(engine: Engine) -> Path | None:
     """Return the file that a database is in; None for one in memory, elsewhere, or on a server."""
     if engine.dialect.name != "sqlite":
         return None
-    name = engine.url.database or ":memory:"
-    return None if name == ":memory:" or name.startswith("file:") else Path(name).absolute()
+    return _file_named(engine.url.database or ":memory:", os.getcwd())  # noqa: PTH109 - quicker
+
+
+@lru_cache(MOST_FILES)
+def _file_named(name: str, folder: str) -> Path | None:
+    """Return the file of a database's name, as seen from a folder: each change asks many times."""
+    return None if name == ":memory:" or name.startswith("file:") else Path(folder, name)
 
 
 def fold_log_in(engine: Engine) -> None:
@@ -99,6 +107,7 @@ def fold_log_in(engine: Engine) -> None:
             folding.close()
 
 
+@lru_cache(MOST_FILES)
 def log_of(file: Path) -> Path:
     """Return where SQLite's log of changes to a file is."""
     return Path(f"{file}-wal")
