@@ -36,7 +36,7 @@ def fix_booking(store: Store, number: int, sequence: int, now: datetime, *, is_f
         OutdatedError: If somebody changed it in the meantime.
         RefusedError: If it is over, or no squad's training.
     """
-    with store.write() as session:
+    with store.write(brief=True) as session:
         row = session.get(BookingRow, number)
         if row is None or row.is_withdrawn:
             raise MissingError(_("This booking has already been withdrawn."))

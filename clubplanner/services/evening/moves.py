@@ -263,7 +263,8 @@ def move_with_others(
         OutdatedError: If the booking has been changed, or somebody has come, since.
         RefusedError: If the time has passed.
     """
-    with store.write() as session:
+    is_brief = not (decisions or and_later)  # who has to go is looked at one by one
+    with store.write(brief=is_brief) as session:
         row = _load(session, number)
         zone = load_zone(session)
         if row.sequence != sequence:

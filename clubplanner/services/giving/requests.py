@@ -94,7 +94,7 @@ def hand_back(
         OutdatedError: If somebody changed it in the meantime.
         RefusedError: If it is over.
     """
-    with store.write() as session:
+    with store.write(brief=True) as session:
         row = own_session(session, person, number)
         refuse_outdated(session, row, sequence)
         if row.starts_at <= now:
@@ -116,7 +116,6 @@ def hand_back(
         )
         by = Cause.COACH if person.role is Role.COACH else Cause.SECRETARY
         explain_change(session, Reason(by, why))
-        session.commit()
     served = serve_waiting(store, now)
     words = _("Handed back: %(holder)s, %(day)s. The ground is free.", holder=row.holder, day=day)
     return " ".join([words, *served])
@@ -245,7 +244,7 @@ def take_back_ask(store: Store, person: Person, number: int) -> str:
     Raises:
         MissingError: If it is none of the person's, or no longer waits.
     """
-    with store.write() as session:
+    with store.write(brief=True) as session:
         row = load_waiting(session, number)
         if not person.looks_after(row.squad.key):
             raise MissingError(_("There is no such ask of yours."))

@@ -240,7 +240,7 @@ def add_swap(
     overruling: Overruling = KEEP_THE_RULES,
 ) -> SwapOffered:
     """Offer another squad to change places, as `offer_swap` does; return which offer it is."""
-    with store.write() as session:
+    with store.write(brief=True) as session:
         own = own_session(session, person, number)
         target = session.get(BookingRow, other)
         if target is None or not _can_swap(target) or target.squad_id == own.squad_id:
@@ -295,7 +295,7 @@ def accept_swap(
         MissingError: If the offer is not for the person, or no longer stands.
         RefusedError: If one of the sessions was changed since, or has begun.
     """
-    with store.write() as session:
+    with store.write(brief=True) as session:
         offer = _load(session, number)
         own, other = offer.own, offer.other
         if other.squad is None or not person.looks_after(other.squad.key):
@@ -328,7 +328,7 @@ def end_swap(store: Store, person: Person, number: int) -> str:
     Raises:
         MissingError: If it is not the person's to end, or no longer stands.
     """
-    with store.write() as session:
+    with store.write(brief=True) as session:
         offer = _load(session, number)
         own, other = offer.own.squad, offer.other.squad
         if own is not None and person.looks_after(own.key):

@@ -88,6 +88,9 @@ def serve_waiting(store: Store, now: datetime) -> tuple[str, ...]:
     Returns:
         A sentence for each that was served.
     """
+    with store.read() as session:  # mostly nobody waits; who asks meanwhile is served by that ask
+        if not _waiting_rows(session, now):
+            return ()
     with store.write() as session, by_rule_of_all(session):
         rows = {row.id: row for row in _waiting_rows(session, now)}
         if not rows:
@@ -126,7 +129,7 @@ def refuse_ask(store: Store, number: int, answer: str) -> str:
     Raises:
         MissingError: If the ask no longer waits.
     """
-    with store.write() as session:
+    with store.write(brief=True) as session:
         row = load_waiting(session, number)
         refuse_other_squad(session, row.squad_id)
         row.state, row.answer = AskState.REFUSED.value, answer

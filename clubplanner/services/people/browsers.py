@@ -128,7 +128,7 @@ def _is_over(row: BrowserRow, now: datetime) -> bool:
 
 def renew_browser(store: Store, secret: str, now: datetime) -> bool:
     """Note that a signed-in browser is used; return whether it is still signed in."""
-    with store.write() as session:
+    with store.write(brief=True) as session:
         row = session.scalars(
             select(BrowserRow).where(
                 BrowserRow.secret_hash == hash_secret(secret), BrowserRow.ends_at > now

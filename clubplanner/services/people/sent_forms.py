@@ -61,7 +61,7 @@ def claim_form(store: Store, token: str, now: datetime) -> FormClaim | Sent:
         `note_answer` or `release_form`; else what became of the form.
     """
     key = hash_secret(token[:LONGEST_SECRET])
-    with store.write(in_passing=True) as session:
+    with store.write(in_passing=True, brief=True) as session:
         session.execute(
             delete(SentFormRow).where(SentFormRow.sent_at <= now - timedelta(hours=KEPT_HOURS))
         )
@@ -77,7 +77,7 @@ def claim_form(store: Store, token: str, now: datetime) -> FormClaim | Sent:
 
 def note_answer(store: Store, claim: FormClaim, answer: str) -> None:
     """Note where the answer to a form led; blank for a page without an address."""
-    with store.write(in_passing=True) as session:
+    with store.write(in_passing=True, brief=True) as session:
         row = _claimed(session, claim)
         if row is not None:
             row.answer = answer
@@ -91,7 +91,7 @@ def release_form(store: Store, claim: FormClaim, *, even_begun: bool = True) -> 
         claim: What was claimed; a later claim on the form is left alone.
         even_begun: Whether also when something was kept, such as the count of a wrong password.
     """
-    with store.write(in_passing=True) as session:
+    with store.write(in_passing=True, brief=True) as session:
         row = _claimed(session, claim)
         if row is not None and (even_begun or row.answer is None):
             session.delete(row)

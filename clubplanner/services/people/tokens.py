@@ -258,7 +258,7 @@ def find_bearer(store: Store, token: str, now: datetime) -> Bearer | None:
 
 def note_use(store: Store, number: int, now: datetime) -> None:
     """Note that a token is used; that waits for no disk."""
-    with store.write(in_passing=True) as session:
+    with store.write(in_passing=True, brief=True) as session:
         row = session.get(TokenRow, number)
         if row is not None:
             row.used_at = now

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, day_pieces
+from clubplanner.domain.times.times import MINUTES_A_DAY
 from clubplanner.errors import ClashError, RefusedError
 from clubplanner.language import _, sentence, term
 from clubplanner.services.places.closure_list import span_in_words
@@ -141,7 +142,8 @@ def close_ground(
     if decisions is None:
         foreseen = foresee_closure(store, wish, now)
         decisions = {one.number: one.chosen for one in foreseen.displaced}
-    with store.write() as session:
+    is_brief = not decisions and wish.during.minutes <= MINUTES_A_DAY
+    with store.write(brief=is_brief) as session:
         area = load_area(session, wish.area_id)
         check_closure(wish, now)
         row = ClosureRow(
