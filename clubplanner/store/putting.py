@@ -9,15 +9,18 @@ from functools import cache
 from typing import TYPE_CHECKING, Any, cast
 
 from sqlalchemy import insert, text
+from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from sqlalchemy import Connection, CursorResult, Insert, Select, Table
     from sqlalchemy.orm import Session
     from sqlalchemy.sql.dml import ReturningInsert
 
     from clubplanner.store.tables.base import Base
+
+    _Way = Callable[[Any], Any]
 
 _LAST_NUMBER = text("SELECT last_insert_rowid()")
 FEW = 3
@@ -35,6 +38,10 @@ def put_row(connection: Connection, row: type[Base], values: Mapping[str, Any]) 
     Returns:
         The number.
     """
+    if connection.dialect.name == "sqlite":
+        statement, ways = _plainly_into(row)
+        stored = tuple([values[name] if way is None else way(values[name]) for name, way in ways])
+        return int(connection.exec_driver_sql(statement, stored).lastrowid)
     number: int = connection.execute(_into(row), dict(values)).inserted_primary_key[0]  # type: ignore[index]
     return number
 
@@ -75,6 +82,23 @@ def ask(session: Session, statement: Select[Any], values: Mapping[str, Any]) -> 
 def _into_numbered(row: type[Base]) -> ReturningInsert[int]:
     table = cast("Table", row.__table__)
     return insert(table).returning(table.c.id, sort_by_parameter_order=True)
+
+
+@cache
+def _plainly_into(row: type[Base]) -> tuple[str, tuple[tuple[str, _Way | None], ...]]:
+    """Return SQLite's own statement, and how each value of it is stored, in their order.
+
+    What SQLAlchemy does around a statement takes three times as long as SQLite does with a row.
+    """
+    dialect = SQLiteDialect_pysqlite()
+    table = cast("Table", row.__table__)
+    names = [one.name for one in table.c if one.name != "id"]
+    compiled = insert(table).compile(dialect=dialect, column_keys=names)
+    ways = [
+        (name, table.c[name].type.dialect_impl(dialect).bind_processor(dialect))
+        for name in compiled.positiontup or ()
+    ]
+    return compiled.string, tuple(ways)
 
 
 @cache

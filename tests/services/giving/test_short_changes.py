@@ -93,16 +93,23 @@ def test_short_changes_of_pages_are_one_transaction(
 def test_answers_to_asks_are_one_transaction(small: Store, monkeypatch: pytest.MonkeyPatch) -> None:
     """One is taken back, one refused; both waited, since nothing as large was free."""
     for pitch in (TOP, LOW, HALL):
-        times = {"start_min": THEN - 120, "end_min": THEN + 180}
-        hire = Purpose.HIRE
-        book(small, "Choir", "whole", pitch_key=pitch, day=NEXT_WEEK, purpose=hire, **times)
+        book(
+            small,
+            "Choir",
+            "whole",
+            pitch_key=pitch,
+            day=NEXT_WEEK,
+            start_min=THEN - 120,
+            end_min=THEN + 180,
+            purpose=Purpose.HIRE,
+        )
     one, two = ask(small), ask(small)
     monkeypatch.setattr(together, "LONGEST_S", 60.0)
     with queue_of(small) as queue:
         futures = [
             queue.first(),
-            queue.call(lambda: take_back_ask(small, ROBIN, one)),  # type: ignore[arg-type,return-value]
-            queue.call(lambda: refuse_ask(small, two, "Full.")),  # type: ignore[arg-type,return-value]
+            queue.call(lambda: take_back_ask(small, ROBIN, one)),  # type: ignore[arg-type]
+            queue.call(lambda: refuse_ask(small, two, "Full.")),  # type: ignore[arg-type]
         ]
         queue.go()
         for future in futures:
