@@ -34,7 +34,7 @@ OPEN_TO_ALL = {
     "entry.use_password": {"browser"},
     "entry.ask": {"sign_in", "hint"},
     "entry.let_in": {"browser", "sign_in"},
-    "entry.use_key": {"browser", "sign_in", "person"},
+    "entry.use_key": {"browser", "sign_in", "person", "stand"},
     "entry.sign_out": {"browser"},
     "one_session.count": {"turnout", *JOURNAL},
     "mails.turn_off": {"mail_off"},

@@ -120,6 +120,17 @@ def test_what_a_form_wrote_is_known(site: Site) -> None:
     assert "coach wrote link by squads.new_link (2xx)" in told
 
 
+def test_whoever_has_the_secretarys_address_becomes_the_secretary(site: Site) -> None:
+    """That writes a person, and so draws the mark of what bookings are held against anew."""
+    path = next(one for one in site.keys.paths if one.startswith("/secretary/"))
+    sent = f"{FORM}&name=Kim%20Ashby&email=kim%40alderby.example&password=Sun-Mon%2000%3A00-24"
+    attack = Attack("other coach", "POST", "/secretary/<key>", path, "", (), KIND, sent.encode())
+    answer = site.send(attack)
+    assert answer.status == 302
+    assert {"person", "stand"} <= answer.written
+    assert judge(site, attack, answer) == []
+
+
 def test_what_is_looked_at_writes_nothing(site: Site) -> None:
     """Had a page written bookings by being looked at, it would be told."""
     attack = Attack("secretary", "GET", "", "/desk/squads")

@@ -9,7 +9,7 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition
-from clubplanner.services.evening.closures import ClosureWish, close_ground
+from clubplanner.services.evening.closures.closing import ClosureWish, close_ground
 from clubplanner.services.evening.fixed_sessions import fix_booking
 from clubplanner.services.evening.moves import move_with_others
 from clubplanner.services.giving.requests import (
