@@ -10,6 +10,7 @@ import pytest
 
 from clubplanner.webapp.base.programs import ROOT
 from clubplanner.webapp.base.security import for_anybody
+from tests.builders import NOW
 from tests.council import BROOK_U14, WEIR_U12
 from tests.fuzz.drawn_once import drawn_once
 from tests.fuzz.judging import judge
@@ -38,8 +39,9 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Site, Offe
 
 @pytest.fixture
 def site(place: tuple[Site, Offers]) -> Site:
-    """Give the club as it was made."""
+    """Give the club as it was made, at the time at which it was."""
     place[0].begin_round()
+    place[0].clock.now = NOW
     return place[0]
 
 

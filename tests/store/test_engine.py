@@ -123,7 +123,10 @@ def test_a_lock_that_is_never_freed_is_reported(
     check_store(store)
     with closing(sqlite3.connect(store_path)) as other:
         other.execute("BEGIN EXCLUSIVE")
-        with pytest.raises(StoreError, match="busy with the club's records; try"), store.write():
+        with (
+            pytest.raises(StoreError, match="records are busy with another change; try"),
+            store.write(),
+        ):
             pass
     with store.write() as session:  # and the lock in front of it is free again
         session.get_one(ClubRow, 1).name = "After"
@@ -281,7 +284,7 @@ def test_a_database_that_another_program_holds_is_told_in_plain_words(
     migrate(store)
     with closing(sqlite3.connect(path, isolation_level=None)) as other:
         other.execute("BEGIN EXCLUSIVE")
-        with pytest.raises(StoreError, match="busy with the club's records"), store.write():
+        with pytest.raises(StoreError, match="records are busy with another change"), store.write():
             pass
         with store.read() as session:
             assert session.get(ClubRow, 1) is None, "readers go on"
