@@ -124,7 +124,7 @@ def test_a_lock_that_is_never_freed_is_reported(
     with closing(sqlite3.connect(store_path)) as other:
         other.execute("BEGIN EXCLUSIVE")
         with (
-            pytest.raises(StoreError, match="records are busy with another change; try"),
+            pytest.raises(StoreError, match="busy with another change; try"),
             store.write(),
         ):
             pass
