@@ -194,7 +194,7 @@ def test_a_writer_that_waits_too_long_is_told(
     store = open_records(tmp_path / "empty.sqlite")
     with empty_store.write(), store.read() as session:
         assert session.get(ClubRow, 1) is None
-        with pytest.raises(StoreError, match="busy with the club's records"), store.write():
+        with pytest.raises(StoreError, match="busy with another change"), store.write():
             pass
     with store.write() as session:
         session.execute(text("SELECT 1"))
