@@ -77,14 +77,18 @@ class Season:
         return bookings_ahead(self.program, squad)[0]
 
     def free_day(self, squad: str) -> date:
-        """Return a day of next week on which a squad has nothing; which, is the plan's to say."""
+        """Return a day to come on which a squad has nothing; which, is the plan's to say.
+
+        Of those on which a venue is open: on Fridays none is.
+        """
         with closing(sqlite3.connect(self.program.folder / "clubplanner.sqlite")) as connection:
             query = (
                 "SELECT date(starts_at, 'unixepoch') FROM booking JOIN squad ON squad.id = squad_id"
                 " WHERE squad.key = ? AND NOT is_withdrawn"
             )
             taken = {date.fromisoformat(day) for (day,) in connection.execute(query, (squad,))}
-        return next(self.day(n) for n in (9, 10, 11, 8) if self.day(n) not in taken)
+        days = (self.day(n) for n in (9, 10, 8, 7, 16, 17, 15, 14))
+        return next(day for day in days if day not in taken)
 
     def change_of(self, number: int) -> int:
         """Return how often a booking was changed: an earlier step may have moved it, or not."""
