@@ -2,7 +2,8 @@
 
 Sessions of one day and one length can be swapped where the other's place passes every rule of the
 squad's own ask. Whoever's people are needed twice that day stays where they are, so that no swap
-can put anybody in two places at once.
+can put anybody in two places at once. On a pitch whose use a week is limited only squads that count
+as much have each other's places, so that no swap can pass the limit.
 """
 
 from __future__ import annotations
@@ -55,19 +56,25 @@ def turn_groups(
 
 
 def _scores(problem: Problem, placements: Sequence[Placement]) -> dict[str, dict[_Place, int]]:
-    """Score every place that each placed ask could have."""
+    """Score every place that each placed ask could have of those that others have or it has."""
     terrain = survey(problem)
     placed = {item.ask for item in placements}
+    limited = {load.pitch for load in problem.loads}
+    is_limited = {ground.key: ground.pitch in limited for ground in problem.grounds}
+    wear = {ask.key: ask.wear_percent for ask in problem.asks}
+    used = {_place(item): wear[item.ask] for item in placements}
     scores: dict[str, dict[_Place, int]] = {}
     for number, ask in enumerate(problem.asks):
         if ask.key in placed:
             rows = ask_candidates(terrain, ask, number, keep_all=True)
             columns = (rows.day, rows.ground, rows.start, rows.score)
             scores[ask.key] = {
-                (day, problem.grounds[ground].key, start): score
+                place: score
                 for day, ground, start, score in zip(
                     *(column.tolist() for column in columns), strict=True
                 )
+                for place in ((day, problem.grounds[ground].key, start),)
+                if not is_limited[place[1]] or used.get(place) == ask.wear_percent
             }
     return scores
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clubplanner.sharing import Effort, check
+from clubplanner.sharing import Effort, LoadLimit, Placement, Window, check
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.turns.permutations import changes, perfect_matching, split, too_few
@@ -23,6 +23,7 @@ from clubplanner.sharing.turns.turns import (
     plan_turns,
     turn_cost,
 )
+from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 
 
 @st.composite
@@ -269,3 +270,29 @@ def test_squads_of_a_plan_take_turns_soundly() -> None:
         for _, members in turn_groups(problem, plan, same_start=True)
     ]
     assert all(len(own) == 1 for own in starts)
+
+
+def test_turns_keep_limits_on_the_use_of_a_pitch() -> None:
+    """Who counts more has no place there of somebody who counts less; who counts as much has."""
+    window, early = (Window(0, 1080, 1200),), (Window(0, 1080, 1140),)
+    asks = [
+        make_ask(key, possible=window, preferred=early, wear_percent=percent, minutes=60)
+        for key, percent in (("a", 100), ("b", 50), ("c", 50))
+    ]
+    plan = [
+        Placement("a", 0, "back-whole-0", 0, 1080, 1140),
+        Placement("b", 0, "top-whole-0", 0, 1080, 1140),
+        Placement("c", 0, "top-whole-0", 0, 1140, 1200),
+    ]
+    grounds = (*make_pitch("top"), *make_pitch("back"))
+    open_to_all = make_problem(grounds, *asks, days=make_days(1, 6))
+    ((group, _members),) = turn_groups(open_to_all, plan)
+    assert all(burden is not None for row in group.burdens for burden in row)
+    problem = replace(open_to_all, loads=(LoadLimit("top", most_minutes=60),))
+    ((group, members),) = turn_groups(problem, plan)
+    turns = set(plan_turns(group, 6, seconds=1).turns)
+    assert len(turns) > 1
+    for turn in turns:
+        moved = [replace(members[n], ask=members[i].ask) for i, n in enumerate(turn)]
+        rest = [item for item in plan if item not in members]
+        assert check(problem, [*moved, *rest]) == ()
