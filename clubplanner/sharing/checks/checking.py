@@ -38,6 +38,10 @@ class Fault:
     placements: tuple[Placement, ...]
 
 
+UNKNOWN = ("not asked for", "unknown ground", "unknown day", "length")
+"""Codes of what no rule can be asked about."""
+
+
 def check(problem: Problem, placements: Sequence[Placement]) -> tuple[Fault, ...]:
     """Check a plan against every rule of its problem.
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.sharing.checks.by_place import Sessions
 from clubplanner.sharing.checks.certified import certificate_told
-from clubplanner.sharing.checks.checking import Fault, check
+from clubplanner.sharing.checks.checking import UNKNOWN, Fault, check
 from clubplanner.sharing.checks.claims import RESHARE_AIMS, contradictions_told, kind_told
 from clubplanner.sharing.checks.helping import changes_told
 from clubplanner.sharing.checks.places_alone import PlacesAlone
@@ -75,7 +75,7 @@ def untruths(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
         return
     found = check(problem, outcome.placements)
     yield from found
-    if any(fault.code in _UNKNOWN for fault in found):
+    if any(fault.code in UNKNOWN for fault in found):
         return
     yield from _order(problem, outcome)
     yield from _kind(problem, outcome)
@@ -88,9 +88,6 @@ def untruths(problem: Problem, outcome: Outcome) -> Iterator[Fault]:
     yield from _values(problem, served, outcome)
     yield from certificate_told(problem, outcome)
     yield from _refusals(problem, outcome)
-
-
-_UNKNOWN = ("not asked for", "unknown ground", "unknown day", "length")
 
 
 def _counts(problem: Problem, outcome: Outcome) -> Iterator[Fault]:

@@ -15,6 +15,7 @@ from clubplanner.sharing.files.json_shapes import Faults, shown
 from clubplanner.sharing.files.references import check_references
 from clubplanner.sharing.values.outcome import Outcome
 from clubplanner.sharing.values.problem import Problem
+from clubplanner.sharing.values.turns_taken import TurnsTaken
 from clubplanner.sharing.values.validating import validate
 
 if TYPE_CHECKING:
@@ -78,6 +79,26 @@ def read_outcome(data: bytes) -> tuple[Outcome | None, tuple[Fault, ...]]:
     faults = Faults()
     outcome = read_value(Outcome, data, faults)
     return (None, tuple(faults.found)) if faults.found else (outcome, ())
+
+
+def is_of_turns(data: bytes) -> bool:
+    """Tell whether a result's file is one of turns, sound or not."""
+    found = _parse(data, Faults())
+    return isinstance(found, dict) and "turns" in found
+
+
+def read_turns(data: bytes) -> tuple[TurnsTaken | None, tuple[Fault, ...]]:
+    """Read a result of turns; whether it is true of its problem is for `checks.turns_told`.
+
+    Args:
+        data: The file, UTF-8.
+
+    Returns:
+        The result and no faults, or None and every fault with its place.
+    """
+    faults = Faults()
+    taken = read_value(TurnsTaken, data, faults)
+    return (None, tuple(faults.found)) if faults.found else (taken, ())
 
 
 def read_value(kind: type[_Value], data: bytes, faults: Faults) -> _Value | None:

@@ -25,10 +25,12 @@ class Counts:
     Attributes:
         counts: The numbers; each row and column adds up to the number of turns.
         is_proved: Whether the worst burden, and then the sum of squares, is proved least.
+        worst: The worst burden of the fairest counts, which these may pass by the slack.
     """
 
     counts: tuple[tuple[int, ...], ...]
     is_proved: bool
+    worst: int
 
 
 def fairest_counts(
@@ -60,7 +62,7 @@ def fairest_counts(
     """
     size = len(allowed)
     if not size:
-        return Counts((), is_proved=True)
+        return Counts((), is_proved=True, worst=0)
     brake = brake or Brake()
     model = cp_model.CpModel()
     times = _add_times(model, allowed, periods)
@@ -86,6 +88,7 @@ def fairest_counts(
         for i, (own, row) in enumerate(zip(carried, burdens, strict=True))
     ]
     if slack == 0:
+        model.add(worst <= max(ends))
         model.add(sum(squares) <= sum((end - floor) ** 2 for end in ends))
     else:
         model = cp_model.CpModel()
@@ -95,7 +98,7 @@ def fairest_counts(
     _minimize_slots(model, times, periods, before)
     values, _, _ = _solve(model, times, values, None, seconds / 3, brake)
     rows = (tuple(values.get((i, j), 0) for j in range(size)) for i in range(size))
-    return Counts(tuple(rows), is_proved and is_worst_proved)
+    return Counts(tuple(rows), is_proved and is_worst_proved, max(ends))
 
 
 def _minimize_slots(

@@ -81,12 +81,16 @@ class Rota:
         changes: How often a squad has another slot than the turn before.
         is_proved: Whether no other turns have a smaller worst burden and then a smaller sum of
             squares of burdens, but for the slack allowed. The number of changes is not proved.
+        slack: How much was allowed.
+        fairest_worst: The worst burden of the fairest turns found, which these may pass by that.
     """
 
     turns: tuple[Turn, ...]
     burdens: tuple[int, ...]
     changes: int
     is_proved: bool
+    slack: int = 0
+    fairest_worst: int = 0
 
 
 def plan_turns(
@@ -125,7 +129,14 @@ def plan_turns(
         group.burdens, group.allowed, group.carried, periods, seconds, slack, before, brake
     )
     turns = split(found.counts, before)
-    return Rota(turns, burdens_after(group, turns), changes(turns, before), found.is_proved)
+    return Rota(
+        turns,
+        burdens_after(group, turns),
+        changes(turns, before),
+        found.is_proved,
+        slack,
+        found.worst,
+    )
 
 
 def next_turn(group: TurnGroup, price: int) -> Turn:
