@@ -17,12 +17,11 @@ from clubplanner.commands.base.files_on_disk import (
 )
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.searching import search
+from clubplanner.commands.share_out.turns_checked import turns_as_json, turns_in_words
+from clubplanner.services.share_out.added_up import Certified, Sum, certified, sum_of
 from clubplanner.services.share_out.files import (
-    Certified,
     NamedFile,
-    Sum,
     believed_of,
-    certified,
     example_text,
     is_by_hand,
     problem_schema,
@@ -30,7 +29,6 @@ from clubplanner.services.share_out.files import (
     refusal_of,
     reshare_file,
     share_file_out,
-    sum_of,
     text_of,
     untruths,
     wishes_of,
@@ -39,6 +37,7 @@ from clubplanner.services.share_out.files import (
 from clubplanner.services.share_out.files import (
     as_json as plain_json,
 )
+from clubplanner.services.share_out.files_of_turns import check_turns, has_turns
 from clubplanner.sharing.reasons.telling.changes import tell_change
 from clubplanner.sharing.reasons.telling.telling import tell_outcome, tell_reason
 from clubplanner.sharing.values.problem import (
@@ -173,10 +172,15 @@ def solve(
 def check(problem: Path, result: Path, shows_sum: bool, as_json: bool) -> None:
     """Check with separate code that RESULT is a sound plan for PROBLEM and tells the truth.
 
+    RESULT may be one of turns as well: then who has which place on each date.
     Exits with 0 when it does, 1 when it does not, 2 when a file has faults. What is not checked is
     listed, each with its reason.
     """
     files = read_named(problem), read_named(result)
+    if has_turns(files[1]):
+        done = check_turns(*files)
+        say("\n".join(turns_in_words(done)), turns_as_json(done), as_json=as_json)
+        sys.exit(UNTRUE if done.faults else 0)
     found = untruths(*files)
     proof = None if found else certified(files[1])
     added = sum_of(*files) if shows_sum and not found else None
@@ -194,6 +198,7 @@ def check(problem: Path, result: Path, shows_sum: bool, as_json: bool) -> None:
         "is_by_hand": by_hand,
         "certified": None if proof is None else asdict(proof),
         "sum": None if added is None else sum_as_json(added[1]),
+        "turns": None,
         "not_checked": [asdict(what) for what in believed],
     }
     say("\n".join(words), value, as_json=as_json)

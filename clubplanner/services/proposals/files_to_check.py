@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from clubplanner.sharing.values.facts import Facts
     from clubplanner.sharing.values.outcome import Change, Outcome, Reason
     from clubplanner.sharing.values.problem import Ask, Problem
+    from clubplanner.sharing.values.turns_taken import TurnsTaken
     from clubplanner.store.engine import Store
 
 KEPT, LEFT_OUT = "to_check", "not_to_check"
@@ -59,7 +60,22 @@ def files_as_json(problem: Problem, outcome: Outcome) -> dict[str, Any]:
         problem: The problem.
         outcome: Its result, in which nothing was changed since the search.
     """
-    texts = dict(zip((PROBLEM, RESULT), map(write_value, _nameless(problem, outcome)), strict=True))
+    return _kept(*_nameless(problem, outcome))
+
+
+def turns_as_json(problem: Problem, taken: TurnsTaken) -> dict[str, Any]:
+    """Return the same of turns.
+
+    Args:
+        problem: The problem of the plan that they begin with.
+        taken: The turns.
+    """
+    plain = _without_names(problem, _coaches(problem))
+    return _kept(plain, replace(taken, problem_digest=digest(plain)))
+
+
+def _kept(problem: Problem, result: Outcome | TurnsTaken) -> dict[str, Any]:
+    texts = {PROBLEM: write_value(problem), RESULT: write_value(result)}
     packed = {name: _pack(text) for name, text in texts.items()}
     is_small = sum(map(len, packed.values())) <= MOST_BYTES
     return {KEPT: packed} if is_small else {LEFT_OUT: TOO_LARGE}
@@ -75,10 +91,7 @@ def why_no_files(proposal: Proposal) -> str:
     if has_files(proposal.saved):
         return ""
     if proposal.sort is Sort.TURNS:
-        return _(
-            "Turns have no files to check them with yet. The plan that they begin with has, on the "
-            "page of its proposal."
-        )
+        return _why_no_files_of_turns(proposal)
     if proposal.saved.get(LEFT_OUT) == TOO_LARGE:
         return _(
             "This proposal has no files to check it with: packed they would be larger than "
@@ -88,6 +101,19 @@ def why_no_files(proposal: Proposal) -> str:
     return _(
         "This proposal is of an earlier release and has no files to check it with; share out again "
         "to get them."
+    )
+
+
+def _why_no_files_of_turns(proposal: Proposal) -> str:
+    if proposal.saved.get(LEFT_OUT) == TOO_LARGE:
+        return _(
+            "These turns have no files to check them with: packed they would be larger than "
+            "%(megabytes)s MB.",
+            megabytes=figure(MOST_BYTES / 1_000_000, ".1f"),
+        )
+    return _(
+        "These turns are of an earlier release and have no files to check them with; plan them "
+        "again to get them."
     )
 
 
@@ -125,13 +151,8 @@ def _unpack(packed: str) -> bytes:
 
 def _nameless(problem: Problem, outcome: Outcome) -> tuple[Problem, Outcome]:
     """Number coaches, and leave out for whom ground is booked, in a problem and its result."""
-    known = dict.fromkeys(ask.coach for ask in problem.asks if ask.coach)
-    names = {coach: f"coach {n}" for n, coach in enumerate(known, 1)}
-    plain = replace(
-        problem,
-        asks=tuple(_ask(ask, names) for ask in problem.asks),
-        standing=tuple(replace(one, label=BOOKED) for one in problem.standing),
-    )
+    names = _coaches(problem)
+    plain = _without_names(problem, names)
     refusals = tuple(
         replace(
             refusal,
@@ -143,6 +164,20 @@ def _nameless(problem: Problem, outcome: Outcome) -> tuple[Problem, Outcome]:
     certificate = outcome.certificate and _certificate(outcome.certificate, names)
     return plain, replace(
         outcome, refusals=refusals, certificate=certificate, problem_digest=digest(plain)
+    )
+
+
+def _coaches(problem: Problem) -> dict[str, str]:
+    """Number the coaches of a problem."""
+    known = dict.fromkeys(ask.coach for ask in problem.asks if ask.coach)
+    return {coach: f"coach {n}" for n, coach in enumerate(known, 1)}
+
+
+def _without_names(problem: Problem, names: Mapping[str, str]) -> Problem:
+    return replace(
+        problem,
+        asks=tuple(_ask(ask, names) for ask in problem.asks),
+        standing=tuple(replace(one, label=BOOKED) for one in problem.standing),
     )
 
 

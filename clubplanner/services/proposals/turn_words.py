@@ -82,11 +82,7 @@ def turns_shown(saved: Mapping[str, Any]) -> TurnsShown:
         )
     )
     low, high = min(line.burden for line in lines), max(line.burden for line in lines)
-    proof = (
-        _("No turns have a smaller worst burden.")
-        if saved["is_proved"]
-        else _("Not proved fairest.")
-    )
+    proof = _proof(saved, high) if saved["is_proved"] else _("Not proved fairest.")
     words = ngettext(
         "%(num)s change of place; burdens from %(low)s to %(high)s at the "
         "end, from %(low_without)s to %(high_without)s without turns. %(proof)s",
@@ -109,6 +105,19 @@ def turns_shown(saved: Mapping[str, Any]) -> TurnsShown:
             rows, dates, title, _("%(words)s The table below has every turn.", words=words)
         ),
         words=words,
+    )
+
+
+def _proof(saved: Mapping[str, Any], worst: int) -> str:
+    """Say what is proved of the worst burden; earlier releases did not keep that of the fairest."""
+    fairest = saved.get("fairest_worst")
+    if fairest is None:
+        return _("Proved fairest but for about half a turn, which spares changes.")
+    if worst <= fairest:
+        return _("No turns have a smaller worst burden.")
+    return _(
+        "No turns have a worst burden below %(fairest)s; these pass it to spare changes.",
+        fairest=fairest,
     )
 
 

@@ -15,11 +15,16 @@ from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.services.share_out.broken_off import told_when_broken_off
 from clubplanner.sharing.again.alteration import read_alteration
 from clubplanner.sharing.checks.believed import not_checked
-from clubplanner.sharing.checks.certified import all_prices, gains_at_prices, is_certified
 from clubplanner.sharing.checks.verifying import verify
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.example.example_wants import with_wants
-from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
+from clubplanner.sharing.files.files import (
+    is_of_turns,
+    read_outcome,
+    read_problem,
+    schema,
+    write_value,
+)
 from clubplanner.sharing.reasons.reasons import explain_ask
 from clubplanner.sharing.reasons.telling.changes import tell_change
 from clubplanner.sharing.reasons.telling.telling import tell_reason
@@ -38,9 +43,7 @@ if TYPE_CHECKING:
 
     from clubplanner.sharing.again.reshare import Reshared
     from clubplanner.sharing.checks.believed import Believed
-    from clubplanner.sharing.checks.certified import Gain
     from clubplanner.sharing.values.brake import Brake
-    from clubplanner.sharing.values.certificate import Certificate
     from clubplanner.sharing.values.outcome import Outcome, Placement, Progress, Reason, Refusal
     from clubplanner.sharing.values.problem import Effort, Problem
 
@@ -99,7 +102,7 @@ def load_both(problem_file: NamedFile, result_file: NamedFile) -> tuple[Problem,
         FaultyInputError: With every fault of both files.
     """
     problem, faults = read_problem(problem_file.data)
-    outcome, others = read_outcome(result_file.data)
+    outcome, others = _read_result(result_file)
     if problem is None or outcome is None:
         raise FaultyInputError([*named(problem_file, faults), *named(result_file, others)])
     return problem, outcome
@@ -159,7 +162,7 @@ def reshare_file(
         ShareOutError: If the process ended without a result.
     """
     problem, faults = read_problem(problem_file.data)
-    outcome, others = read_outcome(result_file.data)
+    outcome, others = _read_result(result_file)
     listed = [*named(problem_file, faults), *named(result_file, others)]
     alteration = None
     if problem is not None:
@@ -192,7 +195,7 @@ def believed_of(result_file: NamedFile) -> tuple[Believed, ...]:
     Raises:
         FaultyInputError: With every fault of the file.
     """
-    return not_checked(_outcome_of(result_file))
+    return not_checked(outcome_of(result_file))
 
 
 def is_by_hand(result_file: NamedFile) -> bool:
@@ -201,71 +204,7 @@ def is_by_hand(result_file: NamedFile) -> bool:
     Raises:
         FaultyInputError: With every fault of the file.
     """
-    return _outcome_of(result_file).kind is Kind.BY_HAND
-
-
-@dataclass(frozen=True, slots=True)
-class Certified:
-    """What prices of a result prove by addition alone.
-
-    Attributes:
-        most: No plan reaches more points in placing sessions.
-        is_bound: Whether the result's own bound needs nothing else; where it is lower, the rest of
-            it is believed to the search.
-    """
-
-    most: int
-    is_bound: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Sum:
-    """The addition by which prices prove how many points no plan passes.
-
-    Attributes:
-        parts: Into how many parts a point is divided; all that follows is in parts.
-        prices: Every price once.
-        gains: What each squad gains at most, with its name and what it takes.
-        total: Both together.
-        most: In whole points, rounded down.
-        certificate: The prices.
-    """
-
-    parts: int
-    prices: int
-    gains: tuple[Gain, ...]
-    total: int
-    most: int
-    certificate: Certificate
-
-
-def certified(result_file: NamedFile) -> Certified | None:
-    """Tell what a true result has certified; None where it carries no prices.
-
-    Raises:
-        FaultyInputError: With every fault of the file.
-    """
-    outcome = _outcome_of(result_file)
-    if outcome.certificate is None:
-        return None
-    return Certified(outcome.certificate.most, is_certified(outcome))
-
-
-def sum_of(problem_file: NamedFile, result_file: NamedFile) -> tuple[Problem, Sum] | None:
-    """Add up step by step what a true result's prices prove; None where it carries none.
-
-    Raises:
-        FaultyInputError: With every fault of both files.
-    """
-    problem, outcome = load_both(problem_file, result_file)
-    certificate = outcome.certificate
-    if certificate is None:
-        return None
-    gains = tuple(gains_at_prices(problem, certificate))
-    prices = all_prices(certificate)
-    total = prices + sum(gain.gained for gain in gains)
-    most = total // certificate.parts
-    return problem, Sum(certificate.parts, prices, gains, total, most, certificate)
+    return outcome_of(result_file).kind is Kind.BY_HAND
 
 
 def refusal_of(problem_file: NamedFile, result_file: NamedFile, ask: str) -> Refusal | None:
@@ -356,11 +295,25 @@ def as_json(value: Any) -> Any:
     return json.loads(write_value(value))
 
 
-def _outcome_of(file: NamedFile) -> Outcome:
-    outcome, faults = read_outcome(file.data)
+def outcome_of(file: NamedFile) -> Outcome:
+    """Read a result.
+
+    Raises:
+        FaultyInputError: With every fault of the file.
+    """
+    outcome, faults = _read_result(file)
     if outcome is None:
         raise FaultyInputError(named(file, faults))
     return outcome
+
+
+def _read_result(file: NamedFile) -> tuple[Outcome | None, tuple[Fault, ...]]:
+    """Read a result, or say of one of turns what reads that."""
+    outcome, faults = read_outcome(file.data)
+    if outcome is None and is_of_turns(file.data):
+        message = "Holds turns, which clubplanner share-out check alone reads; give another result."
+        return None, (Fault("$.turns", "turns", message),)
+    return outcome, faults
 
 
 def _must_be_sound(

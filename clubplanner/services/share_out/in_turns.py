@@ -11,20 +11,15 @@ from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_instant, r
 from clubplanner.errors import MissingError, RefusedError, ShareOutError
 from clubplanner.language import _, weekday_in_words
 from clubplanner.services.problem.standing_plans import Disruption, Scope, Standing, load_weekly
+from clubplanner.services.proposals.files_to_check import turns_as_json
 from clubplanner.services.proposals.proposals import Draft, ProposedSession, Sort, keep_proposal
 from clubplanner.services.proposals.said import Said
 from clubplanner.services.rows.snapshot import load_bookings, load_squads, load_zone
 from clubplanner.services.rows.stretches import find_stretch
 from clubplanner.sharing.solving.memory import MemoryWatch
+from clubplanner.sharing.turns.telling import Planned, in_order, tell_turns
 from clubplanner.sharing.turns.turn_groups import turn_groups
-from clubplanner.sharing.turns.turns import (
-    MOST_BALANCE,
-    Rota,
-    TurnGroup,
-    TurnsError,
-    burdens_after,
-    plan_turns,
-)
+from clubplanner.sharing.turns.turns import MOST_BALANCE, TurnsError, burdens_after, plan_turns
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.outcome import CutShort, Progress, why_short
 
@@ -35,6 +30,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.times.seasons import Stretch
+    from clubplanner.sharing.turns.turns import TurnGroup
     from clubplanner.sharing.values.problem import Effort, Placement, Problem
     from clubplanner.store.engine import Store
 
@@ -50,16 +46,6 @@ class TurnWishes:
 
     still: frozenset[str] = frozenset()
     same_start: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class _Planned:
-    """A group's turns: on each date which squad has which slot."""
-
-    group: TurnGroup
-    members: tuple[Placement, ...]
-    dates: tuple[date, ...]
-    rota: Rota
 
 
 def propose_turns(
@@ -104,8 +90,9 @@ def propose_turns(
         standing = load_weekly(session, stretch, Scope(Sort.REST, first), Disruption(), now)
         had = _had(session, stretch, first)
     problem = standing.problem
+    standing = replace(standing, placements=in_order(problem, standing.placements))
     groups = turn_groups(problem, standing.placements, same_start=wishes.same_start)
-    planned: list[_Planned] = []
+    planned: list[Planned] = []
     inner = Brake()
     with MemoryWatch(inner, effort.memory_mb, follows=brake) as watch:
         for n, (group, members) in enumerate(groups):
@@ -137,7 +124,7 @@ def _plan(
     had: dict[tuple[str, int, str, int], int],
     seconds: float,
     brake: Brake,
-) -> _Planned:
+) -> Planned:
     squads = [_squad_of(problem, item) for item in members]
     still = tuple(n if squad in wishes.still else None for n, squad in enumerate(squads))
     dates = problem.days[members[0].day].dates
@@ -154,7 +141,7 @@ def _plan(
         rota = plan_turns(group, len(dates), seconds, brake=brake)
     except TurnsError as fault:
         raise RefusedError(str(fault)) from fault
-    return _Planned(group, members, dates, rota)
+    return Planned(group, members, rota)
 
 
 def _had(session: Session, stretch: Stretch, until: date) -> dict[tuple[str, int, str, int], int]:
@@ -175,7 +162,7 @@ def _had(session: Session, stretch: Stretch, until: date) -> dict[tuple[str, int
 
 
 def _draft(
-    standing: Standing, planned: Sequence[_Planned], effort: Effort, cut_short: CutShort
+    standing: Standing, planned: Sequence[Planned], effort: Effort, cut_short: CutShort
 ) -> Draft:
     problem = standing.problem
     sessions = _sessions(standing, planned)
@@ -184,7 +171,7 @@ def _draft(
     changes = sum(item.rota.changes for item in planned)
     count = sum(len(item.members) for item in planned)
     worst = max(max(item.rota.burdens) - min(item.rota.burdens) for item in planned)
-    was = max(max(_unturned(item)) - min(_unturned(item)) for item in planned)
+    was = max(max(ends) - min(ends) for item in planned for ends in (_unturned(problem, item),))
     return Draft(
         sort=Sort.TURNS,
         first=min(days),
@@ -209,11 +196,12 @@ def _draft(
             "effort": {"seconds": effort.seconds, "workers": 1, "seed": effort.seed},
             "seconds": 0.0,
             "is_repeatable": cut_short is CutShort.NO,
+            **turns_as_json(problem, tell_turns(problem, standing.placements, planned, cut_short)),
         },
     )
 
 
-def _sessions(standing: Standing, planned: Sequence[_Planned]) -> tuple[ProposedSession, ...]:
+def _sessions(standing: Standing, planned: Sequence[Planned]) -> tuple[ProposedSession, ...]:
     """Put everybody's places down: those in groups by turns, their others as they are."""
     problem = standing.problem
     names = {ask.key: (ask.squad, ask.squad_name) for ask in problem.asks}
@@ -223,7 +211,7 @@ def _sessions(standing: Standing, planned: Sequence[_Planned]) -> tuple[Proposed
     for item in planned:
         turning |= set(item.members)
         squads |= {names[member.ask][0] for member in item.members}
-        for day, turn in zip(item.dates, item.rota.turns, strict=True):
+        for day, turn in zip(_dates(problem, item), item.rota.turns, strict=True):
             for member, slot in zip(item.members, turn, strict=True):
                 dates[member, item.members[slot]].append(day)
     for place in standing.placements:
@@ -241,32 +229,18 @@ def _sessions(standing: Standing, planned: Sequence[_Planned]) -> tuple[Proposed
             weekday=problem.days[where.day].weekday,
             start_min=where.start_min,
             end_min=where.end_min,
-            dates=tuple(day for day in sorted(own) if not is_taken(problem, where, day)),
-            lost_dates=tuple(day for day in sorted(own) if is_taken(problem, where, day)),
+            dates=tuple(day for day in sorted(own) if day not in where.lost_dates),
+            lost_dates=tuple(day for day in sorted(own) if day in where.lost_dates),
         )
         for (who, where), own in dates.items()
     )
 
 
-def is_taken(problem: Problem, place: Placement, day: date) -> bool:
-    """Whether something that stands is in the way of a place on a date."""
-    ground = next(ground for ground in problem.grounds if ground.key == place.ground)
-    gap = problem.changeover_minutes
-    return any(
-        booking.date == day
-        and booking.pitch == ground.pitch
-        and bool(booking.cells & ground.cells)
-        and place.start_min < booking.end_min + gap
-        and booking.start_min < place.end_min + gap
-        for booking in problem.standing
-    )
-
-
-def _saved(problem: Problem, item: _Planned) -> dict[str, Any]:
+def _saved(problem: Problem, item: Planned) -> dict[str, Any]:
     """Write what the picture and the table of a group need."""
     return {
         "day": weekday_in_words(problem.days[item.members[0].day].weekday),
-        "dates": [day.isoformat() for day in item.dates],
+        "dates": [day.isoformat() for day in _dates(problem, item)],
         "squads": list(item.group.squads),
         "slots": list(item.group.slots),
         "burdens": [list(row) for row in item.group.burdens],
@@ -276,16 +250,21 @@ def _saved(problem: Problem, item: _Planned) -> dict[str, Any]:
         "still": [kept is not None for kept in item.group.still],
         "changes": item.rota.changes,
         "is_proved": item.rota.is_proved,
+        "fairest_worst": item.rota.fairest_worst,
     }
 
 
-def _unturned(item: _Planned) -> tuple[int, ...]:
+def _unturned(problem: Problem, item: Planned) -> tuple[int, ...]:
     """Add up the burdens there would be without turns."""
     own = tuple(range(len(item.members)))
-    return burdens_after(item.group, [own] * len(item.dates))
+    return burdens_after(item.group, [own] * len(_dates(problem, item)))
 
 
-def _progress(problem: Problem, item: _Planned, number: int, count: int) -> Progress:
+def _dates(problem: Problem, item: Planned) -> tuple[date, ...]:
+    return problem.days[item.members[0].day].dates
+
+
+def _progress(problem: Problem, item: Planned, number: int, count: int) -> Progress:
     worst = max(item.rota.burdens)
     day = weekday_in_words(problem.days[item.members[0].day].weekday)
     name = _("turns on %(day)s, the worst burden", day=day)

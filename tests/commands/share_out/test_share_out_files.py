@@ -11,16 +11,19 @@ from click.testing import CliRunner, Result
 
 from clubplanner.commands import main
 from clubplanner.services.share_out import files as share_files
-from clubplanner.sharing import Effort, Placement
+from clubplanner.sharing import Effort, Placement, Window
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value
 from clubplanner.sharing.reasons.telling.telling import tell_reason
 from clubplanner.sharing.solving.kept import outcome_by_hand, outcome_of_plan
 from clubplanner.sharing.solving.process import reshare_here
 from clubplanner.sharing.solving.solve import solve
+from clubplanner.sharing.turns.telling import Planned, in_order, tell_turns
+from clubplanner.sharing.turns.turn_groups import turn_groups
+from clubplanner.sharing.turns.turns import plan_turns
 from clubplanner.sharing.values.levels import PLACING
 from clubplanner.sharing.values.outcome import CutShort, Reason
-from tests.sharing.builders import make_ask, make_pitch, make_problem
+from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -108,6 +111,62 @@ def test_check_prints_the_sum_that_prices_prove(files: tuple[Path, Path]) -> Non
     words = run("check", problem, result, "--show-sum").stdout
     assert f"no plan reaches more than {added['most']} points." in words
     assert json.loads(run("check", problem, result, "--json").stdout)["sum"] is None
+
+
+@pytest.fixture
+def turns(tmp_path: Path) -> tuple[Path, Path]:
+    """Return the files of four squads that all want one hour, and of the turns they take."""
+    late, early = (Window(0, 1080, 1200),), (Window(0, 1080, 1140),)
+    asks = [make_ask(key, possible=late, preferred=early) for key in "abcd"]
+    grounds = (*make_pitch("top"), *make_pitch("back"))
+    problem = make_problem(grounds, *asks, days=make_days(1, 6))
+    plan = in_order(problem, solve(problem, Effort(seconds=1)).placements)
+    ((group, members),) = turn_groups(problem, plan)
+    taken = tell_turns(problem, plan, [Planned(group, members, plan_turns(group, 6))])
+    own = tmp_path / "turns.json", tmp_path / "turns-result.json"
+    for path, value in zip(own, (problem, taken), strict=True):
+        path.write_text(write_value(value), encoding="utf-8")
+    return own
+
+
+def test_check_reads_turns(turns: tuple[Path, Path]) -> None:
+    """It says how even they are and what is believed; what is bent exits with 1, a fault with 2."""
+    checked = run("check", *turns)
+    assert checked.exit_code == 0
+    assert "Everybody has a place on every date" in checked.stdout
+    assert "Monday, Squad a" in checked.stdout
+    assert "The fairest turns found have just that." in checked.stdout
+    assert "Not checked: what squads carry" in checked.stdout
+    value = json.loads(run("check", *turns, "--json").stdout)
+    assert (value["is_true"], value["certified"], value["is_by_hand"]) == (True, None, False)
+    (group,) = value["turns"]
+    assert group["is_added_up"]
+    assert group["least_worst"] == group["fairest_worst"]
+    body = json.loads(turns[1].read_text(encoding="utf-8"))
+    body["turns"][0]["fairest_worst"] += 1
+    more = bend(turns[1], body)
+    assert (
+        f"have {group['fairest_worst'] + 1}; the search says" in run("check", turns[0], more).stdout
+    )
+    body["turns"][0]["counts"][0] = body["turns"][0]["counts"][0][::-1]
+    bent = bend(turns[1], body)
+    checked = run("check", turns[0], bent)
+    assert checked.exit_code == 1
+    assert "counts: " in checked.stdout
+    value = json.loads(run("check", turns[0], bent, "--json").stdout)
+    assert (value["is_true"], value["turns"]) == (False, None)
+    del body["turns"][0]["counts"]
+    result = run("check", turns[0], bend(turns[1], body))
+    assert result.exit_code == 2
+    assert "bent.json, $.turns[0].counts" in result.stderr
+
+
+def test_other_commands_say_that_turns_are_for_check_alone(turns: tuple[Path, Path]) -> None:
+    """Whoever explains or goes on from turns is told which command reads them."""
+    for words in (("explain", *turns, "a"), ("solve", turns[0], "--from", turns[1])):
+        result = run(*words)
+        assert result.exit_code == 2
+        assert "share-out check alone reads" in result.stderr
 
 
 def test_check_says_that_a_plan_was_made_by_hand(files: tuple[Path, Path]) -> None:

@@ -21,10 +21,11 @@ from clubplanner.services.proposals.files_to_check import (
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
+from clubplanner.services.share_out.added_up import certified, sum_of
 from clubplanner.services.share_out.again import propose_reshare
 from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
-from clubplanner.services.share_out.files import NamedFile, certified, sum_of, untruths
+from clubplanner.services.share_out.files import NamedFile, untruths
 from clubplanner.services.share_out.what_if import Wish, take_what_if, what_if
 from clubplanner.sharing import Effort
 from clubplanner.sharing.solving.solve import solve

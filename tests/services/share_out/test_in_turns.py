@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import Counter, defaultdict
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, ClassVar, Self
@@ -12,6 +13,8 @@ from clubplanner.errors import MissingError, RefusedError, ShareOutError
 from clubplanner.language import speaking
 from clubplanner.outputs.charts.turn_chart import BAND, TurnRow, draw_turns
 from clubplanner.services.problem.standing_plans import Disruption, Scope
+from clubplanner.services.proposals import files_to_check
+from clubplanner.services.proposals.files_to_check import PROBLEM, RESULT, see_file_to_check
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
@@ -21,10 +24,13 @@ from clubplanner.services.share_out import in_turns
 from clubplanner.services.share_out.again import propose_reshare
 from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.by_hand import Spot, other_places
+from clubplanner.services.share_out.files import NamedFile
+from clubplanner.services.share_out.files_of_turns import check_turns
 from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
 from clubplanner.sharing.solving.memory import MemoryWatch
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.problem import Effort
+from clubplanner.store.tables.booking_tables import ShareOutRow
 from tests.small_club import SETTINGS, kept_bookings, load_small_club, pitch_feature
 
 if TYPE_CHECKING:
@@ -59,11 +65,66 @@ def store(filled: Filled) -> Store:
     return filled(publish_winter)
 
 
-def test_turns_say_that_they_have_no_files_to_check_them_with(store: Store) -> None:
-    """Their page leads to the plan that they begin with, which has some."""
+def pair(store: Store, number: int) -> tuple[NamedFile, NamedFile]:
+    """Return the problem and the result of a proposal."""
+    found = (see_file_to_check(store, number, which) for which in (PROBLEM, RESULT))
+    problem, result = (NamedFile(file.name, file.data) for file in found)
+    return problem, result
+
+
+def test_turns_have_their_own_pair_of_files(store: Store) -> None:
+    """The check derives them again, adds up how even they can be, and sees what is bent."""
     number = propose_turns(store, "winter", TurnWishes(), EFFORT, AUTUMN)
-    assert see_share_out(store, number, AUTUMN).no_files.startswith("Turns have no files")
-    assert see_share_out(store, 1, AUTUMN).no_files == ""
+    page = see_share_out(store, number, AUTUMN)
+    assert page.no_files == ""
+    problem, result = pair(store, number)
+    assert b"Robin Hale" not in problem.data + result.data
+    done = check_turns(problem, result)
+    assert done.faults == ()
+    (group,) = done.groups
+    (shown,) = page.turns
+    assert list(group.squads) == [line.squad_name for line in shown.lines]
+    burdens = [line.burden for line in shown.lines]
+    assert (group.low, group.high) == (min(burdens), max(burdens))
+    assert group.is_added_up
+    body = json.loads(result.data)
+    (turns,) = body["turns"]
+    first = turns["turns"][0]
+    first[0], first[1] = first[1], first[0]
+    bent = NamedFile(result.name, json.dumps(body).encode())
+    assert check_turns(problem, bent).faults
+    assert check_turns(problem, bent).groups == ()
+
+
+def test_what_is_settled_on_one_date_is_lost_by_whoever_has_the_place_then(store: Store) -> None:
+    """The files say which dates a place loses, and what is booked has just those missing."""
+    day = date(2026, 11, 25)
+    (own,) = [b for b in of(store, "U12 Kestrels") if b.local[0] == day]
+    shut = Disruption((GroundClosed(own.area, day, day, 17 * 60, 18 * 60, "Frost"),))
+    evening = propose_reshare(store, Scope(Sort.EVENING, day), shut, EFFORT, AUTUMN)
+    publish_share_out(store, evening, AUTUMN)
+    number = propose_turns(store, "winter", TurnWishes(), EFFORT, AUTUMN)
+    problem, result = pair(store, number)
+    assert check_turns(problem, result).faults == ()
+    lost = [place["lost_dates"] for place in json.loads(result.data)["placements"]]
+    assert ["2026-11-25"] in lost
+    assert b"Frost" not in problem.data
+
+
+def test_turns_without_files_say_why(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Those of an earlier release, and those that are too large to be read each time."""
+    number = propose_turns(store, "winter", TurnWishes(), EFFORT, AUTUMN)
+    with store.write() as session:
+        row = session.get_one(ShareOutRow, number)
+        kept = {k: v for k, v in row.outcome.items() if k != files_to_check.KEPT}
+        row.outcome = kept | {"turns": [dict(kept["turns"][0])]}
+        del row.outcome["turns"][0]["fairest_worst"]
+    page = see_share_out(store, number, AUTUMN)
+    assert "plan them again" in page.no_files
+    assert "Proved fairest but for about half a turn" in page.turns[0].words
+    monkeypatch.setattr(files_to_check, "MOST_BYTES", 10)
+    number = propose_turns(store, "winter", TurnWishes(), EFFORT, AUTUMN)
+    assert "larger than" in see_share_out(store, number, AUTUMN).no_files
 
 
 def starts(store: Store) -> dict[str, Counter[str]]:
