@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.checks.by_place import grouped
-from clubplanner.sharing.checks.checking import check
+from clubplanner.sharing.checks.checking import row_rules
 from clubplanner.sharing.checks.places_alone import PlacesAlone
 from clubplanner.sharing.checks.worth import Served, is_wished_there, wish
 
@@ -159,5 +159,17 @@ class BestAlone:
         points = self._points(ask, ground, place, len(place.lost_dates))
         if points <= best:
             return 0
-        alone = replace(self.places.by_place.on(ground.pitch), asks=(replace(ask, pinned=()),))
-        return 0 if check(alone, [place]) else points
+        return points if self._stands_alone(ask, ground, place) else 0
+
+    def _stands_alone(self, ask: Ask, ground: Ground, place: Placement) -> bool:
+        """Whether a place at which nothing is in the way keeps limits on use and on rows of dates.
+
+        No other rule looks at a single session that is where its ask, the venue and bookings let
+        it be.
+        """
+        if not self.places.is_light(ask, ground, place):
+            return False
+        if ask.most_in_a_row is None:
+            return True
+        alone = replace(self._problem, asks=(replace(ask, pinned=()),))
+        return not any(row_rules(alone, [place]))

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.spread import (
@@ -87,7 +88,7 @@ def few(problem: Problem, plan: Sequence[Placement]) -> int:
 
 
 def cost(problem: Problem, plan: Sequence[Placement]) -> int:
-    """Add up hire minute by minute, each venue's opening once a day, and floodlights that burn."""
+    """Add up hire by its minutes, each venue's opening once a day, and floodlights that burn."""
     grounds = {ground.key: ground for ground in problem.grounds}
     total = 0
     by_venue = grouped(problem.prices, lambda price: price.venue)
@@ -97,24 +98,30 @@ def cost(problem: Problem, plan: Sequence[Placement]) -> int:
         ground = grounds[item.ground]
         opened.add((ground.venue, item.day))
         hire = Fraction(0)
-        for minute in range(item.start_min, item.end_min):
-            price = _price_at(by_venue[ground.venue], ground, item.day, minute)
+        for first, last in _pieces(by_venue[ground.venue], item):
+            price = _price_at(by_venue[ground.venue], ground, item.day, first)
             if price is not None:
                 share = Fraction(1 if price.ground else ground.share_of_pitch)
                 if ground.share is not None and not price.ground:
                     share = Fraction(ground.share, 12)
-                hire += price.per_hour * share / 60
-            lamps = _price_at(
-                by_venue[ground.venue], ground, item.day, minute, for_floodlights=True
-            )
+                hire += price.per_hour * share * (last - first) / 60
+            lamps = _price_at(by_venue[ground.venue], ground, item.day, first, for_floodlights=True)
             if lamps is not None:
-                lit[ground.pitch, item.day, minute] = math.ceil(lamps.per_hour / 60)
+                burn = math.ceil(lamps.per_hour / 60)
+                lit |= {(ground.pitch, item.day, minute): burn for minute in range(first, last)}
         total += math.ceil(hire if ground.share is not None else float(hire) - 1e-6)
     for venue, day in opened:
         of_venue = [price for price in by_venue[venue] if price.pitch is None]
         own = sum(price.per_opening for price in of_venue if price.day == day)
         total += own or sum(price.per_opening for price in of_venue if price.day is None)
     return total + sum(lit.values())
+
+
+def _pieces(prices: Sequence[Price], item: Placement) -> Sequence[tuple[int, int]]:
+    """Cut a session where some price begins or ends: in between the same one holds throughout."""
+    bounds = {minute for price in prices for minute in (price.from_min, price.until_min)}
+    inner = sorted(m for m in bounds if m is not None and item.start_min < m < item.end_min)
+    return list(pairwise((item.start_min, *inner, item.end_min)))
 
 
 def _price_at(
