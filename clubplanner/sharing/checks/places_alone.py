@@ -57,8 +57,9 @@ class PlacesAlone:
         """List the places of an ask that are not pinned."""
         for day in self._problem.days:
             for tried in self.times(ask, day):
+                start, end = tried.start_min, tried.end_min
                 for ground in self.grounds_at(ask, tried):
-                    yield replace(tried, ground=ground.key), ground
+                    yield Placement(ask.key, 0, ground.key, day.index, start, end), ground
 
     def times(self, ask: Ask, day: Day) -> Iterator[Placement]:
         """List when an ask could have a session on a day, with a blank for the ground."""
