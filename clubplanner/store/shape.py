@@ -6,11 +6,13 @@ differs is told in plain words before anything is read or written.
 
 from __future__ import annotations
 
+import warnings
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import create_engine, inspect, text
+from sqlalchemy.exc import SAWarning
 
 from clubplanner.store import postgres, postgres_shape
 from clubplanner.store.tables.base import Base
@@ -37,6 +39,11 @@ class Shape:
     rules: Mapping[str, Rules]
 
 
+_OVER_EXPRESSIONS = """
+    SELECT tbl_name, name, sql FROM sqlite_master AS i WHERE type = 'index' AND sql IS NOT NULL
+        AND EXISTS (SELECT 1 FROM pragma_index_info(i.name) WHERE cid = -2)"""
+"""Indexes over more than columns, which SQLAlchemy leaves out with a warning
+(https://sqlite.org/pragma.html#pragma_index_info: -2 is an expression)."""
 _sound: set[str] = set()
 """Schemas, as SQL, that had no fault: the same words need no second look."""
 
@@ -118,7 +125,12 @@ def _look_at(connection: Connection, schema: str = "") -> Shape:
             postgres_shape.read_rules(connection, schema),
         )
     looked = inspect(connection)
-    return Shape(_columns(looked), _rules(looked))
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", "Skipped unsupported reflection", SAWarning)
+        rules = _rules(looked)
+    for table, name, words in connection.execute(text(_OVER_EXPRESSIONS)):
+        rules[table][f"index “{name}”"] = " ".join(words.split())
+    return Shape(_columns(looked), rules)
 
 
 def _triggers(connection: Connection) -> list[str]:

@@ -27,6 +27,8 @@ DIFFERENCES = (
     ("DROP TABLE wear_limit", "table “wear_limit” is missing"),
     ("CREATE TABLE recipe (name TEXT)", "table “recipe” is not one of this program's"),
     ("DROP INDEX ix_booking_starts_at", "“booking” has lost its index “ix_booking_starts_at”"),
+    ("DROP INDEX ix_booking_said", "“booking” has lost its index “ix_booking_said”"),
+    ("CREATE INDEX low ON club (lower(name))", "table “club” has a strange index “low”"),
     ("CREATE UNIQUE INDEX one ON club (zone)", "table “club” has a strange index “one”"),
     ("CREATE TRIGGER mine AFTER INSERT ON club BEGIN SELECT 1; END", "trigger “mine” is not this"),
 )
@@ -36,6 +38,12 @@ REWRITTEN = (
     ("club", "id = 1", "id < 9", "table “club” has another check “ck_club_one_club”"),
     ("mail", "UNIQUE (message_id)", "UNIQUE (id)", "another rule of unique values “uq_mail_mess"),
     ("link", "REFERENCES mail (id)", "REFERENCES club (id)", "another reference “fk_link_mail_id”"),
+)
+
+
+OTHER_WORDS = (
+    "DROP INDEX ix_booking_said",
+    "CREATE INDEX ix_booking_said ON booking ((substr(holder, 1, 400)))",
 )
 
 
@@ -83,4 +91,11 @@ def test_many_differences_are_counted(club_store: Store, store_path: Path) -> No
     """A sentence stays a sentence."""
     run_sql(store_path, *(f"CREATE TABLE t{n} (x)" for n in range(7)))
     with pytest.raises(StoreError, match=r"“t3” is not one of this program's; and 3 more\. It was"):
+        check_store(club_store)
+
+
+def test_an_index_over_another_expression_is_refused(club_store: Store, store_path: Path) -> None:
+    """Of an index over more than columns the expression counts, not the name alone."""
+    run_sql(store_path, *OTHER_WORDS)
+    with pytest.raises(StoreError, match="“booking” has another index “ix_booking_said”"):
         check_store(club_store)

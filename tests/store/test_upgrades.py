@@ -76,6 +76,7 @@ LANDED = {
         "49ef95b6c8eadd91d56f27596f030c315a9774241b30b89a3964e8914a86e53d"
     ),
     "step_0024_at_size.py": ("94324e59f106c649924fa8a15a2e1aeadf14533a7cefeba7445415087cfe002d"),
+    "step_0025_said.py": ("a549f8bbb572f559d7b6fac470c4b882b4dc3f6a371171e200fbf48c62711a6e"),
 }
 """SHA-256 of the text of each step that databases were made or upgraded with."""
 MADE_ANEW = ("alembic_version", "person_squad", "lamp_cost")

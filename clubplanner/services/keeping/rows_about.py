@@ -10,10 +10,11 @@ from sqlalchemy import String, cast, or_, select
 
 from clubplanner.services.keeping.subjects import OWN_NAME
 from clubplanner.store.personal import LOOKED_INTO, MARKS, Fate, Holds
+from clubplanner.store.saying import has_texts, rows_saying, texts_like
 from clubplanner.store.tables.base import Base
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from sqlalchemy import ColumnElement, Connection, Table
 
@@ -65,7 +66,8 @@ class RowAbout:
 def rows_about(connection: Connection, known: Known) -> list[RowAbout]:
     """Return every row that is somebody's or speaks of them, table by table.
 
-    All of a table's texts are looked through, so this takes as long as reading them does.
+    All of a table's texts are looked through; of those of the two largest each once
+    (`store/saying.py`), of the others as often as they stand there.
     """
     found = [row for name in MARKS for row in _rows_of_table(connection, name, known)]
     theirs = {(one.table, one.key): one for one in found if one.is_theirs}
@@ -122,13 +124,26 @@ def _rows_of_table(connection: Connection, name: str, known: Known) -> Iterator[
     if not which:
         return
     own_words, words = _Speaking(known.own), _Speaking(known.traces)
-    for row in connection.execute(select(table).where(or_(*which))).mappings():
+    for row in _likely_rows(connection, table, which, known.traces):
         is_own = bool(known.person) and any(row[column.name] == known.person for column in who)
         speaking = own_words if is_own else words
         columns = tuple(one for one in looked if speaking(looked[one], row[one]))
         if is_own or columns:
             is_theirs = is_own or (marks.fate is Fate.GOES and _is_theirs(name, row, words))
             yield RowAbout(name, dict(row), columns, is_theirs)
+
+
+def _likely_rows(
+    connection: Connection, table: Table, which: Sequence[ColumnElement[bool]], traces: Traces
+) -> Iterator[Mapping[Any, Any]]:
+    """Yield every row that may speak of somebody; of the largest tables by what they say at all."""
+    texts = None
+    if has_texts(table.name) and not MARKS[table.name].holding(Holds.WHO):
+        texts = texts_like(connection, table.name, traces.patterns())
+    if texts is None:
+        yield from connection.execute(select(table).where(or_(*which))).mappings()
+    else:
+        yield from rows_saying(connection, table.name, texts)
 
 
 def _is_theirs(name: str, row: Mapping[Any, Any], words: _Speaking) -> bool:

@@ -23,6 +23,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.club_tables import StretchRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
+from clubplanner.store.tables.said import said
 from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.store.tables.turn_tables import SquadNameRow, earlier_name
 
@@ -100,6 +101,7 @@ class BookingRow(Base):
             sqlite_where=text(_STANDS.format(of="")),
             postgresql_where=text(_STANDS.format(of="")),
         ),
+        Index("ix_booking_said", said("booking")),
     )
 
     @classmethod

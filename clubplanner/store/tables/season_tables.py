@@ -11,6 +11,7 @@ from sqlalchemy.orm import Mapped, mapped_column, relationship
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
+from clubplanner.store.tables.said import said
 from clubplanner.store.tables.squad_tables import SquadRow
 
 
@@ -63,6 +64,7 @@ class ChangedBookingRow(Base):
             sqlite_where=text("area_id IS NOT NULL"),
             postgresql_where=text("area_id IS NOT NULL"),
         ),
+        Index("ix_changed_booking_said", said("changed_booking")),
     )
 
 
