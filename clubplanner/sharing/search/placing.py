@@ -22,9 +22,9 @@ if TYPE_CHECKING:
 
 EVENINGS_PART, EVENINGS_PLAN_PART = 0.35, 0.1
 """Part of the steps left that prices between evenings may take, and then a plan of evenings."""
-DIVING_PART, MANY_DIVING_PART = 0.15, 0.6
+DIVING_PART, MANY_DIVING_PART = 0.15, 0.8
 """Part of the steps and the time left that plans of evenings held one by one may take, and where
-there are many evenings."""
+there are many evenings: there better plans came late (`tests/benchmarks/FIGURES.md`)."""
 MANY_REFILL_PART = 0.05
 """Part of what is left that bettering the first plan may take where there are many evenings."""
 HOPED = 0.75
