@@ -8,7 +8,7 @@ from string import ascii_uppercase
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.times.times import short_day
-from clubplanner.language import _, ngettext
+from clubplanner.language import _, ngettext, weekday_in_words
 from clubplanner.outputs.charts.turn_chart import TurnRow, draw_turns
 
 if TYPE_CHECKING:
@@ -61,6 +61,7 @@ def turns_shown(saved: Mapping[str, Any]) -> TurnsShown:
     """Put one group's turns as a page shows them."""
     letters = [letter_of(n) for n in range(len(saved["slots"]))]
     dates = [date.fromisoformat(text) for text in saved["dates"]]
+    weekday = weekday_in_words(dates[0].weekday()) if dates else saved["day"]
     columns = list(zip(*saved["turns"], strict=True))
     rows = [
         TurnRow(
@@ -95,9 +96,9 @@ def turns_shown(saved: Mapping[str, Any]) -> TurnsShown:
         high_without=max(line.without for line in lines),
         proof=proof,
     )
-    title = _("Turns on %(day)s", day=saved["day"])
+    title = _("Turns on %(day)s", day=weekday)
     return TurnsShown(
-        day=saved["day"],
+        day=weekday,
         places=tuple(zip(letters, saved["slots"], strict=True)),
         dates=tuple(short_day(day) for day in dates),
         lines=lines,
