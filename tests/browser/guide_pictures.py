@@ -191,8 +191,8 @@ PICTURES = (
     Picture("tonight", "secretary", "share_outs.tonight", "/desk/share-outs/tonight", high_px=480),
     Picture("next-season", "secretary", "season.next_season", "/desk/season/next"),
     Picture("closures", "groundskeeper", "season.closures", "/desk/season/closures"),
-    Picture("coach-ground", "coach", "coach.home", "/coach", "p, h1", 640),
-    Picture("fits", "coach", "coach.fits", f"/coach/squads/{SQUAD}/fits", "details[open]", 600),
+    Picture("coach-ground", "coach", "coach.home", "/coach", "p, h1", 720),
+    Picture("fits", "coach", "coach.fits", f"/coach/squads/{SQUAD}/fits", "details[open]", 680),
     Picture("closing", "secretary", "season.look_at_closure", closing),
     Picture(
         "who-knows",
