@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import os
 import socket
 from functools import cache
@@ -28,6 +29,7 @@ def _own() -> tuple[socket.socket, Iterator[int]]:
             mark = socket.create_server((HOST, first))
         except OSError:
             continue
+        atexit.register(mark.close)
         return mark, cycle(range(first + 1, first + BLOCK))
     raise OSError("No block of ports is free: another program listens in each of them.")
 
