@@ -159,7 +159,7 @@ def _places(session: Session, pitches: frozenset[str] | None = None) -> tuple[No
 def _late(session: Session) -> tuple[NotSaid, ...]:
     """Tell of young squads that could be given a late time, as nobody has said how long they may.
 
-    A squad that prefers some times is served there where it can be, so that somebody thought of it.
+    Also of those that prefer an earlier one: a wish may not be granted.
     """
     if session.get(ClubRow, 1) is None:
         return ()

@@ -44,7 +44,7 @@ def desk(store: Store) -> FlaskClient:
     return sign_in(create_app(store, Config("", ADDRESS), lambda: NOW), store)
 
 
-def _form(desk: FlaskClient, path: str) -> dict[str, str]:
+def form_of(desk: FlaskClient, path: str) -> dict[str, str]:
     """Return what the form of a page would send, as a browser does."""
     page = desk.get(path).text
     start = re.search(r'<form method="post"[^>]*novalidate', page)
@@ -81,7 +81,7 @@ def test_the_list_draws_every_pitch(desk: FlaskClient) -> None:
 def test_saving_a_form_as_it_was_shown_changes_nothing(desk: FlaskClient, store: Store) -> None:
     """The pitch reads back the same, and its booking stays."""
     before = desk.get(f"/desk/grounds/{VENUE}/file.geojson").data
-    answer = _send(desk, PITCH, _form(desk, PITCH))
+    answer = _send(desk, PITCH, form_of(desk, PITCH))
     assert answer.status_code == 302
     assert desk.get(f"/desk/grounds/{VENUE}/file.geojson").data == before
     assert len(kept_bookings(store)) == 1
@@ -102,7 +102,7 @@ def test_a_new_pitch_is_added_and_renamed(desk: FlaskClient) -> None:
     """It comes last at its venue; its address follows its name."""
     answer = _send(desk, f"/desk/grounds/{VENUE}/new-pitch", {**NEW_PITCH, "cut_halves": "yes"})
     assert answer.headers["Location"] == f"/desk/grounds/{VENUE}/{VENUE}-back-field"
-    values = _form(desk, answer.headers["Location"])
+    values = form_of(desk, answer.headers["Location"])
     assert values["length"] == "60"
     renamed = _send(desk, answer.headers["Location"], {**values, "name": "Far field"})
     assert renamed.headers["Location"].endswith("-far-field")
@@ -135,7 +135,7 @@ def test_faults_stand_at_their_fields_and_nothing_typed_is_lost(
 
 def test_a_part_with_bookings_is_not_dropped(desk: FlaskClient, store: Store) -> None:
     """The thirds are booked: unticking them says so and keeps everything."""
-    values = _form(desk, PITCH)
+    values = form_of(desk, PITCH)
     values.pop("cut_thirds")
     answer = _send(desk, PITCH, values)
     assert answer.status_code == 422
@@ -145,7 +145,7 @@ def test_a_part_with_bookings_is_not_dropped(desk: FlaskClient, store: Store) ->
 
 def test_the_later_of_two_is_told(desk: FlaskClient) -> None:
     """Nothing is written over, and what was typed stands in the form."""
-    mine, theirs = _form(desk, PITCH), _form(desk, PITCH)
+    mine, theirs = form_of(desk, PITCH), form_of(desk, PITCH)
     assert _send(desk, PITCH, {**theirs, "portable": "5"}).status_code == 302
     answer = _send(desk, PITCH, {**mine, "portable": "7"})
     assert answer.status_code == 409
@@ -157,14 +157,14 @@ def test_the_later_of_two_is_told(desk: FlaskClient) -> None:
 
 def test_a_pitch_is_taken_out_only_where_nothing_was_booked(desk: FlaskClient) -> None:
     """A new one can go again; one with bookings cannot."""
-    seen = _form(desk, PITCH)["seen"]
+    seen = form_of(desk, PITCH)["seen"]
     refused = _send(desk, f"{PITCH}/out", {"seen": seen})
     assert refused.status_code == 422
     assert "there are bookings on it" in refused.text
     added = _send(desk, f"/desk/grounds/{VENUE}/new-pitch", NEW_PITCH).headers["Location"]
     stale = _send(desk, f"{added}/out", {"seen": "x"})
     assert stale.status_code == 409
-    gone = _send(desk, f"{added}/out", {"seen": _form(desk, added)["seen"]})
+    gone = _send(desk, f"{added}/out", {"seen": form_of(desk, added)["seen"]})
     assert gone.status_code == 302
     assert desk.get(added).status_code == 404
     assert desk.get("/desk/grounds/nowhere").status_code == 404
@@ -174,7 +174,7 @@ def test_a_pitch_is_taken_out_only_where_nothing_was_booked(desk: FlaskClient) -
 def test_a_venue_is_added_changed_and_renamed(desk: FlaskClient, store: Store) -> None:
     """Its pitches keep their bookings under the new name."""
     page = "/desk/new-venue"
-    values = _form(desk, page)
+    values = form_of(desk, page)
     faulty = _send(desk, page, {**values, "name": "Weir Park", "lon": "x", "opening": "always"})
     assert faulty.status_code == 422
     assert 'href="#field-opening"' in faulty.text
@@ -183,9 +183,9 @@ def test_a_venue_is_added_changed_and_renamed(desk: FlaskClient, store: Store) -
     answer = _send(desk, page, good)
     assert answer.headers["Location"] == "/desk/grounds/weir-park/by-kind"
     path = f"/desk/grounds/{VENUE}"
-    taken = _send(desk, path, {**_form(desk, path), "name": "Weir Park"})
+    taken = _send(desk, path, {**form_of(desk, path), "name": "Weir Park"})
     assert taken.status_code == 422
-    old = _form(desk, path)
+    old = form_of(desk, path)
     assert _send(desk, path, {**old, "name": "Marsh Green"}).status_code == 302
     assert _send(desk, "/desk/grounds/marsh-green", old).status_code == 409
     assert "Marsh Green" in desk.get("/desk/evening?date=2026-11-25&venue=marsh-green").text
@@ -202,18 +202,18 @@ def test_how_to_get_to_a_venue_is_typed_and_shown_again(desk: FlaskClient) -> No
         "contact_phone": "01632 960 417",
         "phone_for_parents": "yes",
     }
-    before = _form(desk, path)
+    before = form_of(desk, path)
     faulty = _send(desk, path, {**before, **typed, "contact_phone": "ask Ines"})
     assert faulty.status_code == 422
     assert 'href="#field-contact_phone"' in faulty.text
     assert 'value="ask Ines"' in faulty.text
     assert _send(desk, path, {**before, **typed}).status_code == 302
-    shown = _form(desk, path)
+    shown = form_of(desk, path)
     assert {name: shown[name] for name in typed} == typed
     assert _send(desk, path, before).status_code == 409, "the later of two is told"
     hidden = {name: value for name, value in shown.items() if name != "phone_for_parents"}
     assert _send(desk, path, hidden).status_code == 302
-    assert "phone_for_parents" not in _form(desk, path)
+    assert "phone_for_parents" not in form_of(desk, path)
     changes = desk.get("/desk/season/changes").text
     assert "whom to call Ines Varley" in changes
     assert "01632" not in changes, "numbers are kept out of the journal"
@@ -221,7 +221,7 @@ def test_how_to_get_to_a_venue_is_typed_and_shown_again(desk: FlaskClient) -> No
 
 def test_the_clubs_own_choices(desk: FlaskClient) -> None:
     """Name and zone, every fault at its field, the later of two told."""
-    values = _form(desk, "/desk/club")
+    values = form_of(desk, "/desk/club")
     faulty = _send(desk, "/desk/club", {**values, "time_zone": "Mars", "step_minutes": "many"})
     assert faulty.status_code == 422
     assert 'href="#field-time_zone"' in faulty.text
@@ -236,17 +236,17 @@ def test_the_clubs_own_choices(desk: FlaskClient) -> None:
 
 def test_the_club_says_how_evenings_are_filled(desk: FlaskClient) -> None:
     """Evenly at first; what is chosen stands in the form, and a word that is none is told."""
-    values = _form(desk, "/desk/club")
+    values = form_of(desk, "/desk/club")
     assert values["evenings"] == "even"
     faulty = _send(desk, "/desk/club", {**values, "evenings": "seldom"})
     assert faulty.status_code == 422
     assert "is no way to fill evenings" in faulty.text
     assert _send(desk, "/desk/club", {**values, "evenings": "few"}).status_code == 302
-    shown = _form(desk, "/desk/club")
+    shown = form_of(desk, "/desk/club")
     assert shown["evenings"] == "few"
     older = {name: value for name, value in shown.items() if name != "evenings"}
     assert _send(desk, "/desk/club", older).status_code == 302
-    assert _form(desk, "/desk/club")["evenings"] == "few", "a page from before it was asked"
+    assert form_of(desk, "/desk/club")["evenings"] == "few", "a page from before it was asked"
 
 
 def test_a_grounds_file_is_looked_at_before_it_is_loaded(desk: FlaskClient) -> None:
@@ -286,9 +286,9 @@ def test_a_grounds_file_is_looked_at_before_it_is_loaded(desk: FlaskClient) -> N
 def test_without_a_club_the_first_form_is_the_clubs_own(empty_store: Store) -> None:
     """A club begins with its name and time zone, then a venue, then a pitch, all by typing."""
     desk = sign_in(create_app(empty_store, Config("", ADDRESS), lambda: NOW), empty_store)
-    values = {**_form(desk, "/desk/club"), "name": "Weir Rangers"}
+    values = {**form_of(desk, "/desk/club"), "name": "Weir Rangers"}
     assert _send(desk, "/desk/club", values).status_code == 302
-    venue = {**_form(desk, "/desk/new-venue"), "name": "Weir Park", "lon": "-2.6", "lat": "52.3"}
+    venue = {**form_of(desk, "/desk/new-venue"), "name": "Weir Park", "lon": "-2.6", "lat": "52.3"}
     path = _send(desk, "/desk/new-venue", venue).headers["Location"].replace("by-kind", "new-pitch")
     assert _send(desk, path, NEW_PITCH).status_code == 302
     assert "Back field" in desk.get("/desk/evening").text
@@ -297,10 +297,10 @@ def test_without_a_club_the_first_form_is_the_clubs_own(empty_store: Store) -> N
 def test_a_venues_place_is_pasted_asked_and_left_for_later(desk: FlaskClient) -> None:
     """A link or coordinates in either order; in doubt it is asked, and nothing is lost."""
     page = "/desk/new-venue"
-    values = {**_form(desk, page), "name": "Weir Park"}
+    values = {**form_of(desk, page), "name": "Weir Park"}
     assert _send(desk, page, values).status_code == 302
     path = "/desk/grounds/weir-park"
-    shown = _form(desk, path)
+    shown = form_of(desk, path)
     assert shown["place"] == ""
     lost = _send(desk, path, {**shown, "place": "behind the church"})
     assert lost.status_code == 422
@@ -311,10 +311,10 @@ def test_a_venues_place_is_pasted_asked_and_left_for_later(desk: FlaskClient) ->
     assert "60.25° north, 30.5° east" in asked.text
     chosen = {**shown, "place": "30.5, 60.25", "place_choice": "geo:60.25,30.5"}
     assert _send(desk, path, chosen).status_code == 302
-    assert _form(desk, path)["place"] == "geo:60.25,30.5"
-    link = {**_form(desk, path), "place": "https://maps.example/#map=17/52.9100/-1.2100"}
+    assert form_of(desk, path)["place"] == "geo:60.25,30.5"
+    link = {**form_of(desk, path), "place": "https://maps.example/#map=17/52.9100/-1.2100"}
     assert _send(desk, path, link).status_code == 302, "near the club's other venue"
-    assert _form(desk, path)["place"] == "geo:52.91,-1.21"
+    assert form_of(desk, path)["place"] == "geo:52.91,-1.21"
 
 
 def test_the_first_venue_lies_where_the_clubs_time_zone_is(desk: FlaskClient, store: Store) -> None:
@@ -322,9 +322,9 @@ def test_the_first_venue_lies_where_the_clubs_time_zone_is(desk: FlaskClient, st
     with store.write() as session:
         session.execute(update(VenueRow).values(lon=None, lat=None))
     page = "/desk/new-venue"
-    values = {**_form(desk, page), "name": "Weir Park", "place": "53.1, -1.2"}
+    values = {**form_of(desk, page), "name": "Weir Park", "place": "53.1, -1.2"}
     assert _send(desk, page, values).status_code == 302
-    assert _form(desk, "/desk/grounds/weir-park")["place"] == "geo:53.1,-1.2"
+    assert form_of(desk, "/desk/grounds/weir-park")["place"] == "geo:53.1,-1.2"
 
 
 def test_a_kind_of_ground_fills_in_a_new_pitch(desk: FlaskClient) -> None:
@@ -339,7 +339,7 @@ def test_a_kind_of_ground_fills_in_a_new_pitch(desk: FlaskClient) -> None:
     assert "<svg" in page.text
     values = {**typed, **kind_cells("full-size-grass-pitch")}
     assert _send(desk, path, values).status_code == 302
-    assert _form(desk, f"/desk/grounds/{VENUE}/{VENUE}-back-field")["goal_2_x"] == "100.58"
+    assert form_of(desk, f"/desk/grounds/{VENUE}/{VENUE}-back-field")["goal_2_x"] == "100.58"
 
 
 def test_several_pitches_are_added_by_kind(desk: FlaskClient) -> None:

@@ -12,7 +12,7 @@ from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.small_club import load_small_club
 from tests.webapp.conftest import ADDRESS, sign_in, token
-from tests.webapp.setup.test_grounds import _form
+from tests.webapp.setup.test_grounds import form_of
 
 if TYPE_CHECKING:
     from flask.testing import FlaskClient
@@ -37,7 +37,7 @@ def desk(store: Store) -> FlaskClient:
 
 def test_a_rule_is_saved_and_shown(desk: FlaskClient, store: Store) -> None:
     """And there is a line for one more age."""
-    sent = {**_form(desk, PATH), "up_to_1": "U10", "latest_finish_1": "18:30"}
+    sent = {**form_of(desk, PATH), "up_to_1": "U10", "latest_finish_1": "18:30"}
     answer = desk.post(PATH, data={**sent, "csrf_token": token(desk, "/me")})
     assert answer.status_code == 302
     with store.read() as session:
@@ -50,7 +50,7 @@ def test_a_rule_is_saved_and_shown(desk: FlaskClient, store: Store) -> None:
 
 def test_a_fault_keeps_what_was_typed(desk: FlaskClient) -> None:
     """It is told at its field."""
-    sent = {**_form(desk, PATH), "up_to_1": "U10", "latest_finish_1": "half six"}
+    sent = {**form_of(desk, PATH), "up_to_1": "U10", "latest_finish_1": "half six"}
     answer = desk.post(PATH, data={**sent, "csrf_token": token(desk, "/me")})
     assert answer.status_code == 422
     assert 'value="half six"' in answer.text
@@ -59,7 +59,7 @@ def test_a_fault_keeps_what_was_typed(desk: FlaskClient) -> None:
 
 def test_who_comes_second_is_told(desk: FlaskClient) -> None:
     """And keeps what was typed."""
-    sent = {**_form(desk, PATH), "up_to_1": "U10", "latest_finish_1": "18:30"}
+    sent = {**form_of(desk, PATH), "up_to_1": "U10", "latest_finish_1": "18:30"}
     for status in (302, 409):
         sent["latest_finish_1"] = f"19:{status % 60:02}"
         data = {**sent, "csrf_token": token(desk, "/me")}
