@@ -82,8 +82,9 @@ Decision: `store/journal.py` hooks every write session: before a booking row is 
 stored state is kept; at commit, before and after go into the same transaction, states in between
 left out; bulk statements on bookings are refused. The journal's own rows, notices and new bookings
 are put past the session (`store/putting.py`, `store/new_bookings.py`), which takes longer to find
-out what to write than the database to write it; on a server a booking goes with its entry in one
-message, at the end of the transaction, where nobody needs its number before. Who did it is given at
+out what to write than the database to write it, and past SQLAlchemy (`store/direct.py`), whose way
+to a statement takes longer, too; a booking goes with its entry at the end of the transaction, where
+nobody needs its number before, on a server in one message. Who did it is given at
 the edge: `store.acting_for(name)`; pages say `act_as(name)`. Consequences: services only describe a
 change (`describe_change`); undo and “as it stood on” are pure rules over the journal
 (`domain/booked/journal.py`). Undo takes back all of a change that is still to come, or nothing; an

@@ -15,6 +15,7 @@ from sqlalchemy import bindparam, insert, inspect, select, true
 
 from clubplanner.domain.club.told.notices import is_noticeable, is_soon, squads_told
 from clubplanner.store import postgres
+from clubplanner.store.direct import prepare, run
 from clubplanner.store.putting import put_row, put_rows
 from clubplanner.store.stand import WRITES_TO
 from clubplanner.store.states import state_from_stored
@@ -160,7 +161,8 @@ def put_together(
     values = {f"its_{name}": value for name, value in change.items()} | entry.as_stored(None)
     if isinstance(booking, BookingRow) and is_new:
         values |= {f"own_{name}": value for name, value in _stored(booking).items()}
-    number, kept, own = connection.execute(_together(is_new=is_new), values).one()
+    prepared = prepare(connection.dialect, _together(is_new=is_new))
+    number, kept, own = run(connection, prepared, values).fetchone()
     if isinstance(booking, BookingRow) and is_new:
         booking.id = own
     return number, kept

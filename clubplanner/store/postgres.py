@@ -17,9 +17,9 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import create_engine, event, text
 
-from clubplanner.errors import AwayError, BusyError, NoRoomError, StoreError
-from clubplanner.language import _
+from clubplanner.errors import StoreError
 from clubplanner.store.pools import PlainPool
+from clubplanner.store.postgres_faults import raise_plain
 from clubplanner.store.riding import let_savepoints_ride
 from clubplanner.store.stand import SETUP, WRITTEN
 
@@ -55,15 +55,6 @@ _ALL_ON_DISK = """
 _OPEN_SINCE = "clubplanner_open_since"
 REBUILDING = 7_266_473_517
 """The lock of whoever makes tables anew; any number will do that nobody else here uses."""
-BUSY_STATES = ("55P03", "40001", "40P01")
-"""Lock not available, serialization failure, deadlock (PostgreSQL, appendix A, error codes)."""
-FULL_STATES = ("53100",)
-FORBIDDEN_STATES = ("25006", "42501")
-"""Read-only transaction, insufficient privilege."""
-AWAY_CLASSES = ("08", "57P", "53300")
-"""Connection lost, shut down or starting, too many connections."""
-AWAY = "OperationalError"
-"""What the driver says without a code where it reaches nobody."""
 
 
 def make_engine(address: URL, busy_seconds: float) -> Engine:
@@ -181,7 +172,7 @@ def _take_turn(connection: Connection) -> None:
             pass
         (mark,) = cursor.fetchone() or (0,)
     except Exception as fault:
-        _raise_plain(fault)
+        raise_plain(fault)
         raise
     finally:
         cursor.close()
@@ -196,21 +187,4 @@ def _tell_plainly(context: ExceptionContext) -> None:
     """
     if context.is_pre_ping:
         return
-    _raise_plain(context.original_exception)
-
-
-def _raise_plain(fault: BaseException) -> None:
-    state = getattr(fault, "sqlstate", None) or ""
-    if state in BUSY_STATES:
-        raise BusyError from fault
-    if state in FULL_STATES:
-        raise NoRoomError from fault
-    if state in FORBIDDEN_STATES:
-        raise StoreError(
-            _(
-                "The club's records cannot be written, so nothing was changed. Whoever looks after "
-                "the database has to let this program's user write to it; then send it again."
-            )
-        ) from fault
-    if state.startswith(AWAY_CLASSES) or (not state and type(fault).__name__ == AWAY):
-        raise AwayError from fault
+    raise_plain(context.original_exception)

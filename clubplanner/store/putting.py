@@ -9,18 +9,17 @@ from functools import cache
 from typing import TYPE_CHECKING, Any, cast
 
 from sqlalchemy import insert, text
-from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
+
+from clubplanner.store.direct import prepare, rows_of, run
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
-    from sqlalchemy import Connection, CursorResult, Insert, Select, Table
+    from sqlalchemy import Connection, Insert, Select, Table
     from sqlalchemy.orm import Session
     from sqlalchemy.sql.dml import ReturningInsert
 
     from clubplanner.store.tables.base import Base
-
-    _Way = Callable[[Any], Any]
 
 _LAST_NUMBER = text("SELECT last_insert_rowid()")
 FEW = 3
@@ -39,9 +38,8 @@ def put_row(connection: Connection, row: type[Base], values: Mapping[str, Any]) 
         The number.
     """
     if connection.dialect.name == "sqlite":
-        statement, ways = _plainly_into(row)
-        stored = tuple([values[name] if way is None else way(values[name]) for name, way in ways])
-        return int(connection.exec_driver_sql(statement, stored).lastrowid)
+        prepared = prepare(connection.dialect, _into(row), _names(row))
+        return int(run(connection, prepared, values).lastrowid)
     number: int = connection.execute(_into(row), dict(values)).inserted_primary_key[0]  # type: ignore[index]
     return number
 
@@ -65,17 +63,21 @@ def put_rows(
     return [number for (number,) in found]
 
 
-def ask(session: Session, statement: Select[Any], values: Mapping[str, Any]) -> CursorResult[Any]:
+def ask(
+    session: Session, statement: Select[Any], values: Mapping[str, Any]
+) -> list[tuple[Any, ...]]:
     """Ask for columns, as the session would, of what it has changed so far, too.
 
     Args:
         session: An open session.
-        statement: Selects columns, no objects.
+        statement: Made once; selects columns, no objects, and has no lists of values.
         values: Of its parameters.
     """
     if session.autoflush:
         session.flush()
-    return session.connection().execute(statement, dict(values))
+    connection = session.connection()
+    prepared = prepare(connection.dialect, statement)
+    return rows_of(run(connection, prepared, values), prepared)
 
 
 @cache
@@ -85,20 +87,9 @@ def _into_numbered(row: type[Base]) -> ReturningInsert[int]:
 
 
 @cache
-def _plainly_into(row: type[Base]) -> tuple[str, tuple[tuple[str, _Way | None], ...]]:
-    """Return SQLite's own statement, and how each value of it is stored, in their order.
-
-    What SQLAlchemy does around a statement takes three times as long as SQLite does with a row.
-    """
-    dialect = SQLiteDialect_pysqlite()
-    table = cast("Table", row.__table__)
-    names = [one.name for one in table.c if one.name != "id"]
-    compiled = insert(table).compile(dialect=dialect, column_keys=names)
-    ways = [
-        (name, table.c[name].type.dialect_impl(dialect).bind_processor(dialect))
-        for name in compiled.positiontup or ()
-    ]
-    return compiled.string, tuple(ways)
+def _names(row: type[Base]) -> tuple[str, ...]:
+    """Return the columns, the number left out."""
+    return tuple(one.name for one in cast("Table", row.__table__).c if one.name != "id")
 
 
 @cache

@@ -7,6 +7,7 @@ and what still waits when the transaction ends has no meaning any more.
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, Any
 from weakref import WeakKeyDictionary
 
@@ -23,6 +24,8 @@ _WAITING: WeakKeyDictionary[object, list[str]] = WeakKeyDictionary()
 def let_savepoints_ride(engine: Engine) -> None:
     """Let savepoints wait for the next statement of their connection."""
     event.listen(engine, "begin", _forget)
+    engine.dialect.do_savepoint = partial(_let_wait, BEGUN)  # type: ignore[method-assign]
+    engine.dialect.do_release_savepoint = partial(_let_wait, RELEASED)  # type: ignore[method-assign]
     event.listen(engine, "do_execute", _send)
     event.listen(engine, "do_executemany", _send_before)
     event.listen(engine, "do_execute_no_params", _send_before_plain)
@@ -32,11 +35,19 @@ def _forget(connection: Connection) -> None:
     _WAITING.pop(connection.connection.driver_connection, None)
 
 
+def send_with_waiting(cursor: Any, statement: str, parameters: Any) -> None:
+    """Send a statement past SQLAlchemy, with what waits for it."""
+    if not _send(cursor, statement, parameters, None):
+        cursor.execute(statement, parameters)
+
+
+def _let_wait(what: str, connection: Connection, name: str) -> None:
+    waiting = _WAITING.setdefault(connection.connection.driver_connection, [])
+    waiting.append(what + name)
+
+
 def _send(cursor: Any, statement: str, parameters: Any, _context: object) -> bool:
     """Send a statement with what waits for it; tell whether that was done, or needs doing."""
-    if statement.startswith((BEGUN, RELEASED)):
-        _WAITING.setdefault(cursor.connection, []).append(statement)
-        return True
     waiting = _WAITING.get(cursor.connection, [])
     if statement.startswith(TAKEN_BACK):
         begun = BEGUN + statement.removeprefix(TAKEN_BACK)

@@ -15,7 +15,7 @@ import os
 import sqlite3
 import time
 from contextlib import contextmanager
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -57,6 +57,8 @@ def make_engine(address: URL, busy_seconds: float) -> Engine:
     event.listen(engine, "connect", _prepare_connection)
     event.listen(engine, "begin", _begin)
     event.listen(engine, "handle_error", _tell_plainly)
+    engine.dialect.do_savepoint = partial(_send_savepoint, "SAVEPOINT")  # type: ignore[method-assign]
+    engine.dialect.do_release_savepoint = partial(_send_savepoint, "RELEASE")  # type: ignore[method-assign]
     return engine
 
 
@@ -164,9 +166,29 @@ def _prepare_connection(connection: sqlite3.Connection, _unused: Any) -> None:
         cursor.close()
 
 
+def _send_savepoint(what: str, connection: Connection, name: str) -> None:
+    """Send it to the driver itself: each change of those that share a transaction has two."""
+    driver = connection.connection.driver_connection
+    if driver is None:
+        raise BusyError
+    try:
+        driver.execute(f"{what} {name}")
+    except sqlite3.Error as fault:
+        raise_plain(fault)
+        raise
+
+
 def _tell_plainly(context: ExceptionContext) -> None:
     """Say in plain words what whoever runs the club can mend; other faults go on as they are."""
-    fault = context.original_exception
+    raise_plain(context.original_exception)
+
+
+def raise_plain(fault: BaseException) -> None:
+    """Raise what whoever runs the club can mend in plain words; other faults are the caller's.
+
+    Raises:
+        StoreError: For the former.
+    """
     if LOCKED in str(fault):
         raise BusyError from fault
     name = getattr(fault, "sqlite_errorname", None) or ""  # https://sqlite.org/rescode.html

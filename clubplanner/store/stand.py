@@ -11,12 +11,13 @@ from __future__ import annotations
 
 import re
 import secrets
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any, cast
 
 from sqlalchemy import bindparam, delete, event, insert, select, update
-from sqlalchemy.orm import Mapped, mapped_column
+from sqlalchemy.orm import Mapped, Session, mapped_column
 
+from clubplanner.store.direct import prepare, run
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import ClubRow
@@ -29,7 +30,7 @@ from clubplanner.store.tables.turn_tables import SquadNameRow
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine, Select, Table, Update
     from sqlalchemy.engine.interfaces import ExecutionContext
-    from sqlalchemy.orm import ORMExecuteState, Session
+    from sqlalchemy.orm import ORMExecuteState
 
 SHOWN = (
     AreaRow,
@@ -65,6 +66,8 @@ _CALENDARS, SETUP = 1, 2
 """Numbers of the rows."""
 _WRITES = re.compile(r"\s*(?:INSERT INTO|UPDATE|DELETE FROM)\s+\"?(\w+)")
 _READS = re.compile(r"\s*(?:SELECT|PRAGMA|LOCK|SAVEPOINT|RELEASE|ROLLBACK|BEGIN|SET)\b")
+_STATEMENTS = 1_000
+"""So many are known by their text."""
 _ANY = "any"
 _WATCHED = HELD_AGAINST | {_ANY}
 _SHOWN_TABLES = {row.__tablename__ for row in SHOWN} | {_ANY}
@@ -114,7 +117,7 @@ def keep_stand(sessions: type[Session]) -> None:
 
 def read_stand(session: Session | Connection) -> int:
     """Return the count; 0 before the first change."""
-    return session.scalar(_number_of(_CALENDARS)) or 0
+    return _read_number(session, _CALENDARS)
 
 
 def read_booked_mark(session: Session) -> int | None:
@@ -169,7 +172,7 @@ def read_setup_mark(session: Session) -> int | None:
     read: tuple[object, int] = session.info.get(_READ, (None, 0))
     transaction = session.get_transaction()
     if transaction is None or read[0] is not transaction:  # one transaction sees one state
-        number = session.connection().scalar(_number_of(SETUP)) or 0
+        number = _read_number(session, SETUP)
         read = session.get_transaction(), number
         session.info[_READ] = read
     if written is not None:
@@ -198,11 +201,18 @@ def _note_table(
     if told is not None:
         written.update(told)
         return
+    table = _written_to(statement)
+    if table is not None:
+        written.add(table)
+
+
+@lru_cache(_STATEMENTS)
+def _written_to(statement: str) -> str | None:
+    """Return the table that a statement writes to; None where it writes to none."""
     found = _WRITES.match(statement)
     if found is not None:
-        written.add(found[1])
-    elif _READS.match(statement) is None:
-        written.add(_ANY)
+        return found[1]
+    return _ANY if _READS.match(statement) is None else None
 
 
 def touch_stand(session: Session) -> None:
@@ -243,15 +253,21 @@ def count_calendars(connection: Connection) -> None:
 def _set(connection: Connection, row: int, *, first: int, then: int | None = None) -> None:
     """Write a row: one more than it was, or what it is to be then; or for the first time."""
     values = {"of": row} if then is None else {"of": row, "then": then}
-    done = connection.execute(_to_set(is_counted=then is None), values)
+    done = run(connection, prepare(connection.dialect, _to_set(is_counted=then is None)), values)
     if done.rowcount == 0:
         table = cast("Table", StandRow.__table__)
         connection.execute(insert(table), {"id": row, "number": first})
 
 
+def _read_number(session: Session | Connection, row: int) -> int:
+    connection = session.connection() if isinstance(session, Session) else session
+    found = run(connection, prepare(connection.dialect, _number_of()), {"of": row}).fetchone()
+    return 0 if found is None else int(found[0])
+
+
 @cache
-def _number_of(row: int) -> Select[int]:
-    return select(StandRow.number).where(StandRow.id == row)
+def _number_of() -> Select[int]:
+    return select(StandRow.number).where(StandRow.id == bindparam("of"))
 
 
 @cache

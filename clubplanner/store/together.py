@@ -164,7 +164,8 @@ class SharedTransaction:
             StoreError: If all of it was given up, also for another member's sake.
             UnsureError: If it was written, and the server went away or the disk refused it.
         """
-        self._is_done.wait()
+        is_waited_for = work.has_written and work.is_waited_for
+        (self._is_kept if is_waited_for else self._is_done).wait()  # to be woken once is enough
         if isinstance(self._fault, AwayError) and not self._is_lost and work.has_written:
             raise UnsureError from self._fault
         if isinstance(self._fault, StoreError):
@@ -172,10 +173,7 @@ class SharedTransaction:
             raise own.__new__(own, *self._fault.args) from self._fault
         if self._fault is not None:
             raise BusyError from self._fault
-        if not (work.has_written and work.is_waited_for):
-            return
-        self._is_kept.wait()
-        if self._disk_fault is not None:
+        if is_waited_for and self._disk_fault is not None:
             raise UnsureError from self._disk_fault
 
     def _is_open(self) -> bool:

@@ -37,7 +37,9 @@ def load_bookings_of_squads(
     session: Session, keys: Collection[str], during: TimeRange
 ) -> tuple[Booking, ...]:
     """Return the bookings of some squads that are not withdrawn and touch a range, by start."""
-    found = ask(session, _of_squads(), {"keys": sorted(keys), **_bounds(during)})
+    if session.autoflush:
+        session.flush()
+    found = session.connection().execute(_of_squads(), {"keys": sorted(keys), **_bounds(during)})
     return tuple(booking_from_columns(session, row) for row in found)
 
 
@@ -46,7 +48,7 @@ def holders_between(
 ) -> tuple[int, ...]:
     """Return the numbers of the live bookings that share a cell and a moment, by start."""
     values = {"pitch_id": pitch_id, "cells": cells, **_bounds(during)}
-    return tuple(ask(session, _holding(), values).scalars())
+    return tuple(number for (number,) in ask(session, _holding(), values))
 
 
 def _bounds(during: TimeRange) -> dict[str, Any]:
