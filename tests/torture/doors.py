@@ -102,10 +102,12 @@ class Door(Protocol):
         name: What the ledger adds to what is tried there.
         broken: How many answers had status 500.
         made: What was booked last, where the answer said it.
+        said: What came of the last sending: a status, or what stood for an answer.
     """
 
     name: str
     broken: int
+    said: str
     made: Made | None
 
     def send(self, change: Change) -> Outcome:
@@ -122,6 +124,7 @@ class FormDoor:
 
     def __init__(self, line: Line, secret: str) -> None:
         self.broken = 0
+        self.said = ""
         self.made: Made | None = None
         self.hang_up = line.hang_up
         self._line, self._cookies, self._token = line, {"person": secret}, ""
@@ -138,10 +141,12 @@ class FormDoor:
             path, fields = _form_of(change)
             sent = {**fields, "once": change.key, "csrf_token": self._token}
             return self._judge(self._ask("POST", path, urlencode(sent)))
-        except FAULTS:
+        except FAULTS as fault:
+            self.said = type(fault).__name__
             return Outcome.UNKNOWN
 
     def _judge(self, told: Told) -> Outcome:
+        self.said = str(told.status)
         if told.status == 302:
             return Outcome.DONE
         if told.status == 409:
@@ -174,6 +179,7 @@ class ApiDoor:
         self, line: Line, club: Club, token: str, look: Callable[[Change], int | None]
     ) -> None:
         self.broken = 0
+        self.said = ""
         self.made: Made | None = None
         self.hang_up = line.hang_up
         self._line, self._club, self._token, self._look = line, club, token, look
@@ -190,7 +196,8 @@ class ApiDoor:
                 if outcome is not None:
                     return outcome
             return self._change(change, change.held)
-        except FAULTS:
+        except FAULTS as fault:
+            self.said = type(fault).__name__
             return Outcome.UNKNOWN
 
     def _book(self, change: Change) -> Outcome:
@@ -228,6 +235,7 @@ class ApiDoor:
         return self._judge(told, was_seen=True)
 
     def _judge(self, told: Told, *, was_seen: bool = False) -> Outcome:
+        self.said = str(told.status)
         if told.status in (200, 201):
             return Outcome.DONE if was_seen or told.status == 201 else Outcome.UNKNOWN
         kind = ""

@@ -56,7 +56,7 @@ def kill_at_random(
         kills: When.
         parts: What.
         is_tried: Whether all have tried what they were to try.
-        stop: Is set at the end.
+        stop: Is set at the end; who sets it before that ends it.
         say: Is told how far it is, now and then.
     """
     chance = random.Random(f"{kills.seed} kills")  # noqa: S311 - not for secrets
@@ -64,7 +64,9 @@ def kill_at_random(
     told = time.monotonic()
     done = 0
     pause_s = chance.expovariate(1 / kills.mean_s)
-    while done < kills.least or (time.monotonic() < until and not is_tried()):
+    while not stop.is_set() and (
+        done < kills.least or (time.monotonic() < until and not is_tried())
+    ):
         _rest(pause_s, parts, stop)
         part = chance.choice(parts)
         part.kill()
@@ -82,7 +84,7 @@ def kill_at_random(
 
 def _rest(seconds: float, parts: Sequence[Part], stop: threading.Event) -> None:
     until = time.monotonic() + seconds
-    while (left := until - time.monotonic()) > 0:
+    while (left := until - time.monotonic()) > 0 and not stop.is_set():
         stop.wait(min(TICK_S, left))
         for part in parts:
             part.mend()
@@ -90,7 +92,7 @@ def _rest(seconds: float, parts: Sequence[Part], stop: threading.Event) -> None:
 
 def _wait_until_up(parts: Sequence[Part], stop: threading.Event) -> None:
     until = time.monotonic() + MOST_WAIT_S
-    while time.monotonic() < until:
+    while time.monotonic() < until and not stop.is_set():
         for part in parts:
             part.mend()
         if all(part.is_up() for part in parts):

@@ -44,7 +44,7 @@ class Ledger:
     """Lines in a file, and the few figures that are wanted while they are written.
 
     Attributes:
-        path: The file; it must not be there yet.
+        path: The file; lines of a run that is gone on with are there already.
         outcomes: How many changes of each kind came to what.
         longest_s: The longest that an answer took.
         count: How many lines there are.
@@ -56,14 +56,18 @@ class Ledger:
     count: int = 0
     _file: IO[str] | None = None
 
+    def __post_init__(self) -> None:
+        """Count the lines that are there."""
+        if self.path.exists():
+            for one in self._lines():
+                self._count(one)
+
     def add(self, one: Try) -> None:
         """Write a line."""
         if self._file is None:
-            self._file = self.path.open("x")
+            self._file = self.path.open("a")
         self._file.write(f"{one.mark}\t{one.kind}\t{one.outcome}\t{one.sends}\t{one.seconds:.3f}\n")
-        self.outcomes[one.kind, one.outcome] += 1
-        self.longest_s = max(self.longest_s, one.seconds)
-        self.count += 1
+        self._count(one)
 
     def close(self) -> None:
         """Put all that was written into the file."""
@@ -72,8 +76,15 @@ class Ledger:
 
     def __iter__(self) -> Iterator[Try]:
         """Read the lines, once the ledger is closed."""
-        if not self.count:
-            return
+        if self.count:
+            yield from self._lines()
+
+    def _count(self, one: Try) -> None:
+        self.outcomes[one.kind, one.outcome] += 1
+        self.longest_s = max(self.longest_s, one.seconds)
+        self.count += 1
+
+    def _lines(self) -> Iterator[Try]:
         with self.path.open() as file:
             for line in file:
                 mark, kind, outcome, sends, seconds = line.rstrip("\n").split("\t")

@@ -41,6 +41,7 @@ class OfficeDoor:
         look: Callable[[Change], int | None],
     ) -> None:
         self.broken = 0
+        self.said = ""
         self.made: Made | None = None
         self._ports, self._chance, self._look = ports, chance, look
         self._lines: dict[int, socket.socket] = {}
@@ -53,12 +54,14 @@ class OfficeDoor:
             return Outcome.DONE
         try:
             answer = self._ask(_told(change))
-        except FAULTS:
+        except FAULTS as fault:
+            self.said = type(fault).__name__
             self.hang_up()
             return Outcome.UNKNOWN
         self.made = Made(answer["number"]) if "number" in answer else None
         self.broken += answer.get("is_broken", False)
         outcome = Outcome(answer["outcome"])
+        self.said = answer.get("words", outcome)
         if is_again and outcome is Outcome.REFUSED and self._is_kept(change):
             return Outcome.DONE  # the one before stood in its way
         return outcome

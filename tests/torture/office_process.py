@@ -61,8 +61,8 @@ class _Lines(socketserver.StreamRequestHandler):
 def _answer(store: Store, change: dict[str, Any]) -> dict[str, Any]:
     try:
         return {"outcome": Outcome.DONE, "number": _do(store, change)}
-    except StoreError:  # the database is away or busy, or may have lost it
-        return {"outcome": Outcome.UNKNOWN}
+    except StoreError as fault:  # the database is away or busy, or may have lost it
+        return {"outcome": Outcome.UNKNOWN, "words": type(fault).__name__}
     except PlannerError as fault:
         return {"outcome": Outcome.REFUSED, "words": str(fault)}
     except Exception:

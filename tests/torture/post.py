@@ -62,11 +62,9 @@ class Post:
         return self.count - len(self.messages)
 
 
-def read_post(box: Postbox) -> Post:
-    """Let a mail server give each mail to be read, and keep none."""
-    post = Post()
+def read_post(box: Postbox, post: Post) -> None:
+    """Let a mail server give each mail to be read, beside those that came before, and keep none."""
     box.keep = post.take
-    return post
 
 
 def message_of(mail: EmailMessage) -> str:

@@ -247,17 +247,20 @@ class Backend(Part):
 
 
 @contextmanager
-def postgresql() -> Iterator[list[Part]]:
+def postgresql(kept: Path | None = None) -> Iterator[list[Part]]:
     """Run a PostgreSQL that waits for its disk until the block ends; give what can be killed of it.
+
+    Its records are kept in a folder where one is named, or end with it.
 
     Before it recovers it asks the system for all files at once: to ask for a thousand files one by
     one took it 2 to 27 seconds of a busy disk after each kill.
 
     `tests.records` keeps records there meanwhile.
     """
-    folder = tempfile.mkdtemp(prefix="torture-")
+    folder = tempfile.mkdtemp(prefix="torture-") if kept is None else str(kept)
+    Path(folder).mkdir(exist_ok=True)
     os.environ.setdefault("XDG_RUNTIME_DIR", folder)
-    server = start_server(folder)
+    server = start_server(folder, is_kept=kept is not None)
     address = str(server.get_uri())
     server.stop()  # from here on it is our own child
     sockets = str(psycopg.conninfo.conninfo_to_dict(address)["host"])
@@ -277,4 +280,5 @@ def postgresql() -> Iterator[list[Part]]:
         else:
             os.environ[SERVER] = before
         postmaster.end()
-        shutil.rmtree(folder, ignore_errors=True)
+        if kept is None:
+            shutil.rmtree(folder, ignore_errors=True)
