@@ -108,12 +108,30 @@ def run(connection: Connection, prepared: Prepared, values: Mapping[str, Any]) -
         DBAPIError: As SQLAlchemy raises it: IntegrityError where the guard refuses it.
         StoreError: As `postgres_faults.raise_plain` and `sqlite.raise_plain` tell it.
     """
-    sent = prepared.values(values)
+    return _send(connection, prepared, prepared.values(values))
+
+
+def run_for_all(
+    connection: Connection, prepared: Prepared, values: Sequence[Mapping[str, Any]]
+) -> None:
+    """Send a statement that selects nothing with many rows' values, to SQLite.
+
+    Raises:
+        DBAPIError, StoreError: As `run`.
+    """
+    _send(connection, prepared, [prepared.values(one) for one in values], is_for_all=True)
+
+
+def _send(
+    connection: Connection, prepared: Prepared, sent: Any, *, is_for_all: bool = False
+) -> Any:
     cursor = connection.connection.cursor()
     for hear in connection.dispatch.before_cursor_execute:
-        hear(connection, cursor, prepared.text, sent, prepared, False)
+        hear(connection, cursor, prepared.text, sent, prepared, is_for_all)
     try:
-        if prepared.is_in_order:
+        if is_for_all:
+            cursor.executemany(prepared.text, sent)
+        elif prepared.is_in_order:
             cursor.execute(prepared.text, sent)
         else:
             send_with_waiting(cursor, prepared.text, sent)

@@ -145,6 +145,30 @@ def write_at_once(
             set_committed_value(row, name, value)
 
 
+def claim_for_share_out(session: Session, numbers: Sequence[int], share_out: int) -> None:
+    """Let bookings that stay as they are be those of a share-out from now on.
+
+    Nothing that the journal keeps of them changes, so they are not read before.
+
+    Args:
+        session: The open write session.
+        numbers: Theirs.
+        share_out: Its number.
+    """
+    session.flush()
+    if scope_of(session) is not None:
+        for number in numbers:
+            session.get_one(BookingRow, number).share_out_id = share_out
+        session.flush()
+        return
+    table = cast("Table", BookingRow.__table__)
+    for start in range(0, len(numbers), AT_ONCE):
+        some = table.c.id.in_(numbers[start : start + AT_ONCE])
+        session.connection().execute(update(table).where(some).values(share_out_id=share_out))
+    if numbers:
+        touch_stand(session)
+
+
 def put_booking_at_end(session: Session, values: Mapping[str, Any]) -> BookingRow:
     """Insert a booking as the last of its transaction, with what the journal keeps of it.
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 from sqlalchemy import insert, text
 
-from clubplanner.store.direct import prepare, rows_of, run
+from clubplanner.store.direct import prepare, rows_of, run, run_for_all
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -56,7 +56,7 @@ def put_rows(
         return [put_row(connection, row, one) for one in values]
     if connection.dialect.name == "sqlite":
         # one writer alone gives numbers, each one more than the highest (https://sqlite.org/autoinc.html)
-        connection.execute(_into(row), [dict(one) for one in values])
+        run_for_all(connection, prepare(connection.dialect, _into(row), _names(row)), values)
         last = connection.execute(_LAST_NUMBER).scalar_one()
         return list(range(last - len(values) + 1, last + 1))
     found = connection.execute(_into_numbered(row), [dict(one) for one in values])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from operator import attrgetter
 from typing import Any
 
 from clubplanner.domain.booked.bookings import Purpose
@@ -26,6 +27,7 @@ NOTED = (
 Cells follow from the area: renumbering is no change."""
 
 
+_noted = attrgetter(*NOTED)
 WHY = "why"
 """Under which the reason of a change stands beside what a booking became."""
 
@@ -35,7 +37,7 @@ def stored_state(row: Any) -> dict[str, Any]:
 
     Instants are in seconds of 1970.
     """
-    values = {name: getattr(row, name) for name in NOTED}
+    values = dict(zip(NOTED, _noted(row), strict=True))
     for name in ("starts_at", "ends_at"):
         values[name] = int(values[name].timestamp())
     values["purpose"] = str(values["purpose"])

@@ -11,9 +11,14 @@ from sqlalchemy import func, select
 from sqlalchemy.exc import IntegrityError
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.store.new_bookings import lift_at_once, put_bookings, write_at_once
+from clubplanner.store.new_bookings import (
+    claim_for_share_out,
+    lift_at_once,
+    put_bookings,
+    write_at_once,
+)
 from clubplanner.store.stand import read_stand
-from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangeRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -192,3 +197,29 @@ def test_many_keep_the_name_that_a_squad_had_then(club_store: Store) -> None:
     put(club_store, 4)
     holders = [(one.after or {})["holder"] for one in entries(club_store)]
     assert holders == ["Once called so"] * 2 + [now] * 2
+
+
+def test_a_share_out_claims_what_stays_without_a_word(club_store: Store) -> None:
+    """The bookings are its own from then on; nothing of them changed that anybody is told of."""
+    with club_store.write() as session:
+        numbers = put_bookings(session, values(session, MANY))
+        share_out = ShareOutRow(
+            stretch_id=None, sort="evening", created_at=NOW, kind="t", outcome={}, published_at=None
+        )
+        session.add(share_out)
+        session.flush()
+        own = share_out.id
+    with club_store.read() as session:
+        before = session.scalar(select(func.count()).select_from(ChangedBookingRow))
+        stood = read_stand(session)
+    with club_store.write() as session:
+        claim_for_share_out(session, numbers[:-1], own)
+        claim_for_share_out(session, [], own)
+    with club_store.read() as session:
+        assert session.scalar(select(func.count()).select_from(ChangedBookingRow)) == before
+        assert read_stand(session) > stood
+        rows = session.scalars(select(BookingRow).where(BookingRow.id.in_(numbers)))
+        assert {row.id: row.share_out_id for row in rows} == {
+            **dict.fromkeys(numbers[:-1], own),
+            numbers[-1]: None,
+        }

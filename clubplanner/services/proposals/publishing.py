@@ -24,15 +24,20 @@ from clubplanner.services.rows.booking_rows import (
     BookingWish,
     clashes_from_rows,
     find_holders,
-    flush,
     insert_booking,
     told_in_words,
 )
 from clubplanner.services.rows.snapshot import AT_ONCE, WITH_NAMES, load_zone
 from clubplanner.store.journal import describe_change, explain_change
-from clubplanner.store.new_bookings import lift_at_once, put_bookings, write_at_once
-from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.new_bookings import (
+    claim_for_share_out,
+    lift_at_once,
+    put_bookings,
+    write_at_once,
+)
+from clubplanner.store.tables.booking_tables import SQUADS_HELD, BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
+from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable
@@ -131,15 +136,14 @@ def publish_share_out(
 def _apply(session: Session, difference: Difference, number: int, now: datetime) -> Published:
     unclaimed = [one for one in difference.kept if one.share_out_id is None]
     moved = [one for one, _unused in difference.moves]
-    rows = _load_rows(session, [*moved, *difference.withdrawn, *unclaimed])
+    rows = _load_rows(session, [*moved, *difference.withdrawn])
     lifted = {one.id: rows[one.id] for one in (*moved, *difference.withdrawn)}
+    _hold_squads(session, rows.values())
     lift_at_once(session, list(lifted.values()))  # first, so that squads may swap ground
     _refuse_taken(session, difference)
     new_places = [wanted for _unused, wanted in difference.moves]
     areas = _load_areas(session, {wanted.area_id for wanted in new_places})
-    for one in unclaimed:
-        rows[one.id].share_out_id = number
-    flush(session)
+    claim_for_share_out(session, [one.id for one in unclaimed], number)
     moves = [
         (rows[one.id], _as_moved(rows[one.id], areas[wanted.area_id], wanted, number, now))
         for one, wanted in difference.moves
@@ -194,6 +198,15 @@ def _load_rows(session: Session, booked: Iterable[Booked]) -> dict[int, BookingR
         rows = session.scalars(select(BookingRow).where(chosen).options(*WITH_NAMES))
         found |= {row.id: row for row in rows}
     return found
+
+
+def _hold_squads(session: Session, rows: Iterable[BookingRow]) -> None:
+    """Load the squads of bookings at once: the journal asks what each is called."""
+    wanted = sorted({row.squad_id for row in rows if row.squad_id is not None})
+    held = session.info.setdefault(SQUADS_HELD, {})
+    for start in range(0, len(wanted), AT_ONCE):
+        chosen = SquadRow.id.in_(wanted[start : start + AT_ONCE])
+        held.update({one.id: one for one in session.scalars(select(SquadRow).where(chosen))})
 
 
 def _load_areas(session: Session, numbers: Collection[int]) -> dict[int, AreaRow]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 from functools import lru_cache
+from math import floor
 from typing import TYPE_CHECKING, Any
 
 import shapely
@@ -46,7 +47,7 @@ class Instant(TypeDecorator[datetime]):
             return None
         if value.tzinfo is None:
             raise ValueError("An instant needs a time zone.")
-        return int(value.astimezone(UTC).replace(microsecond=0).timestamp())
+        return floor(value.timestamp())
 
     def process_result_value(self, value: Any, dialect: Dialect) -> datetime | None:  # noqa: ARG002
         """Turn what is stored into an aware instant in UTC."""
