@@ -259,7 +259,7 @@ def postgresql(kept: Path | None = None) -> Iterator[list[Part]]:
     """
     folder = tempfile.mkdtemp(prefix="torture-") if kept is None else str(kept)
     Path(folder).mkdir(exist_ok=True)
-    os.environ.setdefault("XDG_RUNTIME_DIR", folder)
+    os.environ.setdefault("XDG_RUNTIME_DIR", folder if kept is None else str(kept.parent))
     server = start_server(folder, is_kept=kept is not None)
     address = str(server.get_uri())
     server.stop()  # from here on it is our own child
