@@ -75,6 +75,7 @@ class Aim:
         attained: What a plan can come to at most within a bound, where values have steps.
         in_the_way: Asks whose sessions keep it from being better; None where that is not told.
         waits_for_cost: Whether it comes after cost in a problem, and not where `AIMS` has it.
+        is_narrowed: Whether single values are asked for first (`search.narrowing`).
         is_traded: Whether a result tells what it had before the week was worked on, and has.
     """
 
@@ -92,6 +93,7 @@ class Aim:
     attained: Callable[[Alone, int], int] = lambda _alone, bound: bound
     in_the_way: Callable[[Chosen], list[int]] | None = None
     waits_for_cost: Callable[[Problem], bool] = lambda _problem: False
+    is_narrowed: bool = False
     is_traded: bool = False
 
     @property

@@ -109,6 +109,7 @@ AIMS = (
         over=Over.LEAST,
         scale=lambda _value, _nothing: 100,
         seeks=Seeks.BADLY_OFF,
+        is_narrowed=True,
     ),
     Aim(
         FAIRNESS,

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from functools import cached_property
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,8 +20,9 @@ if TYPE_CHECKING:
     from clubplanner.sharing.ground.slots import Slots
     from clubplanner.sharing.ground.terrain import Terrain
 
-FLOOR_STEPS = (60, 70, 75, 80, 85, 90, 95)
-"""Percent of satisfaction at which "every squad has at least so much" is a variable of its own."""
+FLOOR_STEPS = (34, 51, 60, 67, 70, 75, 80, 85, 90, 95)
+"""Percent of satisfaction at which "every squad has at least so much" is a variable of its own.
+Some lie just above a third, a half and two thirds: who lacks a session of two or three has less."""
 
 
 class Aims:
@@ -119,6 +121,24 @@ class _Squads:
     def past(self, squad: str) -> int:
         return self._past[squad]
 
+    def tops(self, squad: str) -> list[int]:
+        """List the most wish points that a squad can have with no session, with one and so on.
+
+        Each ask has its best days, however near.
+        """
+        slots, asks = self.slots, self.terrain.problem.asks
+        days: dict[int, dict[int, int]] = {}
+        for n in self._slots[squad]:
+            ask, day, score = int(slots.ask[n]), int(slots.day[n]), int(slots.score[n])
+            of_ask = days.setdefault(ask, {})
+            of_ask[day] = max(score, of_ask.get(day, score))
+        best = [
+            score
+            for ask, of_day in days.items()
+            for score in sorted(of_day.values(), reverse=True)[: asks[ask].sessions]
+        ]
+        return [0, *accumulate(sorted(best, reverse=True))]
+
     def losses(self) -> NDArray[np.int64]:
         """Compute for each slot the wish points that its squad cannot have any more with it.
 
@@ -167,6 +187,12 @@ def _worst(
         scores = [100 * int(squads.slots.score[n]) for n in own]
         score = cp_model.LinearExpr.weighted_sum([squads.chosen[n] for n in own], scores)
         model.add(alone * floor <= score + alone * past)
+        count = cp_model.LinearExpr.sum([squads.chosen[n] for n in own])
+        tops = squads.tops(squad)
+        for percent, step in steps.items():
+            enough = (percent - past) * alone
+            fewest = next((n for n, top in enumerate(tops) if 100 * top >= enough), None)
+            model.add(step == 0 if fewest is None else count >= fewest * step)
         for group in _by_ask_and_day(squads.slots, own):
             for percent, step in steps.items():
                 enough = (percent - past) * alone
@@ -188,6 +214,7 @@ def _shortfall(
         own = squads.slots_of(squad)
         scores = [100 * int(squads.slots.score[n]) for n in own]
         score = cp_model.LinearExpr.weighted_sum([squads.chosen[n] for n in own], scores)
+        count, tops = cp_model.LinearExpr.sum([squads.chosen[n] for n in own]), squads.tops(squad)
         groups = _by_ask_and_day(squads.slots, own)
         for threshold, weight in THRESHOLDS:
             percent = threshold - past
@@ -196,9 +223,34 @@ def _shortfall(
             short = model.new_int_var(0, percent, f"{squad} under {threshold} %")
             model.add(alone * short + score >= alone * percent)
             terms.append(weight * short)
+            lacks = [max(0, -(-(percent * alone - 100 * top) // alone)) for top in tops]
+            for run, rise, base in least_by_count(lacks):
+                model.add(run * short + rise * count >= base)
             for group in groups:
                 _add_least_short(model, squads, short, group, percent, alone, losses)
     return cp_model.LinearExpr.sum(terms)
+
+
+def least_by_count(lacks: Sequence[int]) -> list[tuple[int, int, int]]:
+    """List the lines under what a squad lacks at least, by its number of sessions.
+
+    They follow from the others in whole numbers, but the bound needs them: shared out in pieces,
+    every squad has nearly all of its sessions and nobody lacks anything.
+
+    Args:
+        lacks: What it lacks at least with no session, with one and so on; falling.
+
+    Returns:
+        For each line run, rise and base, none negative: with `n` sessions a squad lacks at least
+        `(base - rise * n) / run`.
+    """
+    lines, at = [], len(lacks) - 1
+    while at > 0:
+        start = min(range(at), key=lambda n: (Fraction(lacks[n] - lacks[at], at - n), n))
+        run, rise = at - start, lacks[start] - lacks[at]
+        lines.append((run, rise, run * lacks[at] + rise * at))
+        at = start
+    return lines
 
 
 def _floor_steps(model: cp_model.CpModel, floor: cp_model.IntVar) -> dict[int, cp_model.IntVar]:

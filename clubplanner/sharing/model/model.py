@@ -78,18 +78,41 @@ class ShareModel:
 
     def add_detail(self, pitch: int, day: int) -> None:
         """Write the exact rows of a pitch and day: one ground a session, one session a cell."""
-        if (pitch, day) in self.detailed:
-            return
-        self.detailed.add((pitch, day))
+        if (pitch, day) not in self.detailed:
+            self.detailed.add((pitch, day))
+            self._write_detail(self.model, self.chosen, pitch, day)
+
+    def with_only(
+        self, free: Collection[int], kept: Collection[int], exact: Collection[tuple[int, int]]
+    ) -> cp_model.CpModel:
+        """Return a model of the plans in which only some asks may change.
+
+        Args:
+            free: Numbers of the asks that may.
+            kept: Slots that are chosen of all others.
+            exact: Pitches and days that have exact rows in it, beside those that have them here.
+        """
+        model = self.model.clone()
+        chosen = [model.get_bool_var_from_proto_index(it.index) for it in self.chosen]
+        for slot, variable in enumerate(chosen):
+            if int(self.slots.ask[slot]) not in free:
+                model.add(variable == (slot in kept))
+        for pitch, day in sorted(set(exact) - self.detailed):
+            self._write_detail(model, chosen, pitch, day)
+        return model
+
+    def _write_detail(
+        self, model: cp_model.CpModel, chosen: Sequence[cp_model.IntVar], pitch: int, day: int
+    ) -> None:
         members = self._groups[pitch, day]
         used = sorted({ground for slot in members for ground in self.slots.grounds[slot]})
         on_ground: dict[int, list[tuple[int, cp_model.IntVar]]] = {ground: [] for ground in used}
         for slot in members:
             grounds = self.slots.grounds[slot]
-            takes = [self.chosen[slot]]
+            takes = [chosen[slot]]
             if len(grounds) > 1:
-                takes = [self.model.new_bool_var(f"slot {slot} on {g}") for g in grounds]
-                self.model.add(sum(takes) == self.chosen[slot])
+                takes = [model.new_bool_var(f"slot {slot} on {g}") for g in grounds]
+                model.add(sum(takes) == chosen[slot])
             for ground, variable in zip(grounds, takes, strict=True):
                 on_ground[ground].append((slot, variable))
         masks = [int(self.terrain.cells[ground]) for ground in used]
@@ -98,7 +121,8 @@ class ShareModel:
             items = [item for n in group for item in on_ground[used[n]]]
             variables = [variable for _, variable in items]
             for there in self._at_once([slot for slot, _ in items]):
-                self._at_most_one([variables[n] for n in there])
+                if len(there) > 1:
+                    model.add_at_most_one([variables[n] for n in there])
 
     def aim(self, name: str) -> cp_model.LinearExprT:
         """Return an aim as an expression; what it needs is added on first use."""

@@ -15,6 +15,7 @@ from clubplanner.sharing.model.solvers import new_solver, was_cut
 from clubplanner.sharing.places.first_plan import fill_plan
 from clubplanner.sharing.places.placements import placements_of_rows
 from clubplanner.sharing.places.plans_to_go_on_from import sound_rows
+from clubplanner.sharing.search.narrowing import narrow
 from clubplanner.sharing.search.placing import Placing
 from clubplanner.sharing.search.polish import Polisher
 from clubplanner.sharing.search.watch import Watch
@@ -116,7 +117,7 @@ class Search:
             if by_evenings and not self.reaches(name, bound):
                 bound, polish_part = self._placing.run(bound, polish_part)
             if not self.reaches(name, bound):
-                self._polish(name, bound, polish_part)
+                self.polish(name, bound, polish_part)
             if name == self.names[-1]:
                 bound = self._go_on(name, bound)
             level = self._level(name, bound)
@@ -170,6 +171,10 @@ class Search:
         bound, sign, share = self.worth.most(points)[name], aim_named(name).sign, self.share
         if share is None or self.reaches(name, bound) or self._is_late:
             return bound
+        if aim_named(name).is_narrowed:
+            bound = narrow(self, share, name, bound)
+            if self.reaches(name, bound):
+                return bound
         aim = share.aim(name)
         share.model.maximize(aim) if sign > 0 else share.model.minimize(aim)
         until = self.budget.steps + self.budget.left * part
@@ -177,7 +182,7 @@ class Search:
         while is_open:
             left = min(until - self.budget.steps, self.budget.left)
             clock = self.budget.clock_left * part
-            solver, status = self._solve(share.model, name, left, clock)
+            solver, status = self.solve(share.model, name, left, clock)
             if status == cp_model.INFEASIBLE:
                 return None
             if status == cp_model.UNKNOWN:
@@ -185,9 +190,8 @@ class Search:
             bound = _tighter(bound, solver.best_objective_bound, sign)
             bound = self.worth.attained(name, bound)
             chosen = [n for n, var in enumerate(share.chosen) if solver.boolean_value(var)]
-            failed = self.adopt(chosen)
-            self._repair(name, chosen, failed)
-            is_open = bool(failed) and self.budget.steps < until and self.budget.left > 0
+            is_as_good = self.adopt_and_repair(name, chosen, bound)
+            is_open = not is_as_good and self.budget.steps < until and self.budget.left > 0
             is_open = is_open and not self.reaches(name, bound)
         return bound
 
@@ -199,35 +203,48 @@ class Search:
         found = self._bound_whole(name, 1.0)
         return bound if found is None else _tighter(bound, found, aim_named(name).sign)
 
-    def _repair(self, name: str, chosen: Sequence[int], failed: Sequence[tuple[int, int]]) -> None:
-        """Place anew those whose ground could not be laid out, with exact rows for it."""
-        share = self.share
+    def adopt_and_repair(self, name: str, chosen: Sequence[int], bound: int) -> bool:
+        """Keep chosen slots if they are the best so far; put right what cannot be laid out.
+
+        Those whose ground could not be laid out are placed anew, with exact rows for it. The model
+        of the whole gets these rows only where nothing as good is found with them, since they make
+        every later search slower.
+
+        Args:
+            name: The aim that is worked on.
+            chosen: Numbers of slots.
+            bound: A value of the aim that no plan can pass.
+
+        Returns:
+            Whether the plan kept is as good on the aim as what was chosen.
+        """
+        share, sought = self.share, self.worth.values(sorted(chosen))[name]
+        failed, where = self.adopt(chosen), set[tuple[int, int]]()
         for _ in range(REPAIRS):
-            if share is None or not failed:
-                return
-            for pitch, day in failed:
-                share.add_detail(pitch, day)
-            if self.budget.left <= 0:
-                return
-            where = set(failed)
+            where.update(failed)
+            if share is None or not failed or self.budget.left <= 0:
+                break
             free = {
                 int(self.slots.ask[n])
                 for n in chosen
                 if (int(self.slots.pitch[n]), int(self.slots.day[n])) in where
             }
-            model, kept = share.model.clone(), set(chosen)
-            for slot, variable in enumerate(share.chosen):
-                if int(self.slots.ask[slot]) not in free:
-                    twin = model.get_bool_var_from_proto_index(variable.index)
-                    model.add(twin == (slot in kept))
+            model = share.with_only(free, set(chosen), where)
             clock = self.budget.clock_left * REPAIR_CLOCK
-            solver, status = self._solve(model, name, REPAIR_STEPS, clock)
+            solver, status = self.solve(model, name, REPAIR_STEPS, clock, bound)
             if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-                return
+                break
             chosen = [n for n, var in enumerate(share.chosen) if solver.boolean_value(var)]
             failed = self.adopt(chosen)
+        sign = aim_named(name).sign
+        is_as_good = sign * self.values()[name] >= sign * sought
+        if share is not None and not is_as_good:
+            for pitch, day in sorted(where):
+                share.add_detail(pitch, day)
+        return is_as_good
 
-    def _polish(self, name: str, bound: int, part: float) -> None:
+    def polish(self, name: str, bound: int, part: float) -> None:
+        """Better the plan piece by piece, for a part of what is left."""
         is_end = name == self.names[-1] and self.share is None
         self._polisher.adopt(self.rows)
         self._polisher.run(name, 1.0 if is_end else part, bound, self.note(name))
@@ -255,9 +272,24 @@ class Search:
         """Whether the plan kept is as good as any can be on an aim."""
         return self.values()[name] == bound
 
-    def _solve(
-        self, model: cp_model.CpModel, name: str, steps: float, clock: float
+    def solve(
+        self,
+        model: cp_model.CpModel,
+        name: str,
+        steps: float,
+        clock: float,
+        known: int | None = None,
     ) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
+        """Solve a model, beginning near the best plan.
+
+        Args:
+            model: One with the variables of the model of the whole.
+            name: The aim that is worked on.
+            steps: How many steps it may take.
+            clock: How many seconds it may take.
+            known: What no plan can pass, where the model has only some of all plans; None where it
+                has all.
+        """
         self._hint(model)
         effort = self.budget.effort
         solver = new_solver()
@@ -268,7 +300,7 @@ class Search:
         solver.parameters.max_time_in_seconds = max(0.05, clock)
         if effort.workers > 1:
             solver.parameters.extra_subsolvers.append("max_lp")
-        watch = Watch(self, self.names.index(name), solver)
+        watch = Watch(self, self.names.index(name), solver, known)
         with self.budget.brake.holding(solver):
             status = solver.solve(model, watch)
         watch.raise_again()

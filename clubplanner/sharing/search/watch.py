@@ -15,13 +15,24 @@ if TYPE_CHECKING:
 class Watch(cp_model.CpSolverSolutionCallback):
     """Passes the search's progress on; what the receiver raises stops the search first."""
 
-    def __init__(self, search: Search, number: int, solver: cp_model.CpSolver) -> None:
+    def __init__(
+        self, search: Search, number: int, solver: cp_model.CpSolver, known: int | None = None
+    ) -> None:
+        """Remember whom to tell.
+
+        Args:
+            search: Who is told.
+            number: Which aim is worked on.
+            solver: What is watched.
+            known: What no plan can pass, where the solver works on some of all plans: what it
+                finds that none of these can pass is not told. None where it works on all.
+        """
         super().__init__()
         self._search = search
         self._number = number
         self._solver = solver
         self._value: int | None = None
-        self._bound: int | None = None
+        self._known = known
         self._error: BaseException | None = None
         if search.on_progress is not None:
             solver.best_bound_callback = self._on_bound
@@ -38,12 +49,12 @@ class Watch(cp_model.CpSolverSolutionCallback):
         report = self._search.on_progress
         if report is None or self._error is not None:
             return
-        self._bound = round(bound) if abs(bound) < 1e15 else None
+        told = self._known if self._known is not None else _whole(bound)
         progress = Progress(
             self._number + 1,
             len(self._search.names),
             self._value,
-            self._bound,
+            told,
             self._search.budget.used,
             self._search.names[self._number],
         )
@@ -57,3 +68,7 @@ class Watch(cp_model.CpSolverSolutionCallback):
         """Raise what the receiver of progress raised, if anything."""
         if self._error is not None:
             raise self._error
+
+
+def _whole(bound: float) -> int | None:
+    return round(bound) if abs(bound) < 1e15 else None
