@@ -97,7 +97,7 @@ def make_backup(store: Store, path: Path, now: datetime) -> Backup:
             "place; the records themselves are as they were."
         ) from fault
     finally:
-        _take_away(part)
+        take_away(part)
     return Backup(now, made.version, made.rows)
 
 
@@ -242,6 +242,7 @@ def _bring_to_disk(path: Path) -> None:
         os.close(number)
 
 
-def _take_away(part: Path) -> None:
+def take_away(part: Path) -> None:
+    """Remove a file of SQLite with what stands beside it; one that is not there is no fault."""
     for suffix in ("", "-wal", "-shm", "-journal"):
         Path(f"{part}{suffix}").unlink(missing_ok=True)

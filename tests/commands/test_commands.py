@@ -15,6 +15,7 @@ from click.testing import CliRunner
 from clubplanner.commands import main
 from clubplanner.commands.serving import demo as demo_module
 from clubplanner.commands.serving.demo import demo_clock
+from clubplanner.errors import RefusedError
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
 from clubplanner.services.setup.loading import load_files
@@ -201,7 +202,39 @@ def test_the_demo_prints_addresses(tmp_path: Path, monkeypatch: pytest.MonkeyPat
         assert words in result.output
     for path in ("secretary/", "let-in/", "ground/"):
         assert f"http://127.0.0.1:8000/{path}" in result.output
-    assert (tmp_path / "demo" / "demo.sqlite").exists()
+    file = tmp_path / "demo" / "demo.sqlite"
+    assert file.exists()
+    assert f"The demo’s records         sqlite:///{file}" in result.output
+    assert f"clubplanner --database sqlite:///{file} serve --port 8000" in result.stderr
+    assert "replaced" not in result.stderr
+
+
+def test_the_demo_says_that_it_begins_anew(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What was left of one that was killed, log and all, is gone, and that is said."""
+    monkeypatch.setattr(demo_module, "load_files", _broken_off)
+    for suffix in ("", "-wal", "-shm"):
+        (tmp_path / f"demo.sqlite{suffix}").write_bytes(b"of before")
+    result = CliRunner().invoke(main, ["demo", "--folder", str(tmp_path), "--no-serve"])
+    assert "stopped in the test" in result.stderr
+    assert f"The demo's earlier records, {tmp_path / 'demo.sqlite'}, are replaced." in result.stderr
+    assert (tmp_path / "demo.sqlite").read_bytes().startswith(b"SQLite format 3")
+
+
+def _broken_off(*_all: object) -> None:
+    raise RefusedError("stopped in the test")
+
+
+@pytest.mark.parametrize("named", [("--database", "sqlite:///x.sqlite"), ("--clubs", "list.toml")])
+def test_the_demo_goes_into_no_records_that_are_named(
+    named: tuple[str, str], tmp_path: Path
+) -> None:
+    """A club's own records are not what an invented club goes into; nor is that passed over."""
+    folder = tmp_path / "demo"
+    result = CliRunner().invoke(main, [*named, "demo", "--folder", str(folder), "--no-serve"])
+    assert result.exit_code == 3
+    assert "The demo keeps records of its own" in result.stderr
+    assert "--folder says where they are" in result.stderr
+    assert not folder.exists()
 
 
 def test_the_demos_clock_is_right_during_the_season_and_set_back_after(empty_store: Store) -> None:

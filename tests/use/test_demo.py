@@ -25,7 +25,10 @@ def test_the_demo_hands_out_addresses_that_open(unpacked: Path, tmp_path: Path) 
         text = program.log.read_text("utf-8")
         given, _end = json.JSONDecoder().raw_decode(text[text.index("{") :])
         assert not given["cautions"] or "this machine only" in given["cautions"][0]
-        addresses = {who: given[who] for who in given if who not in ("cautions", "clock")}
+        addresses = {
+            who: given[who] for who in given if who not in ("database", "cautions", "clock")
+        }
+        assert given["database"] == f"sqlite:///{folder / 'demo.sqlite'}"
         assert set(addresses) == {"secretary", "coach", "groundskeeper", "squad", "feed"}
         for address in addresses.values():
             assert address.startswith(f"{program.address}/")

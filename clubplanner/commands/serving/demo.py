@@ -31,6 +31,7 @@ from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out.anew import list_stretches, run_share_out
 from clubplanner.sharing.values.problem import Effort
+from clubplanner.store.backups import take_away
 from clubplanner.store.engine import Store, open_store
 from clubplanner.store.migrate import migrate
 from clubplanner.webapp import create_app
@@ -88,13 +89,14 @@ def _make_demo(
 ) -> None:
     place = Path(tempfile.mkdtemp(prefix="clubplanner-demo-")) if folder is None else folder
     place.mkdir(parents=True, exist_ok=True)
-    file = place / "demo.sqlite"
-    file.unlink(missing_ok=True)
-    store = open_store(f"sqlite:///{file}").acting_for("the demo")
+    file = place.resolve() / "demo.sqlite"
+    if file.exists():
+        click.echo(f"The demo's earlier records, {file}, are replaced.", err=True)
+    take_away(file)
+    database = f"sqlite:///{file}"
+    store = open_store(database).acting_for("the demo")
     migrate(store)
-    config = settle_served(
-        Config(f"sqlite:///{file}"), store, THIS_MACHINE, port, datetime.now(UTC)
-    )
+    config = settle_served(Config(database), store, THIS_MACHINE, port, datetime.now(UTC))
     files = [ClubFile(path.name, path.read_bytes()) for path in invented_club_files()]
     report = load_files(store, files, datetime.now(UTC))
     for line in report.lines:
@@ -104,8 +106,11 @@ def _make_demo(
     addresses = demo_addresses(store, config.public_address, clock())
     caution = caution_of(config.public_address)
     cautions = [] if caution is None else [caution.what]
-    _print_addresses(addresses, clock, cautions, as_json=as_json)
-    if listening is not None:
+    _print_addresses(addresses, database, clock, cautions, as_json=as_json)
+    if listening is None:
+        command = f"clubplanner --database {database} serve --port {port}"
+        click.echo(f"Nothing serves these addresses yet; to open them: {command}", err=True)
+    else:
         click.echo("Serving; stop with Ctrl-C.", err=True)
         with worker(store, config, clock):
             serve_app(create_app(store, config, clock), listening)
@@ -113,13 +118,15 @@ def _make_demo(
 
 
 def _print_addresses(
-    addresses: dict[str, str], clock: Clock, cautions: list[str], *, as_json: bool
+    addresses: dict[str, str], database: str, clock: Clock, cautions: list[str], *, as_json: bool
 ) -> None:
-    words = ["", *(f"{WORDS[who]:<26} {address}" for who, address in addresses.items()), ""]
+    words = ["", *(f"{WORDS[who]:<26} {address}" for who, address in addresses.items())]
+    words += [f"{'The demo’s records':<26} {database}", ""]
     if clock.back:
         words.append(f"Today lies outside the demo's season; its clock shows {clock():%d %B %Y}.")
     tell_cautions([] if as_json else cautions)
-    say("\n".join(words), {**addresses, "cautions": cautions, "clock": clock()}, as_json=as_json)
+    told = {**addresses, "database": database, "cautions": cautions, "clock": clock()}
+    say("\n".join(words), told, as_json=as_json)
 
 
 def demo_addresses(store: Store, public_address: str, now: datetime) -> dict[str, str]:

@@ -16,6 +16,7 @@ from clubplanner.commands.serving.server import serve_app, take_port
 from clubplanner.commands.serving.worker import stopping, work_until, worker
 from clubplanner.commands.serving.workers import work_for_all, workers
 from clubplanner.config import USUAL_PORT
+from clubplanner.errors import RefusedError
 from clubplanner.services.addresses.public_address import (
     THIS_MACHINE,
     settle_address,
@@ -129,7 +130,21 @@ def work(context: Context) -> None:
 )
 @click.option("--no-serve", is_flag=True, help="Print the addresses and stop.")
 @json_option
+@click.pass_context
 @tells_faults
-def demo(port: int, folder: Path | None, seconds: float, no_serve: bool, as_json: bool) -> None:
+def demo(
+    context: click.Context,
+    port: int,
+    folder: Path | None,
+    seconds: float,
+    no_serve: bool,
+    as_json: bool,
+) -> None:
     """Load an invented club, share out, publish, and serve it on this machine."""
+    named = context.parent.params if context.parent else {}
+    if named.get("database") or named.get("clubs_file"):
+        raise RefusedError(
+            "The demo keeps records of its own, none that you name. Leave --database and --clubs "
+            "out; --folder says where they are."
+        )
     run_demo(port=port, folder=folder, seconds=seconds, is_served=not no_serve, as_json=as_json)

@@ -11,10 +11,10 @@ bettered by exchanges as well. With many evenings of pitches placing does withou
 whole and without whole days, and gives that time to evenings (`placing.py`). Points in placing have
 steps, and every bound is lowered to the next number that sessions can come to
 (`model/measures.py`). Equal parts of a pitch share one variable and count by weight; which third is
-whose is decided afterwards, a pitch and evening at a time. Where that fails, those concerned are placed
-anew with exact rows and everybody else held; the model of the whole gets these rows only where
-nothing as good comes of it (`search.py`). How well the worst-off squad can be served is asked value
-by value (`narrowing.py`). Then a few squads at a time
+whose is decided afterwards, a pitch and evening at a time. Where that fails, those concerned are
+placed anew with exact rows and everybody else held; the model of the whole gets these rows only
+where nothing as good comes of it (`search.py`). How well the worst-off squad can be served is asked
+value by value (`narrowing.py`). Then a few squads at a time
 are freed and placed exactly (`polish.py`), which alone makes the plans of clubs too large for one
 model (over 40,000 slots; they have only the bounds of each squad by itself). What an aim needs
 enters the model when that aim is worked on: with everything in from the start, placing on the tight
