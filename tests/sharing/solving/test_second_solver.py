@@ -52,7 +52,7 @@ def most_points(problem: Problem) -> int:
                     key = ("cell", ground.pitch, cell, day, minute)
                     at_most.setdefault(key, []).append(variable)
     for group in at_most.values():
-        row = solver.RowConstraint(-solver.infinity(), 1, "")  # a sum of variables takes many times as long
+        row = solver.RowConstraint(-solver.infinity(), 1, "")  # quicker than a sum of variables
         for variable in group:
             row.SetCoefficient(variable, 1)
     _add_travel(problem, rows, chosen, solver)
