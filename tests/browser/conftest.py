@@ -31,7 +31,12 @@ FLAGS = (
     "--disable-gpu",
     "--disable-quic",
     "--disable-background-networking",
+    "--disable-software-rasterizer",  # there is no graphics processor, so none is imitated
+    "--in-process-gpu",
 )
+NO_FRAMES = "--disable-threaded-compositing"
+"""Has a browser without a graphics processor lay pages out and never draw them: a quarter less work
+where pages are measured and nothing is pressed or pictured."""
 SECRETARY, PASSWORD = "Kim Ashby", "four words make it long"
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 
@@ -62,8 +67,11 @@ class Planner:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """Start Chromium; without one on this machine the journeys are skipped, in CI they fail."""
+def begin_browser() -> Iterator[Callable[..., Browser]]:
+    """Give a function that starts Chromium with further flags.
+
+    Without one on this machine the journeys are skipped, in CI they fail.
+    """
     path = next((found for name in NAMES if (found := shutil.which(name))), None)
     if path is None:
         message = "no Chromium on this machine (Debian: apt-get install chromium)"
@@ -71,11 +79,30 @@ def browser() -> Iterator[Browser]:
             pytest.fail(message)
         pytest.skip(message)
     with late_answers() as flags, sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=path, args=[*FLAGS, *flags])
+        started: list[Browser] = []
+
+        def begin(*more: str) -> Browser:
+            args = [*FLAGS, *flags, *more]
+            started.append(playwright.chromium.launch(executable_path=path, args=args))
+            return started[-1]
+
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr(Browser, "new_context", _patient(Browser.new_context))
-            yield started
-        started.close()
+            yield begin
+        for one in started:
+            one.close()
+
+
+@pytest.fixture(scope="session")
+def browser(begin_browser: Callable[..., Browser]) -> Browser:
+    """Start Chromium."""
+    return begin_browser()
+
+
+@pytest.fixture(scope="session")
+def still_browser(begin_browser: Callable[..., Browser]) -> Browser:
+    """Start a Chromium for measuring pages, which are laid out and not drawn."""
+    return begin_browser(NO_FRAMES)
 
 
 def _patient(new_context: Callable[..., BrowserContext]) -> Callable[..., BrowserContext]:

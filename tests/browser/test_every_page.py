@@ -65,7 +65,7 @@ READ = frozenset({"guide-chapter"})
 
 @pytest.fixture(scope="module")
 def place(
-    empty_file: Path, tmp_path_factory: pytest.TempPathFactory, browser: Browser
+    empty_file: Path, tmp_path_factory: pytest.TempPathFactory, still_browser: Browser
 ) -> Iterator[tuple[Club, str]]:
     """Serve a club with something on every page."""
     path = tmp_path_factory.mktemp("pages") / "club.sqlite"
@@ -97,12 +97,12 @@ def open_as(
 
 @pytest.fixture(scope="module", params=WHO)
 def faults(
-    request: pytest.FixtureRequest, browser: Browser, place: tuple[Club, str]
+    request: pytest.FixtureRequest, still_browser: Browser, place: tuple[Club, str]
 ) -> dict[str, list[str]]:
     """Open every page of somebody once, look at it in every way, and give what was wrong."""
     club, address = place
     who = str(request.param)
-    context = open_as(browser, place, who, has_axe=True)
+    context = open_as(still_browser, place, who, has_axe=True)
     page, eye = context.new_page(), Eye()
     kinds = ("audit", "dark", "words", "keys", "width", "length", "press")
     found: dict[str, list[str]] = {kind: [] for kind in kinds}
@@ -189,10 +189,12 @@ def test_the_long_pages_that_are_named_exist(place: tuple[Club, str]) -> None:
 
 
 @pytest.mark.parametrize("who", WHO)
-def test_german_runs_out_of_no_page(browser: Browser, place: tuple[Club, str], who: str) -> None:
+def test_german_runs_out_of_no_page(
+    still_browser: Browser, place: tuple[Club, str], who: str
+) -> None:
     """Its longer words fit at every width too, on what several may open as the first sees it."""
     club, address = place
-    context = open_as(browser, place, who, "de")
+    context = open_as(still_browser, place, who, "de")
     page = context.new_page()
     wide = []
     shots = sorted(list_shots(club), key=lambda shot: WHO.index(shot.who))

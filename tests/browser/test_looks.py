@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from clubplanner.resources import resource_folder
 from tests.browser.looks import (
     ALIKE,
     DESK_PX,
@@ -41,13 +42,15 @@ PAGE = """<!doctype html><html lang="en"><head><title>A page</title><style>
   </nav>
   <main id="main"><h1>A page</h1><p>Words.</p><input type="date" aria-label="Day">{more}</main>
 </body></html>"""
+ON_FRAMES = ("requestAnimationFrame", "IntersectionObserver", "ResizeObserver")
+"""What calls a script as a page is drawn."""
 LINK = '<p><a href="/three">Three</a></p>'
 
 
 @pytest.fixture
-def page(browser: Browser) -> Iterator[Page]:
-    """Give an empty page that can be audited."""
-    context = open_browser(browser, has_axe=True)
+def page(still_browser: Browser) -> Iterator[Page]:
+    """Give an empty page that can be audited, in the browser that looks at every page."""
+    context = open_browser(still_browser, has_axe=True)
     yield context.new_page()
     context.close()
 
@@ -138,3 +141,10 @@ def test_widths_and_lengths_are_measured(page: Page) -> None:
     assert [fault.split(" px")[-1] for fault in measure_narrow(page)][
         -1
     ] == " with text twice as large"
+
+
+def test_no_script_of_ours_waits_until_a_page_is_drawn() -> None:
+    """What came only then would not be looked at: the browser that looks at pages draws none."""
+    scripts = {path.name: path.read_text() for path in resource_folder("web").rglob("*.js")}
+    assert len(scripts) > 10
+    assert [name for name, text in scripts.items() if any(word in text for word in ON_FRAMES)] == []

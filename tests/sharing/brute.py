@@ -16,8 +16,13 @@ if TYPE_CHECKING:
     from clubplanner.sharing import Ask, Ground, Price, Problem, Standing
 
 
+BEYOND_MIN = 60
+"""How long before and after everything that an ask may have its session is tried, minutes: whether
+the checker refuses what lies further away is looked at once (`test_brute.py`)."""
+
+
 @cache
-def every_place(problem: Problem, ask: Ask) -> list[Placement]:
+def every_place(problem: Problem, ask: Ask, beyond_min: int = BEYOND_MIN) -> list[Placement]:
     """List every place that the checker passes for one session of an ask by itself."""
 
     def gap(booking: Standing) -> int:
@@ -25,7 +30,9 @@ def every_place(problem: Problem, ask: Ask) -> list[Placement]:
 
     found = []
     starts = {window.start_min for window in ask.possible}
-    starts |= set(range(0, 24 * 60, problem.step_minutes))
+    first = min((window.start_min for window in ask.possible), default=0) - beyond_min
+    last = max((window.end_min for window in ask.possible), default=0) + beyond_min
+    starts |= {n for n in range(0, 24 * 60, problem.step_minutes) if first <= n <= last}
     for ground, day, start in product(problem.grounds, problem.days, sorted(starts)):
         lost = tuple(
             when

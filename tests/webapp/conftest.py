@@ -14,14 +14,24 @@ from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.webapp import create_app
 from tests.builders import NOW
+from tests.searching_ready import searching_ready
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from flask import Flask
     from flask.testing import FlaskClient
 
     from clubplanner.store.engine import Store
 
 ADDRESS = "http://127.0.0.1:8000"
+
+
+@pytest.fixture(scope="package", autouse=True)
+def _searching_ready() -> Iterator[None]:
+    """Begin processes that search with what they need loaded."""
+    with searching_ready():
+        yield
 
 
 @pytest.fixture

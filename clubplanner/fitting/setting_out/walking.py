@@ -37,9 +37,12 @@ def order_walk(start: Spot, spots: Sequence[Spot]) -> list[int]:
     if not spots:
         return []
     points = [*spots, start]
-    away = [[math.dist(one, other) for other in points] for one in points]
-    walks = [_bettered(walk, away) for walk in _first_walks(spots, away)]
-    return min(walks, key=lambda walk: (round(_length(walk, away), 6), walk))
+    away = [[*(math.dist(one, other) for other in points), 0.0] for one in points]
+    away.append([0.0] * (len(points) + 1))  # where a walk ends nothing comes after
+    known: set[tuple[int, ...]] = set()
+    walks = [_bettered(walk, away, known) for walk in _first_walks(spots, away)]
+    found = [walk for walk in walks if walk is not None]
+    return min(found, key=lambda walk: (round(_length(walk, away), 6), walk))
 
 
 def walk_length_m(start: Spot, spots: Sequence[Spot]) -> float:
@@ -50,8 +53,9 @@ def walk_length_m(start: Spot, spots: Sequence[Spot]) -> float:
 
 def _first_walks(spots: Sequence[Spot], away: Sequence[Sequence[float]]) -> Iterator[list[int]]:
     """Make walks that are good to begin with."""
+    near = away[len(spots)]
     numbers = list(range(len(spots)))
-    for first in sorted(numbers, key=lambda n: (away[-1][n], spots[n]))[:MOST_STARTS]:
+    for first in sorted(numbers, key=lambda n: (near[n], spots[n]))[:MOST_STARTS]:
         yield _by_nearest(first, away)
     yield _by_insertion(away)
     middle_x = sum(x for x, _y in spots) / len(spots)
@@ -72,16 +76,14 @@ def _first_walks(spots: Sequence[Spot], away: Sequence[Sequence[float]]) -> Iter
 def _by_insertion(away: Sequence[Sequence[float]]) -> list[int]:
     """Put in always the cone that lengthens the walk least, where it does so."""
     walk: list[int] = []
-    left = set(range(len(away) - 1))
+    left = set(range(len(away) - 2))
     while left:
-        offers = []
-        for n in left:
-            for at in range(len(walk) + 1):
-                before = walk[at - 1] if at else len(away) - 1
-                more = away[before][n]
-                if at < len(walk):
-                    more += away[n][walk[at]] - away[before][walk[at]]
-                offers.append((round(more, 6), n, at))
+        legs = _legs(walk, away)
+        offers = [
+            (round(away[n][before] + (away[n][after] - length), 6), n, at)
+            for n in left
+            for at, (before, after, length) in enumerate(legs)
+        ]
         _more, n, at = min(offers)
         walk.insert(at, n)
         left.remove(n)
@@ -90,7 +92,7 @@ def _by_insertion(away: Sequence[Sequence[float]]) -> list[int]:
 
 def _by_nearest(first: int, away: Sequence[Sequence[float]]) -> list[int]:
     walk = [first]
-    left = set(range(len(away) - 1)) - {first}
+    left = set(range(len(away) - 2)) - {first}
     while left:
         here = away[walk[-1]]
         nearest = min(left, key=lambda n: (round(here[n], 6), n))
@@ -99,25 +101,36 @@ def _by_nearest(first: int, away: Sequence[Sequence[float]]) -> list[int]:
     return walk
 
 
-def _bettered(walk: list[int], away: Sequence[Sequence[float]]) -> list[int]:
-    """Take changes that make a walk shorter until there is none."""
-    while True:
+def _bettered(
+    walk: list[int], away: Sequence[Sequence[float]], known: set[tuple[int, ...]]
+) -> list[int] | None:
+    """Take changes that make a walk shorter until there is none.
+
+    Returns:
+        The walk; None where one that is known was come by, which leads to what came of that.
+    """
+    while tuple(walk) not in known:
+        known.add(tuple(walk))
         other = _turned_round(walk, away) or _moved(walk, away)
         if other is None:
             return walk
         walk = other
+    return None
+
+
+def _legs(walk: list[int], away: Sequence[Sequence[float]]) -> list[tuple[int, int, float]]:
+    """List the legs from the start on: from where, to where, how long; the last leads nowhere."""
+    stops = [len(away) - 2, *walk, len(away) - 1]
+    return [(one, other, away[one][other]) for one, other in pairwise(stops)]
 
 
 def _turned_round(walk: list[int], away: Sequence[Sequence[float]]) -> list[int] | None:
     """Return the walk with a stretch turned round that makes it shorter; None without any."""
-    count = len(walk)
-    for i in range(count - 1):
-        before, first = walk[i - 1] if i else len(away) - 1, walk[i]
-        for j in range(i + 2, count + 1):
-            last = walk[j - 1]
-            more = away[before][last] - away[before][first]
-            if j < count:
-                more += away[first][walk[j]] - away[last][walk[j]]
+    legs = _legs(walk, away)
+    for i, (before, first, length) in enumerate(legs[:-2]):
+        from_before, from_first = away[before], away[first]
+        for j, (last, after, further) in enumerate(legs[i + 2 :], i + 2):
+            more = (from_before[last] - length) + (from_first[after] - further)
             if more < -_SHORTER_M:
                 return [*walk[:i], *reversed(walk[i:j]), *walk[j:]]
     return None
@@ -125,27 +138,26 @@ def _turned_round(walk: list[int], away: Sequence[Sequence[float]]) -> list[int]
 
 def _moved(walk: list[int], away: Sequence[Sequence[float]]) -> list[int] | None:
     """Return the walk with a few cones put elsewhere that makes it shorter; None without any."""
-    count, start = len(walk), len(away) - 1
+    count = len(walk)
+    legs = _legs(walk, away)
     for size in range(1, min(MOST_MOVED, count - 1) + 1):
         for i in range(count - size + 1):
-            few, rest = walk[i : i + size], [*walk[:i], *walk[i + size :]]
-            gap = rest[i - 1] if i else start
-            without = -away[gap][few[0]]
-            if i < len(rest):
-                without += away[gap][rest[i]] - away[few[-1]][rest[i]]
-            for j in range(len(rest) + 1):
-                before = rest[j - 1] if j else start
-                for one in (few, few[::-1]):
-                    more = without + away[before][one[0]]
-                    if j < len(rest):
-                        more += away[one[-1]][rest[j]] - away[before][rest[j]]
-                    if more < -_SHORTER_M:
-                        return [*rest[:j], *one, *rest[j:]]
+            (gap, first, to_first), (last, after, from_last) = legs[i], legs[i + size]
+            without = (away[gap][after] - from_last) - to_first
+            from_few, to_few = away[first], away[last]
+            rest = [*legs[:i], (gap, after, away[gap][after]), *legs[i + size + 1 :]]
+            for j, (before, then, length) in enumerate(rest):
+                as_is = (without + from_few[before]) + (to_few[then] - length)
+                if as_is < -_SHORTER_M or (
+                    (without + to_few[before]) + (from_few[then] - length) < -_SHORTER_M
+                ):
+                    few, left = walk[i : i + size], [*walk[:i], *walk[i + size :]]
+                    return [*left[:j], *(few if as_is < -_SHORTER_M else few[::-1]), *left[j:]]
     return None
 
 
 def _length(walk: Sequence[int], away: Sequence[Sequence[float]]) -> float:
-    total, here = 0.0, len(away) - 1
+    total, here = 0.0, len(away) - 2
     for there in walk:
         total += away[here][there]
         here = there

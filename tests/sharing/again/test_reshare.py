@@ -425,7 +425,7 @@ def test_a_pitch_closed_for_good_is_proved(by_steps: Callable[[float], Effort]) 
     closed = Alteration(closures=tuple(Closure("pitch-1/whole", day.index) for day in problem.days))
     found = set()
     for workers in (1, 2):
-        effort = replace(by_steps(20), workers=workers)
+        effort = replace(by_steps(8), workers=workers)
         result = reshare(problem, standing, closed, effort)
         assert verify(result.problem, result.outcome) == ()
         assert result.is_fewest
