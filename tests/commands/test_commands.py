@@ -231,7 +231,7 @@ def test_the_demo_goes_into_no_records_that_are_named(
     """A club's own records are not what an invented club goes into; nor is that passed over."""
     folder = tmp_path / "demo"
     result = CliRunner().invoke(main, [*named, "demo", "--folder", str(folder), "--no-serve"])
-    assert result.exit_code == 3
+    assert result.exit_code == 2
     assert "The demo keeps records of its own" in result.stderr
     assert "--folder says where they are" in result.stderr
     assert not folder.exists()
