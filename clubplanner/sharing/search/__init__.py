@@ -7,8 +7,11 @@ placing, where there is time, whole evenings of pitches come before the polish: 
 make a plan (`evenings.py`); then all of some days is placed anew with the others held
 (`whole_days.py`), and evenings are held one after the other, the rest priced and filled anew
 (`diving.py`), which finds the last sessions where nearly all fit; each plan made of evenings is
-bettered by exchanges as well. With many evenings of pitches placing does without the model of the
-whole and without whole days, and gives that time to evenings (`placing.py`). Points in placing have
+bettered by exchanges as well. Where that is not the best, all plans are divided by who trains on
+which day, and evenings filled for one lot of plans after the other (`branching.py`; lots in
+`lots.py`, the linear program of a lot in `branch_program.py`, what goes together on a day in
+`days.py`). With many evenings of pitches placing does without the model of the whole, without whole
+days and without dividing, and gives that time to evenings (`placing.py`). Points in placing have
 steps, and every bound is lowered to the next number that sessions can come to
 (`model/measures.py`). Equal parts of a pitch share one variable and count by weight; which third is
 whose is decided afterwards, a pitch and evening at a time. Where that fails, those concerned are

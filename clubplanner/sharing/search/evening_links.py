@@ -75,10 +75,10 @@ class Links:
         self._add_asks(terrain, slots)
         self._add_people(terrain, slots)
 
-    def gains(self, prices: Prices) -> NDArray[np.int64]:
+    def gains(self, prices: Prices, parts: int = PARTS) -> NDArray[np.int64]:
         """Compute what each slot gains at some prices, in parts of a point."""
         paid = self._sums(prices.links)
-        return np.asarray(PARTS * self.points + prices.firsts[self.squad] - paid)
+        return np.asarray(parts * self.points + prices.firsts[self.squad] - paid)
 
     def used_up(self, plan: Iterable[int]) -> NDArray[np.bool_]:
         """Tell of each slot whether a link that it is in has as many slots of a plan as it may."""
@@ -87,10 +87,10 @@ class Links:
             left[self.of_slot[slot]] -= 1
         return np.asarray(self._sums((left <= 0).astype(np.int64)) > 0)
 
-    def paid(self, prices: Prices) -> int:
+    def paid(self, prices: Prices, parts: int = PARTS) -> int:
         """Compute what is at most gained outside of the evenings, in parts of a point."""
         held = int((prices.links * np.array(self.most, dtype=np.int64)).sum())
-        return held + int(np.maximum(0, PARTS * self.tops - prices.firsts).sum())
+        return held + int(np.maximum(0, parts * self.tops - prices.firsts).sum())
 
     def add_ways(self, terrain: Terrain, slots: Slots, plan: Sequence[int]) -> None:
         """Link sessions that leave a person no time for the way between two venues.

@@ -25,6 +25,7 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING
 
 from clubplanner.sharing.places.merging import ground_weights
+from clubplanner.sharing.search.branching import Branching
 from clubplanner.sharing.search.diving import Dives
 from clubplanner.sharing.search.evening import Evening
 from clubplanner.sharing.search.evening_links import PARTS, Links
@@ -73,6 +74,8 @@ class Evenings:
     ) -> None:
         self.bound: int | None = None
         self._terrain = terrain
+        self._candidates = candidates
+        self._best = best
         self._slots = slots
         self._budget = budget
         self._links = Links(terrain, slots)
@@ -186,14 +189,46 @@ class Evenings:
         Returns:
             The plan's slots, which still have to be laid out; empty where none is found.
         """
-        budget = self._budget
-
-        def has_left() -> bool:
-            is_late = budget.clock_left <= clock
-            budget.is_cut |= is_late
-            return not is_late and budget.steps < until and budget.left > 0
-
+        has_left = self._has_left(until, clock)
         return self._dives.run(list(self._evenings), can_better, does or can_better, has_left)
+
+    def branch(
+        self,
+        bound: int,
+        reached: int,
+        until: float,
+        clock: float,
+        attained: Callable[[int], int],
+        take: Callable[[list[int]], int],
+        note: Callable[[int], None],
+    ) -> int:
+        """Divide all plans until one is as good as any can be.
+
+        Args:
+            bound: No plan has more points.
+            reached: Points of the best plan.
+            until: As for `dive`.
+            clock: As for `dive`.
+            attained: Lowers a bound to points that plans can have.
+            take: Takes a plan's slots and returns the points of the best plan then.
+            note: Told of each lower bound.
+
+        Returns:
+            What no plan has more points than.
+        """
+        branching = Branching(
+            self._terrain,
+            self._candidates,
+            self._slots,
+            self._best,
+            self._links,
+            self._found,
+            self._evenings,
+            self._fill,
+            self._budget,
+        )
+        has_left = self._has_left(until, clock)
+        return branching.run(bound, reached, has_left, attained, take, note)
 
     def refuse(self, plan: Sequence[int], failed: Iterable[Place]) -> None:
         """Keep to what a plan has shown to be needed.
@@ -216,6 +251,16 @@ class Evenings:
             for known, slots in list(self._found):
                 if known == place and there <= set(slots):
                     del self._found[known, slots]
+
+    def _has_left(self, until: float, clock: float) -> Callable[[], bool]:
+        budget = self._budget
+
+        def has_left() -> bool:
+            is_late = budget.clock_left <= clock
+            budget.is_cut |= is_late
+            return not is_late and budget.steps < until and budget.left > 0
+
+        return has_left
 
     def _price(self, found: Sequence[tuple[Place, tuple[int, ...]]], held: int) -> Priced:
         self._budget.steps += ROUND_STEPS + ROW_STEPS * len(found)

@@ -1,4 +1,4 @@
-"""Placing sessions by whole evenings of pitches, by whole days, and by exchanges in between.
+"""Placing sessions by whole evenings and days, by exchanges in between, by dividing all plans.
 
 In clubs with many evenings of pitches the model of the whole is left out of it: its relaxation
 takes a good part of the time and bounds less than prices between evenings do, and a choice of days
@@ -25,6 +25,8 @@ EVENINGS_PART, EVENINGS_PLAN_PART = 0.35, 0.1
 DIVING_PART, MANY_DIVING_PART = 0.15, 0.8
 """Part of the steps and the time left that plans of evenings held one by one may take, and where
 there are many evenings: there better plans came late (`tests/benchmarks/FIGURES.md`)."""
+BRANCHING_PART = 0.45
+"""Part of what is then left that dividing all plans may take."""
 MANY_REFILL_PART = 0.05
 """Part of what is left that bettering the first plan may take where there are many evenings."""
 HOPED = 0.75
@@ -70,7 +72,7 @@ class Placing:
         search.keep(frozenset(refill(self._refiller, most, search.budget, *parts)))
 
     def run(self, bound: int, part: float) -> tuple[int, float]:
-        """Work on placing by whole evenings of pitches and by whole days.
+        """Work on placing by whole evenings of pitches, by whole days, and by dividing all plans.
 
         Args:
             bound: What no plan can pass.
@@ -87,6 +89,8 @@ class Placing:
             self._by_whole_days(bound, part * WHOLE_DAYS_PART)
         left = max(0.0, until - budget.steps)
         self.dive(evenings, bound)
+        if not self.is_wide and not search.reaches(PLACING, bound):
+            bound = self.branch(bound)
         self._refiller = None
         return bound, min(1.0, left / budget.left) if budget.left else 0.0
 
@@ -144,6 +148,44 @@ class Placing:
             self._keep_bettered(evenings, rows, bound)
             if self._value() > before:
                 note(self._value(), bound)
+
+    def branch(self, bound: int) -> int:
+        """Divide all plans, as long as there is time and none is known to be best.
+
+        It begins with no evening known: with those of prices and of other plans in it, no plan was
+        found for longer.
+
+        Args:
+            bound: What no plan can pass.
+
+        Returns:
+            What no plan can pass.
+        """
+        search, budget = self._search, self._search.budget
+        evenings = Evenings(search.terrain, search.candidates, search.slots, search.best, budget)
+        note = search.note(PLACING)
+
+        def take(plan: list[int]) -> int:
+            rows, failed = search.laid_out(plan)
+            evenings.refuse(plan, failed)
+            self._keep_bettered(evenings, rows, bound)
+            note(self._value(), bound)
+            return self._value()
+
+        def lower(found: int) -> None:
+            nonlocal bound
+            bound = found
+            note(self._value(), bound)
+
+        return evenings.branch(
+            bound,
+            self._value(),
+            budget.steps + budget.left * BRANCHING_PART,
+            budget.clock_left * (1 - BRANCHING_PART),
+            lambda most: search.worth.attained(PLACING, most),
+            take,
+            lower,
+        )
 
     def _keep_bettered(self, evenings: Evenings, rows: frozenset[int], bound: int) -> None:
         """Keep a plan, better it by exchanges and keep that, if they are the best so far."""
