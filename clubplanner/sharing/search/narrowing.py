@@ -14,8 +14,10 @@ if TYPE_CHECKING:
     from clubplanner.sharing.model.model import ShareModel
     from clubplanner.sharing.search.search import Search
 
-POLISH_PART, ASK_PART, ALL_PART = 0.04, 0.06, 0.2
+POLISH_PART, ASK_PART, ALL_PART = 0.04, 0.03, 0.2
 """Parts of the steps left that bettering the plan, one question and all of them may take."""
+ASK_STEPS = 0.3
+"""Steps that a question may take in any case: fewer answer none, even of a small club."""
 
 
 def narrow(search: Search, share: ShareModel, name: str, bound: int) -> int:
@@ -51,7 +53,8 @@ def _ask(
     model = share.model.clone()
     model.add(aim >= value)
     model.clear_objective()  # type: ignore[no-untyped-call]
-    steps, clock = search.budget.left * ASK_PART, search.budget.clock_left * ASK_PART
+    steps = min(search.budget.left, max(ASK_STEPS, search.budget.left * ASK_PART))
+    clock = search.budget.clock_left * ALL_PART
     solver, status = search.solve(model, name, steps, clock, bound)
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         chosen = [n for n, var in enumerate(share.chosen) if solver.boolean_value(var)]
