@@ -137,6 +137,8 @@ def _send(
             send_with_waiting(cursor, prepared.text, sent)
     except connection.dialect.loaded_dbapi.Error as fault:
         _tell(connection, prepared.text, sent, fault)
+    for hear in connection.dispatch.after_cursor_execute:
+        hear(connection, cursor, prepared.text, sent, prepared, is_for_all)
     return cursor
 
 

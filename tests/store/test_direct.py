@@ -71,14 +71,15 @@ def test_what_is_prepared_is_that_of_the_statement_alone(club_store: Store) -> N
         assert rows_of(run(connection, prepared, {"number_49": 0}), prepared) == [(1,)]
 
 
-def test_who_listens_to_statements_hears_of_it(club_store: Store) -> None:
+@pytest.mark.parametrize("when", ["before_cursor_execute", "after_cursor_execute"])
+def test_who_listens_to_statements_hears_of_it(club_store: Store, when: str) -> None:
     """Once, with its words."""
     heard: list[str] = []
 
     def note(_connection: Any, _cursor: Any, statement: str, *_unused: Any) -> None:
         heard.append(statement)
 
-    event.listen(club_store.engine, "before_cursor_execute", note)
+    event.listen(club_store.engine, when, note)
     with club_store.write() as session:
         put_row(session.connection(), ChangeRow, CHANGE)
     assert sum("booking_change" in words for words in heard) == 1
