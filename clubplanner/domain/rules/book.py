@@ -31,6 +31,8 @@ from clubplanner.domain.rules.times.own_season import own_season
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from clubplanner.domain.times.times import TimeRange
+
 Rule = Callable[[Case], Hindrance | None]
 
 RULES: tuple[Rule, ...] = (
@@ -77,6 +79,10 @@ TAKEN: tuple[Rule, ...] = (held_ground, closed_ground)
 ON_THE_AREA: tuple[Rule, ...] = (enough_ground, goal, changeover, load)
 """Those that look at the area itself."""
 
+_OF_THE_AREA: tuple[Rule, ...] = tuple(
+    rule for rule in RULES if rule not in (*AT_THE_VENUE, *ON_THE_PITCH)
+)
+
 
 def hindrances(case: Case) -> tuple[Hindrance, ...]:
     """Return every rule that keeps a session from a place at a time; none when it may be there."""
@@ -105,6 +111,34 @@ def is_free(case: Case, rules: Iterable[Rule] = RULES) -> bool:
         rules: Those of the rules that are asked; who asks a part of them asks the others, too.
     """
     return first_hindrance(case, rules) is None
+
+
+class AskedOnce:
+    """Asks the rules about one squad's sessions in one scene, at many places.
+
+    What a rule says of all ground of a venue, or of all areas of a pitch, at one time is asked
+    once.
+    """
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[str, TimeRange], bool] = {}
+
+    def first_hindrance(self, case: Case) -> Hindrance | None:
+        """Return the first rule, in their order, that stands in the way; None when none does.
+
+        Args:
+            case: A session of that squad in that scene; at one time always the same one.
+        """
+        is_open = self._is_free(f"venue {case.venue.key}", case, AT_THE_VENUE)
+        if is_open and self._is_free(f"pitch {case.pitch.key}", case, ON_THE_PITCH):
+            return first_hindrance(case, _OF_THE_AREA)
+        return first_hindrance(case)
+
+    def _is_free(self, where: str, case: Case, rules: Iterable[Rule]) -> bool:
+        at = where, case.during
+        if at not in self._known:
+            self._known[at] = is_free(case, rules)
+        return self._known[at]
 
 
 def least_hindered(cases: Iterable[Case]) -> tuple[Hindrance, ...] | None:

@@ -68,8 +68,14 @@ class ClockSheet:
 
     def box(self, days: tuple[float, float], minutes: tuple[float, float]) -> BaseGeometry:
         """Return the ground between two dates and two minutes."""
+        return shapely.box(*self.corners(days, minutes))
+
+    def corners(
+        self, days: tuple[float, float], minutes: tuple[float, float]
+    ) -> tuple[float, float, float, float]:
+        """Return least x and y and greatest x and y between two dates and two minutes."""
         (x0, y0), (x1, y1) = self.at(days[0], minutes[0]), self.at(days[1], minutes[1])
-        return shapely.box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
+        return min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)
 
     def place(self, day: date) -> int:
         """Return how many days after the first a date lies."""

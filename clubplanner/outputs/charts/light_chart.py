@@ -7,6 +7,7 @@ light the year costs, and what ends in the dark, is seen at once, in grey too.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -27,7 +28,7 @@ from clubplanner.outputs.drawings import svg
 from clubplanner.outputs.drawings.plan_values import INK, OWN_FILL, PAPER
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
     from datetime import date
 
     from shapely.geometry.base import BaseGeometry
@@ -174,33 +175,48 @@ def _today(ends: Sequence[tuple[float, float]]) -> Iterator[str]:
 
 def _marks(year: LightYear, sheet: ClockSheet) -> Iterator[str]:
     dashes = [
-        shapely.LineString([sheet.at(n + 0.1, minute), sheet.at(n + 0.9, minute)])
+        [sheet.at(n + 0.1, minute), sheet.at(n + 0.9, minute)]
         for n, minute in ((sheet.place(day), minute) for day, minute in year.ends)
         if minute >= sheet.low
     ]
     if dashes:
         yield _line(shapely.MultiLineString(dashes), 1.6)
-    lit = [_bar(one, sheet, 0.08) for one in dict.fromkeys(year.lamps)]
+    lit = _bars(year.lamps, sheet, 0.08)
     if lit:
-        yield _lit(shapely.union_all(lit))
-    dark = [_bar(one, sheet, 0.35, LEAST_DARK_MIN) for one in dict.fromkeys(year.dark)]
+        yield _lit(lit)
+    dark = _bars(year.dark, sheet, 0.35, LEAST_DARK_MIN)
     if dark:
-        yield _dark(shapely.union_all(dark))
+        yield _dark(dark)
 
 
-def _bar(one: Burning, sheet: ClockSheet, left: float, least: int = 0) -> BaseGeometry:
-    n = sheet.place(one.day)
-    from_min = min(one.from_min, one.until_min - least)
-    return sheet.box((n + left, n + 0.92), (from_min, one.until_min))
+def _bars(times: Sequence[Burning], sheet: ClockSheet, left: float, least: int = 0) -> str:
+    """Return the path data of times as bars, those of a date that meet as one."""
+    spans: dict[date, list[tuple[int, int]]] = defaultdict(list)
+    for one in dict.fromkeys(times):
+        spans[one.day].append((min(one.from_min, one.until_min - least), one.until_min))
+    boxes = []
+    for day, found in spans.items():
+        n = sheet.place(day)
+        boxes += [sheet.corners((n + left, n + 0.92), span) for span in _joined(sorted(found))]
+    return svg.path_of_boxes(box for box in boxes if box[0] < box[2] and box[1] < box[3])
 
 
-def _lit(shape: BaseGeometry) -> str:
-    data = svg.path_of(shape, svg.as_it_is)
+def _joined(spans: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Return spans, given by start, with those joined that meet."""
+    joined: list[tuple[int, int]] = []
+    for start, end in spans:
+        if joined and start <= joined[-1][1]:
+            joined[-1] = joined[-1][0], max(joined[-1][1], end)
+        else:
+            joined.append((start, end))
+    return joined
+
+
+def _lit(data: str) -> str:
     return svg.element("path", d=data, fill=OWN_FILL, stroke=INK, stroke_width=0.5)
 
 
-def _dark(shape: BaseGeometry) -> str:
-    data = svg.path_of(shape, svg.as_it_is)
+def _dark(data: str) -> str:
     return svg.element("path", d=data, fill=INK, stroke=INK, stroke_width=1)
 
 
@@ -270,4 +286,5 @@ def _sample(name: str, sheet: ClockSheet, x: float, y: float) -> Iterator[str]:
     elif name == "today":
         yield from _today([(x + 7, y - 7), (x + 7, y + 7)])
     else:
-        yield _lit(box) if name == "lit" else _dark(box)
+        data = svg.path_of(box, svg.as_it_is)
+        yield _lit(data) if name == "lit" else _dark(data)

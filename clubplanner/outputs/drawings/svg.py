@@ -199,6 +199,15 @@ def path_of(shape: BaseGeometry, place: Callable[[float, float], tuple[float, fl
     return "".join(parts)
 
 
+def path_of_boxes(boxes: Iterable[tuple[float, float, float, float]]) -> str:
+    """Return path data of boxes that lie on the sheet already: x, y, then x, y opposite."""
+    parts = []
+    for one in boxes:
+        x0, y0, x1, y1 = map(_number, one)
+        parts.append(f"M{x1} {y0}L{x1} {y1}L{x0} {y1}L{x0} {y0}Z")
+    return "".join(parts)
+
+
 def hatch(shape: BaseGeometry, gap: float, angle_deg: float) -> BaseGeometry:
     """Return parallel lines clipped to a shape.
 

@@ -105,7 +105,7 @@ class BusyDone:
 def add_busy_calendar(
     store: Store, wish: BusyWish, now: datetime, fetch: Fetch = fetch_calendar
 ) -> BusyDone:
-    """Take a calendar in and read it for the first time.
+    """Take a calendar in and read it for the first time; one that cannot be read leaves nothing.
 
     Raises:
         MissingError: If the area is gone.
@@ -123,12 +123,16 @@ def add_busy_calendar(
         raise RefusedError(_("Give the calendar's address or its file, one of the two."))
     if wish.data is not None and len(wish.data) > LARGEST_BYTES:
         raise RefusedError(_("The calendar is larger than 5 MB; export less of it."))
+    url, found = wish.url.strip(), None
+    if url:
+        with store.read() as session:
+            load_area(session, wish.area_id)  # before anybody is asked for anything
+        found = fetch(url, Marks())
     with store.write() as session:
-        area = load_area(session, wish.area_id)
         row = BusyCalendarRow(
             name=name,
-            area_id=area.id,
-            url=wish.url.strip(),
+            area_id=load_area(session, wish.area_id).id,
+            url=url,
             data=wish.data,
             etag="",
             modified="",
@@ -139,12 +143,10 @@ def add_busy_calendar(
         )
         session.add(row)
         session.flush()
-        number = row.id
-    done = refresh_calendar(store, number, now, fetch)
-    if _is_unread(store, number):
-        end_calendar(store, number, now)
-        raise RefusedError(done.problems[0])
-    return done
+        done = _apply(session, row, found, now)
+        if _is_unread(row):
+            raise RefusedError(done.problems[0])
+        return done
 
 
 def refresh_calendar(
@@ -161,7 +163,8 @@ def refresh_calendar(
         row = load_calendar(session, number)
         url, marks = row.url, Marks(row.etag, row.modified)
     found = fetch(url, marks) if url else None
-    return _apply(store, number, found, now)
+    with store.write() as session:
+        return _apply(session, load_calendar(session, number), found, now)
 
 
 def due_calendars(store: Store, now: datetime) -> list[int]:
@@ -296,12 +299,8 @@ def booked_rows(session: Session, calendar_id: int, now: datetime) -> list[Booki
     )
 
 
-def _is_unread(store: Store, number: int) -> bool:
-    with store.read() as session:
-        row = load_calendar(session, number)
-        return row.data is None or any(
-            code == "no-calendar" for _unused, code, _unused in row.problems
-        )
+def _is_unread(row: BusyCalendarRow) -> bool:
+    return row.data is None or any(code == "no-calendar" for _unused, code, _unused in row.problems)
 
 
 def _keep(row: BusyCalendarRow, found: Fetched | Unchanged | Problem, now: datetime) -> None:
@@ -316,33 +315,34 @@ def _keep(row: BusyCalendarRow, found: Fetched | Unchanged | Problem, now: datet
 
 
 def _apply(
-    store: Store, number: int, found: Fetched | Unchanged | Problem | None, now: datetime
+    session: Session,
+    row: BusyCalendarRow,
+    found: Fetched | Unchanged | Problem | None,
+    now: datetime,
 ) -> BusyDone:
     """Keep what was fetched, give back what is gone, and book what is free: all of it or nothing.
 
     So whoever dies in between leaves the calendar due.
     """
-    with store.write() as session:
-        row = load_calendar(session, number)
-        if found is not None:
-            _keep(row, found, now)
-        wanted, problems = _wanted(session, row, now)
-        if problems:
-            kept = [p for p in row.problems if p[1] not in {q.code for q in problems}]
-            row.problems = [*kept, *([p.where, p.code, p.message] for p in problems)]
-        if row.data is None or any(p.code == "no-calendar" for p in problems):
-            return BusyDone(number, 0, 0, 0, _words(row))
-        difference = compare_busy(_booked(session, row.id, now), wanted)
-        _give_back([session.get_one(BookingRow, n) for n in difference.gone], now)
-        session.flush()
-        booked = 0
-        for piece in difference.fresh:
-            if not holders_of(session, row, piece):
-                _book(session, row, piece, now)
-                booked += 1
-        describe_change(session, _("read the calendar of %(name)s", name=row.name))
-        waiting = len(difference.fresh) - booked
-        return BusyDone(number, booked, len(difference.gone), waiting, _words(row))
+    if found is not None:
+        _keep(row, found, now)
+    wanted, problems = _wanted(session, row, now)
+    if problems:
+        kept = [p for p in row.problems if p[1] not in {q.code for q in problems}]
+        row.problems = [*kept, *([p.where, p.code, p.message] for p in problems)]
+    if row.data is None or any(p.code == "no-calendar" for p in problems):
+        return BusyDone(row.id, 0, 0, 0, _words(row))
+    difference = compare_busy(_booked(session, row.id, now), wanted)
+    _give_back([session.get_one(BookingRow, n) for n in difference.gone], now)
+    session.flush()
+    booked = 0
+    for piece in difference.fresh:
+        if not holders_of(session, row, piece):
+            _book(session, row, piece, now)
+            booked += 1
+    describe_change(session, _("read the calendar of %(name)s", name=row.name))
+    waiting = len(difference.fresh) - booked
+    return BusyDone(row.id, booked, len(difference.gone), waiting, _words(row))
 
 
 def _wanted(

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import json
-from collections import defaultdict
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from enum import Enum
 from textwrap import shorten
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
@@ -16,6 +17,7 @@ from clubplanner.domain.times.times import day_in_short
 from clubplanner.domain.times.zones import zone_from_name
 from clubplanner.language import _, sentence, term
 from clubplanner.outputs.tables.table import Column, Kind, Table
+from clubplanner.services.keeping.counting import DATED, count_about
 from clubplanner.services.keeping.part_words import told_of
 from clubplanner.services.keeping.rows_about import rows_about, unfolded
 from clubplanner.services.keeping.subjects import load_known
@@ -42,9 +44,6 @@ if TYPE_CHECKING:
 SHOWN = 5
 """Entries of a kind that the page tells; the file has all."""
 LONGEST_LINE = 160
-DATED = ("at", "starts_at", "day", "made_at", "asked_at", "offered_at", "mailed_at", "created_at",
-         "since", "said_at")  # fmt: skip
-"""Columns that say when a row was, the most telling first."""
 CHUNK = 500
 
 
@@ -86,17 +85,33 @@ def see_kept(store: Store, subject: Subject) -> KeptPage:
     """
     with store.read() as session:
         known = load_known(session, subject)
-        return kept_page(session, known, rows_about(session.connection(), known))
+        counted = count_about(session.connection(), known, SHOWN)
+        return kept_page(session, known, counted.rows, counted.unread)
 
 
-def kept_page(session: Session, known: Known, found: Sequence[RowAbout]) -> KeptPage:
-    """Tell of the rows that are somebody's or speak of them."""
+def kept_page(
+    session: Session,
+    known: Known,
+    found: Sequence[RowAbout],
+    unread: Mapping[str, int] = MappingProxyType({}),
+) -> KeptPage:
+    """Tell of the rows that are somebody's or speak of them.
+
+    Args:
+        session: To the records.
+        known: Who.
+        found: The rows, of each table the latest at least.
+        unread: How many more there are, by table.
+    """
+    more: Counter[Part] = Counter()
+    for table, count in unread.items():
+        more[MARKS[table].part] += count
     zone, keeping = _zone(session), load_keeping(session)
     squads = _squad_names(session)
     parts = []
     for part, entries in _by_part(session, found).items():
         lines = [_line(one, at, known.own, zone, squads) for one, at in entries[:SHOWN]]
-        parts.append(KeptPart(told_of(part, keeping), len(entries), tuple(lines)))
+        parts.append(KeptPart(told_of(part, keeping), len(entries) + more[part], tuple(lines)))
     own = known.own
     return KeptPage(known.name, (*own.names, *own.addresses, *own.phones), tuple(parts))
 

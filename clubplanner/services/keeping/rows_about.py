@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import String, cast, or_, select
+from sqlalchemy import String, and_, cast, or_, select
 
 from clubplanner.services.keeping.subjects import OWN_NAME
 from clubplanner.store.personal import LOOKED_INTO, MARKS, Fate, Holds
@@ -14,7 +14,7 @@ from clubplanner.store.saying import has_texts, rows_saying, texts_like
 from clubplanner.store.tables.base import Base
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping
 
     from sqlalchemy import ColumnElement, Connection, Table
 
@@ -69,13 +69,34 @@ def rows_about(connection: Connection, known: Known) -> list[RowAbout]:
     All of a table's texts are looked through; of those of the two largest each once
     (`store/saying.py`), of the others as often as they stand there.
     """
-    found = [row for name in MARKS for row in _rows_of_table(connection, name, known)]
+    found = [row for name in MARKS for row in Looking(connection, name, known).rows()]
+    return with_belonging(connection, found, {})
+
+
+def with_belonging(
+    connection: Connection, found: Iterable[RowAbout], many: Mapping[str, ColumnElement[bool]]
+) -> list[RowAbout]:
+    """Return rows with those that go with them, what is theirs first.
+
+    Args:
+        connection: To the database.
+        found: Rows about somebody.
+        many: Tables of which few rows are given, and a condition for all that are theirs.
+    """
+    found = list(found)
     theirs = {(one.table, one.key): one for one in found if one.is_theirs}
-    for table, column, owner in BELONGING:
-        ids = [one.row["id"] for one in theirs.values() if one.table == owner]
-        for row in _rows_with(connection, _table(table), column, ids):
-            about = RowAbout(table, row, (), is_theirs=True)
-            theirs.setdefault((table, about.key), about)
+    for name, column, owner in BELONGING:
+        table = _table(name)
+        if owner in many:
+            ids = select(_table(owner).c.id).where(many[owner])
+            conditions: list[ColumnElement[bool]] = [table.c[column].in_(ids)]
+        else:
+            listed = [one.row["id"] for one in theirs.values() if one.table == owner]
+            conditions = [*_chunks(table.c[column], listed)]
+        for which in conditions:
+            for row in connection.execute(select(table).where(which)).mappings():
+                about = RowAbout(name, dict(row), (), is_theirs=True)
+                theirs.setdefault((name, about.key), about)
     others = [one for one in found if (one.table, one.key) not in theirs]
     return [*theirs.values(), *others]
 
@@ -115,40 +136,76 @@ def _decoded(data: bytes) -> tuple[str, str]:
     return text, encoding
 
 
-def _rows_of_table(connection: Connection, name: str, known: Known) -> Iterator[RowAbout]:
-    marks, table = MARKS[name], _table(name)
-    who = [table.c[one] for one in marks.holding(Holds.WHO)]
-    looked = {one: marks.columns[one] for one in marks.holding(*LOOKED_INTO)}
-    which = [column == known.person for column in who] if known.person else []
-    which += list(_likely(connection, table, looked, known.traces))
-    if not which:
-        return
-    own_words, words = _Speaking(known.own), _Speaking(known.traces)
-    for row in _likely_rows(connection, table, which, known.traces):
-        is_own = bool(known.person) and any(row[column.name] == known.person for column in who)
-        speaking = own_words if is_own else words
-        columns = tuple(one for one in looked if speaking(looked[one], row[one]))
-        if is_own or columns:
-            is_theirs = is_own or (marks.fate is Fate.GOES and _is_theirs(name, row, words))
-            yield RowAbout(name, dict(row), columns, is_theirs)
+class Looking:
+    """Looks for somebody in one table.
 
+    Attributes:
+        name: The table's name.
+        table: The table.
+        looked: What is looked into, and what each column holds.
+        own: Conditions for rows that are theirs by their number; empty where they have none.
+        own_columns: Columns that make a row theirs where nothing but somebody stands in them.
+        speaks: Tells whether a value of a column of another's row speaks of them.
+    """
 
-def _likely_rows(
-    connection: Connection, table: Table, which: Sequence[ColumnElement[bool]], traces: Traces
-) -> Iterator[Mapping[Any, Any]]:
-    """Yield every row that may speak of somebody; of the largest tables by what they say at all."""
-    texts = None
-    if has_texts(table.name) and not MARKS[table.name].holding(Holds.WHO):
-        texts = texts_like(connection, table.name, traces.patterns())
-    if texts is None:
-        yield from connection.execute(select(table).where(or_(*which))).mappings()
-    else:
-        yield from rows_saying(connection, table.name, texts)
+    def __init__(self, connection: Connection, name: str, known: Known) -> None:
+        marks = MARKS[name]
+        self._connection, self._known, self._marks = connection, known, marks
+        self.name, self.table = name, _table(name)
+        self._who = marks.holding(Holds.WHO) if known.person else ()
+        self.own = [self.table.c[one] == known.person for one in self._who]
+        self.looked = {one: marks.columns[one] for one in marks.holding(*LOOKED_INTO)}
+        self.own_columns = (*marks.holding(Holds.ADDRESS), *filter(None, [OWN_NAME.get(name)]))
+        self.speaks, self._own_words = _Speaking(known.traces), _Speaking(known.own)
 
+    @cached_property
+    def which(self) -> list[ColumnElement[bool]]:
+        """Conditions of which every row about them fulfils one, and few others do."""
+        return [*self.own, *(one for name in self.looked for one in self.likely(name))]
 
-def _is_theirs(name: str, row: Mapping[Any, Any], words: _Speaking) -> bool:
-    columns = [*MARKS[name].holding(Holds.ADDRESS), *filter(None, [OWN_NAME.get(name)])]
-    return any(words.are_all_of(row[column] or "") for column in columns)
+    def likely(self, name: str) -> list[ColumnElement[bool]]:
+        """Return conditions of which every text of a column that speaks of them fulfils one."""
+        patterns, holds = self._known.traces.patterns(), self.looked[name]
+        column = self.table.c[name]
+        if holds is Holds.FILE:
+            return [column.is_not(None)] if patterns else []
+        text = cast(column, String) if holds is Holds.VALUES else column
+        # SQLite's own LIKE looks past capitals of plain letters, at half the price.
+        is_sqlite = self._connection.dialect.name == "sqlite"
+        like = [text.like(one) if is_sqlite else text.ilike(one) for one in patterns]
+        # Most texts are blank, and comparing them is quicker than looking into them.
+        return [and_(text != "", or_(*like))] if like else []
+
+    def rows(self) -> Iterator[RowAbout]:
+        """Yield every row that is theirs or speaks of them."""
+        if self.which:
+            yield from self.about(self._likely_rows())
+
+    def about(self, rows: Iterable[Mapping[Any, Any]]) -> Iterator[RowAbout]:
+        """Yield those of some rows that are theirs or speak of them."""
+        goes = self._marks.fate is Fate.GOES
+        for row in rows:
+            is_own = any(row[one] == self._known.person for one in self._who)
+            speaking = self._own_words if is_own else self.speaks
+            columns = tuple(one for one in self.looked if speaking(self.looked[one], row[one]))
+            if is_own or columns:
+                is_theirs = is_own or (goes and self._is_all_theirs(row))
+                yield RowAbout(self.name, dict(row), columns, is_theirs)
+
+    def _is_all_theirs(self, row: Mapping[Any, Any]) -> bool:
+        return any(self.speaks.are_all_of(row[one] or "") for one in self.own_columns)
+
+    def _likely_rows(self) -> Iterator[Mapping[Any, Any]]:
+        """Yield every row that may speak of them; of the largest tables by what they say at all."""
+        texts = None
+        if has_texts(self.name) and not self._marks.holding(Holds.WHO):
+            texts = texts_like(self._connection, self.name, self._known.traces.patterns())
+        if texts is None:
+            asked = select(self.table).where(or_(*self.which))
+            with self._connection.execute(asked) as rows:
+                yield from rows.mappings()
+        else:
+            yield from rows_saying(self._connection, self.name, texts)
 
 
 class _Speaking:
@@ -170,30 +227,9 @@ class _Speaking:
         return self._known[holds, value]
 
 
-def _likely(
-    connection: Connection, table: Table, looked: Mapping[str, Holds], traces: Traces
-) -> Iterator[ColumnElement[bool]]:
-    """Yield conditions that every row fulfils that speaks of somebody, and few others do."""
-    patterns = traces.patterns()
-    is_sqlite = connection.dialect.name == "sqlite"
-    for name, holds in looked.items():
-        if holds is Holds.FILE and patterns:
-            yield table.c[name].is_not(None)
-            continue
-        text = cast(table.c[name], String) if holds is Holds.VALUES else table.c[name]
-        for pattern in patterns:
-            # SQLite's own LIKE looks past capitals of plain letters, at half the price.
-            yield text.like(pattern) if is_sqlite else text.ilike(pattern)
-
-
-def _rows_with(
-    connection: Connection, table: Table, column: str, ids: Iterable[Any]
-) -> Iterator[Mapping[str, Any]]:
-    listed = list(ids)
-    for start in range(0, len(listed), CHUNK):
-        which = table.c[column].in_(listed[start : start + CHUNK])
-        for row in connection.execute(select(table).where(which)).mappings():
-            yield dict(row)
+def _chunks(column: ColumnElement[Any], ids: list[Any]) -> Iterator[ColumnElement[bool]]:
+    for start in range(0, len(ids), CHUNK):
+        yield column.in_(ids[start : start + CHUNK])
 
 
 def _table(name: str) -> Table:

@@ -122,9 +122,8 @@ def _addresses_beside(session: Session, names: Traces) -> Iterator[str]:
         for other in MARKS[table_name].holding(Holds.ADDRESS):
             table = Base.metadata.tables[table_name]
             which = or_(*(table.c[column].ilike(one) for one in names.patterns()))
-            for name, address in session.execute(
-                select(table.c[column], table.c[other]).where(which)
-            ):
+            told = select(table.c[column], table.c[other]).where(which).distinct()
+            for name, address in session.execute(told):
                 if names.are_all_of(name):
                     yield address
 

@@ -108,7 +108,7 @@ def case_at(
     """
     key = booking.squad_key or ""
     is_training = booking.purpose is Purpose.TRAINING
-    there = replace(booking, during=during)
+    there = booking if during is booking.during else replace(booking, during=during)
     return Case(
         scene,
         pitch,

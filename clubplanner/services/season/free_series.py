@@ -8,7 +8,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
-from clubplanner.domain.rules.book import first_hindrance, hindrances
+from clubplanner.domain.rules.book import AskedOnce, hindrances
 from clubplanner.domain.times.times import (
     TimeRange,
     instant_from_wall,
@@ -100,11 +100,11 @@ def find_series(
     by_weekday: dict[int, list[date]] = defaultdict(list)
     for day in dates:
         by_weekday[day.weekday()].append(day)
-    found = []
+    found, rules = [], AskedOnce()
     for weekday in sorted({window.weekday for window in ask.possible}):
         days = by_weekday.get(weekday, [])
         for spot in _spots(scene, squad, ask, days, now, at):
-            series = _series(scene, squad, ask, spot, days)
+            series = _series(scene, squad, ask, spot, days, rules)
             if len(series.dates) >= _fewest(days):
                 found.append(series)
     found.sort(key=_rank)
@@ -232,12 +232,14 @@ def hindrances_of(scene: Scene, session: Booking) -> tuple[Hindrance, ...]:
     return hindrances(case_at(scene, session, pitch, area, session.during))
 
 
-def _series(scene: Scene, squad: Squad, ask: Ask, spot: Spot, days: Sequence[date]) -> Series:
+def _series(
+    scene: Scene, squad: Squad, ask: Ask, spot: Spot, days: Sequence[date], rules: AskedOnce
+) -> Series:
     free, lost = [], []
     pitch = scene.pitches[spot.pitch_key]
     area = pitch.area(spot.area_key)
     for day, session in zip(days, sessions_of(scene, squad, {spot: days}), strict=True):
-        hindrance = first_hindrance(case_at(scene, session, pitch, area, session.during))
+        hindrance = rules.first_hindrance(case_at(scene, session, pitch, area, session.during))
         if hindrance is None:
             free.append(day)
             continue

@@ -39,6 +39,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import date, datetime
 
+    from sqlalchemy.orm import Session
+
+    from clubplanner.domain.times.seasons import Stretch
     from clubplanner.services.proposals.proposals import Proposal
     from clubplanner.sharing.again.reshare import Reshared
     from clubplanner.sharing.values.brake import Brake
@@ -84,9 +87,7 @@ def propose_reshare(
         ShareOutError: If the search broke off.
     """
     with store.read() as session:
-        find = stretch_or_day if scope.sort is Sort.EVENING else stretch_of
-        stretch = find(session, scope.day)
-        standing = load_standing(session, stretch, scope, disruption, now)
+        stretch, standing = load_again(session, scope, disruption, now)
         names = {squad.key: squad.name for squad in load_squads(session)}
         turns = turns_in_force(session, stretch) if scope.sort is Sort.REST else None
     alteration = alteration_of(standing.problem, disruption)
@@ -100,6 +101,21 @@ def propose_reshare(
             _draft(scope.sort, standing, disruption, result, names, effort, turns),
             now,
         )
+
+
+def load_again(
+    session: Session, scope: Scope, disruption: Disruption, now: datetime
+) -> tuple[Stretch, Standing]:
+    """Load what is shared out again.
+
+    Raises:
+        MissingError: If no stretch holds the day (an evening needs none), or there is no such
+            ground or squad.
+        RefusedError: If the scope is over, or nothing is published that could be shared out again.
+    """
+    find = stretch_or_day if scope.sort is Sort.EVENING else stretch_of
+    stretch = find(session, scope.day)
+    return stretch, load_standing(session, stretch, scope, disruption, now)
 
 
 def alteration_of(problem: Problem, disruption: Disruption) -> Alteration:

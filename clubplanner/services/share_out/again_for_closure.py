@@ -17,7 +17,7 @@ from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.booking_rows import find_holders, load_area
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
-from clubplanner.services.share_out.again import propose_reshare
+from clubplanner.services.share_out.again import load_again, propose_reshare
 from clubplanner.store.journal import describe_change, explain_change
 
 if TYPE_CHECKING:
@@ -68,7 +68,9 @@ def reshare_for_closure(
     with store.write() as session:
         check_closure(wish, now)
         area = load_area(session, wish.area_id)
-        zone = load_zone(session)
+        days = _pieces(ground_key(area.pitch.key, area.key), wish, load_zone(session))
+        scope = Scope(_sort(days), days[0].first)
+        load_again(session, scope, Disruption(closures=days), now)  # refused before anybody moves
         rows = find_holders(session, area.pitch_id, area.cells, wish.during)
         firm = [row for row in rows if is_in_the_way(row) and _is_firm(row)]
         settled = settle_displaced(session, firm, decisions, now)
@@ -79,9 +81,6 @@ def reshare_for_closure(
                 _("made room: %(pitch)s, %(reason)s", pitch=area.pitch.name, reason=wish.reason),
             )
             explain_change(session, Reason(Cause.CLOSED, wish.reason))
-        ground = ground_key(area.pitch.key, area.key)
-    days = _pieces(ground, wish, zone)
-    scope = Scope(_sort(days), days[0].first)
     return propose_reshare(store, scope, Disruption(closures=days), effort, now)
 
 

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date
 from fractions import Fraction
+from functools import cache
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.grounds import AREA_SLACK_M2, SHARE_SLACK
@@ -18,7 +19,6 @@ from clubplanner.sharing.checks.by_place import ByPlace, grouped, pairs_with_one
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
-    from datetime import date
 
     from clubplanner.sharing.values.problem import Ask, Ground, Placement, Problem, Standing
 
@@ -180,18 +180,15 @@ def is_covered(start_min: int, end_min: int, ranges: Sequence[tuple[int, int]]) 
 def date_rules(problem: Problem, ground: Ground, placement: Placement) -> list[str]:
     """Name the rules about standing bookings that whoever is there then breaks."""
     dates = problem.days[placement.day].dates
-    lost: list[date] = [
-        day
-        for day in dates
-        if any(
-            booking.pitch == ground.pitch
-            and booking.cells & ground.cells
-            and booking.date == day
-            and placement.start_min < booking.end_min + _kept_free(problem, booking)
-            and booking.start_min < placement.end_min + _kept_free(problem, booking)
-            for booking in problem.standing
-        )
-    ]
+    taken = {
+        booking.date
+        for booking in problem.standing
+        if booking.pitch == ground.pitch
+        and booking.cells & ground.cells
+        and placement.start_min < booking.end_min + _kept_free(problem, booking)
+        and booking.start_min < placement.end_min + _kept_free(problem, booking)
+    }
+    lost: list[date] = [day for day in dates if day in taken]
     codes = []
     if tuple(lost) != placement.lost_dates:
         codes.append("lost dates")
@@ -274,57 +271,69 @@ def row_rules(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fau
         allowed = [ask.most_in_a_row for ask in own if ask.most_in_a_row is not None]
         if not allowed:
             continue
-        sessions = by_squad[squad]
-        on_date: dict[date, list[Placement]] = {}
+        sessions, most = by_squad[squad], min(allowed)
+        on_date: dict[int, list[Placement]] = {}
         for item in sessions:
             for when in problem.days[item.day].dates:
-                on_date.setdefault(when, []).append(item)
+                on_date.setdefault(when.toordinal(), []).append(item)
         told: list[list[Placement]] = []
-        for first in sorted(on_date):
-            stretch = [first + timedelta(days=n) for n in range(min(allowed) + 1)]
-            if not all(when in on_date for when in stretch):
+        length, before = 0, 0
+        for last in sorted(on_date):
+            length, before = (length + 1 if last == before + 1 else 1), last
+            if length <= most:
                 continue
-            concerned = [item for item in sessions if any(item in on_date[d] for d in stretch)]
+            there = [on_date[when] for when in range(last - most, last + 1)]
+            concerned = [item for item in sessions if any(item in items for items in there)]
             if concerned not in told and not all(_is_pin(asks[i.ask], i) for i in concerned):
                 told.append(concerned)
-                message = f"{squad} trains more than {min(allowed)} days in a row from {first} on"
+                first = date.fromordinal(last - most)
+                message = f"{squad} trains more than {most} days in a row from {first} on"
                 yield Fault("evenings in a row", message, tuple(concerned))
 
 
 def load_rules(problem: Problem, placements: Sequence[Placement]) -> Iterator[Fault]:
     """A week in which a pitch is used beyond its limit, unless by pinned sessions alone."""
+    if not problem.loads:
+        return
     asks = {ask.key: ask for ask in problem.asks}
     grounds = {ground.key: ground for ground in problem.grounds}
     by_pitch = grouped(placements, lambda item: grounds[item.ground].pitch)
-    places = ByPlace(problem)
+    standing = grouped(problem.standing, lambda booking: booking.pitch)
+    parts = grouped(problem.grounds, lambda ground: ground.pitch)
+    by_day = [[(when, _week_of(when)) for when in day.dates] for day in problem.days]
     for load in problem.loads:
+        weeks: dict[tuple[int, int], list[int]] = {}
         here = by_pitch[load.pitch]
-        weeks: dict[tuple[int, int], list[Placement]] = {}
-        for item in here:
-            for when in problem.days[item.day].dates:
+        for number, item in enumerate(here):
+            for when, week in by_day[item.day]:
                 if when not in item.lost_dates:
-                    weeks.setdefault(when.isocalendar()[:2], []).append(item)
+                    weeks.setdefault(week, []).append(number)
+        percents = [asks[item.ask].wear_percent for item in here]
+        minutes = [
+            _minutes(grounds[item.ground], item.end_min - item.start_min, percent)
+            for item, percent in zip(here, percents, strict=True)
+        ]
+        matches = grouped(standing[load.pitch], lambda booking: _week_of(booking.date))
         for week, used in weeks.items():
-            there = places.on(load.pitch)
-            matches = [
-                booking for booking in there.standing if booking.date.isocalendar()[:2] == week
-            ]
-            percents = [asks[item.ask].wear_percent for item in used]
-            minutes = sum(
-                _minutes(grounds[item.ground], item.end_min - item.start_min, percent)
-                for item, percent in zip(used, percents, strict=True)
-            ) + sum(_standing_minutes(there, booking) for booking in matches)
-            sessions = sum(percents) + sum(booking.wear_percent for booking in matches)
-            free = [
-                item
-                for item, percent in zip(used, percents, strict=True)
-                if percent and not _is_pin(asks[item.ask], item)
-            ]
-            too_long = load.most_minutes is not None and minutes > load.most_minutes
+            there = matches[week]
+            lasts = sum(minutes[number] for number in used)
+            lasts += sum(_standing_minutes(parts[load.pitch], booking) for booking in there)
+            sessions = sum(percents[number] for number in used)
+            sessions += sum(booking.wear_percent for booking in there)
+            too_long = load.most_minutes is not None and lasts > load.most_minutes
             too_many = load.most_sessions is not None and sessions > 100 * load.most_sessions
-            if free and (too_long or too_many):
+            if (too_long or too_many) and any(
+                percents[number] and not _is_pin(asks[here[number].ask], here[number])
+                for number in used
+            ):
                 message = f"{load.pitch} is used beyond its limit in week {week}"
-                yield Fault("load", message, tuple(used))
+                yield Fault("load", message, tuple(here[number] for number in used))
+
+
+@cache
+def _week_of(day: date) -> tuple[int, int]:
+    year, week, _weekday = day.isocalendar()
+    return year, week
 
 
 def _minutes(ground: Ground, minutes: int, percent: int) -> int:
@@ -334,12 +343,8 @@ def _minutes(ground: Ground, minutes: int, percent: int) -> int:
     return -(-minutes * percent * ground.share // 1200)
 
 
-def _standing_minutes(problem: Problem, booking: Standing) -> int:
-    around = [
-        ground
-        for ground in problem.grounds
-        if ground.pitch == booking.pitch and ground.cells | booking.cells == ground.cells
-    ]
+def _standing_minutes(parts: Sequence[Ground], booking: Standing) -> int:
+    around = [ground for ground in parts if ground.cells | booking.cells == ground.cells]
     length = booking.end_min - booking.start_min
     own = [_minutes(ground, length, booking.wear_percent) for ground in around]
     return min(own) if own else math.ceil(Fraction(length * booking.wear_percent, 100))

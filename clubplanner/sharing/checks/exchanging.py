@@ -50,12 +50,10 @@ class Exchanges:
         in_way: InWay,
     ) -> None:
         self._problem = problem
-        self._plan = outcome.placements
         self._known = set(outcome.placements)
         self._sessions = sessions
         self._places = places
         self._in_way = in_way
-        self._placed = placing(problem, outcome.placements)
         self._asks = {ask.key: ask for ask in problem.asks}
         self._grounds = {ground.key: ground for ground in problem.grounds}
         self._served = {item.squad: item for item in outcome.satisfactions}
@@ -95,7 +93,7 @@ class Exchanges:
         session, ends = next_session(ask, own), set(gone)
         for one in self._in_way.of(ask):
             is_there = spot is None or one.is_at(self._problem, spot)
-            if not is_there or not one.in_way <= ends:
+            if not is_there or not one.is_free_without(ends):
                 continue
             tried = replace(self._places.with_lost(one.ground, one.place), session=session)
             near = [item for item in self._sessions.near([tried]) if item not in gone]
@@ -110,14 +108,21 @@ class Exchanges:
         losers = [self._asks[item.ask] for item in gone]
         now = [self._stand(one, self._sessions.of_squad[one.squad]) for one in (ask, *losers)]
         for place in self._rooms(ask, gone, spot):
-            plan = [*(item for item in self._plan if item not in gone), place]
             then = [self._stand(one, self._then(one, gone, place)) for one in (ask, *losers)]
             told = [
                 Loss(one.name, one.has, one.served.percent, other.served.percent)
                 for one, other in zip(now, then, strict=True)
             ]
-            kind, number = self._why(plan, now, then)
+            kind, number = self._why(self._placing(losers, gone, place), now, then)
             yield Facts(kind=kind, spot=spot, losses=tuple(told[1:]), gain=told[0], number=number)
+
+    def _placing(self, losers: Sequence[Ask], gone: Sequence[Placement], place: Placement) -> int:
+        """Count how much more sessions by priority come to after an exchange."""
+        squads = dict.fromkeys(one.squad for one in (self._asks[place.ask], *losers))
+        about = self._places.by_place.about([*gone, place])
+        before = [item for squad in squads for item in self._sessions.of_squad[squad]]
+        then = [*(item for item in before if item not in gone), place]
+        return placing(about, then) - placing(about, before)
 
     def _then(self, ask: Ask, gone: Sequence[Placement], place: Placement) -> list[Placement]:
         """List the sessions of an ask's squad after an exchange."""
@@ -139,12 +144,9 @@ class Exchanges:
         here = self._places.by_place.on(ground.pitch)
         return wish(here, ask, ground, day, item.start_min, len(item.lost_dates))
 
-    def _why(
-        self, plan: Sequence[Placement], now: Sequence[_Stand], then: Sequence[_Stand]
-    ) -> tuple[str, int]:
+    def _why(self, placed: int, now: Sequence[_Stand], then: Sequence[_Stand]) -> tuple[str, int]:
         """Tell by which aim the plan is better than an exchange; who gains stands first."""
         problem = self._problem
-        placed = placing(problem, plan) - self._placed
         if placed < 0 and len(now) > MOST_EXCHANGED:
             return "fewer", 0
         if placed < 0:

@@ -89,6 +89,8 @@ def _sort_of_change(
 def _moves_told(start: str, ask: Ask, change: Change, plan: Sequence[Placement]) -> Iterator[Fault]:
     if bool(change.moves) != (change.code == MOVE):
         yield Fault("change", f"{start} who moves does not fit.", change.moves)
+    if not change.moves:
+        return
     sessions = {(item.ask, item.session): item for item in plan if item.ask != ask.key}
     moved = [(item.ask, item.session) for item in change.moves]
     if not sessions.keys() >= set(moved) or len(set(moved)) < len(moved):

@@ -12,7 +12,7 @@ from clubplanner.sharing.checks.checking import gap_between, load_rules, rest_ru
 from clubplanner.sharing.values.facts import day_name
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Container, Iterator
 
     from clubplanner.sharing.checks.by_place import Sessions
     from clubplanner.sharing.checks.places_alone import PlacesAlone
@@ -46,6 +46,12 @@ class Wanted:
             and spot.day == day_name(problem.days[place.day])
         )
 
+    def is_free_without(self, gone: Container[Placement]) -> bool:
+        """Tell whether nobody is in its way but some that go."""
+        return all(item in gone for item in self.on_ground) and all(
+            item in gone for item in self.people
+        )
+
     @property
     def in_way(self) -> frozenset[Placement]:
         """All sessions in its way."""
@@ -63,6 +69,7 @@ class InWay:
         self._grounds = {ground.key: ground for ground in problem.grounds}
         self._limited = {load.pitch for load in problem.loads}
         self._beyond: dict[tuple[object, ...], bool] = {}
+        self._holders: dict[tuple[str, int, int, int], tuple[Placement, ...]] = {}
         self._last: tuple[Ask | None, list[Wanted]] = (None, [])
 
     def of(self, ask: Ask) -> list[Wanted]:
@@ -81,8 +88,7 @@ class InWay:
                 resting[place.day] = self._resting(ask, place)
                 people[place.day] = self._people(ask, place.day)
             near = resting[place.day]
-            here = self._sessions.there[ground.pitch, place.day]
-            on_ground = tuple(item for item in here if self._has_ground(item, place, ground))
+            on_ground = self._on_ground(place, ground)
             busy = [item for item in people[place.day] if self._is_busy(ask, item, place, ground)]
             found = self._sessions.in_order([*busy, *near]) if near else busy
             yield Wanted(place, ground, on_ground, tuple(found))
@@ -102,9 +108,18 @@ class InWay:
         found = [fault for one in of_squad for fault in rest_rules(own, [one, tried])]
         return frozenset(item for fault in found for item in fault.placements if item != tried)
 
-    def _has_ground(self, item: Placement, place: Placement, ground: Ground) -> bool:
-        shares = self._grounds[item.ground].cells & ground.cells
-        return bool(shares) and gap_between(item, place) < self._problem.changeover_minutes
+    def _on_ground(self, place: Placement, ground: Ground) -> tuple[Placement, ...]:
+        """List the sessions that have ground of a place; for all that would be there then."""
+        key = ground.key, place.day, place.start_min, place.end_min
+        if key not in self._holders:
+            here = self._sessions.there[ground.pitch, place.day]
+            self._holders[key] = tuple(
+                item
+                for item in here
+                if self._grounds[item.ground].cells & ground.cells
+                and gap_between(item, place) < self._problem.changeover_minutes
+            )
+        return self._holders[key]
 
     def _is_busy(self, ask: Ask, item: Placement, place: Placement, ground: Ground) -> bool:
         """Tell whether a session of the squad or its coach that day keeps them from a place."""

@@ -14,6 +14,8 @@ from clubplanner.domain.rules.book import (
     ON_THE_PITCH,
     RULES,
     TAKEN,
+    AskedOnce,
+    first_hindrance,
     hindrances,
     is_free,
     least_hindered,
@@ -111,3 +113,19 @@ def test_free_means_that_no_rule_hinders() -> None:
     assert least_hindered(cases) == hindrances(dark)
     assert least_hindered([night, *cases, free]) == ()
     assert least_hindered([]) is None
+
+
+def test_rules_that_are_asked_once_say_what_they_say_each_time() -> None:
+    """Whatever was asked before, the first in the way of each place is the same."""
+    for scene in (strict_scene(), make_scene(of_owls(1, area_key="third-3"))):
+        rules, told = AskedOnce(), set()
+        for start_min in (180, 1080, 1095, 1150, 1380, 1080):
+            for day in (date(2026, 6, 24), date(2026, 11, 25)):
+                case = make_case(scene, day=day, start_min=start_min, end_min=start_min + 75)
+                for pitch in (pitch for venue in scene.venues for pitch in venue.pitches):
+                    for area in pitch.areas:
+                        there = case.on(pitch, area)
+                        found = rules.first_hindrance(there)
+                        assert found == first_hindrance(there)
+                        told.add(found and found.rule)
+        assert len(told) > 3

@@ -140,3 +140,14 @@ def test_where_the_sun_does_not_set_there_is_no_dark() -> None:
     )
     words = {word.words for word in look_at(drawing).words}
     assert not {"sunset", "end of civil twilight", "too dark without lamps"} & words
+
+
+def test_times_that_meet_are_one_bar() -> None:
+    """Those of a date that overlap or touch, not those with time between; none of a morning."""
+    spans = ((17 * 60, 18 * 60), (17 * 60 + 30, 19 * 60), (19 * 60, 20 * 60), (21 * 60, 22 * 60))
+    morning = Burning(NOVEMBER, 6 * 60, 7 * 60)
+    lamps = (morning, *(Burning(NOVEMBER, *span) for span in reversed(spans)))
+    drawing = draw_light_year(replace(YEAR, lamps=lamps, dark=()), WIDE)
+    bars = [shapely.Polygon(run).bounds for run in _paths(drawing, fill=OWN_FILL)[0]]
+    heights = sorted(bottom - top for _left, top, _right, bottom in bars)
+    assert heights == pytest.approx([HOUR, 3 * HOUR], abs=0.2)

@@ -24,6 +24,7 @@ from clubplanner.services.calendars.fetching import Fetched, Marks, Unchanged
 from clubplanner.services.places.displaced import WITHDRAW
 from tests.builders import A_WEDNESDAY, NOW
 from tests.small_club import LOW, TOP, book, find_area_id, kept_bookings
+from tests.stores import count_rows
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
@@ -196,6 +197,7 @@ def test_ending_gives_the_ground_back(store: Store) -> None:
 def test_what_cannot_be_taken_in_is_told(store: Store) -> None:
     """And leaves nothing behind; the address is in no message and no list."""
     fault = Problem("calendar address", "no-answer", "The computer does not answer.")
+    before = count_rows(store)
     for values, answers, words in (
         ({"name": " "}, (), "whose calendar"),
         ({"url": ""}, (), "one of the two"),
@@ -209,6 +211,7 @@ def test_what_cannot_be_taken_in_is_told(store: Store) -> None:
             add_busy_calendar(store, wish(store, **values), NOW, Server(*answers))
         assert "s3cret" not in str(caught.value)
     assert list_busy_calendars(store, NOW) == ()
+    assert count_rows(store) == before
     add_busy_calendar(store, wish(store), NOW, Server(calendar(LATE)))
     (line,) = list_busy_calendars(store, NOW)
     assert (line.source, "s3cret" in repr(line)) == ("council.example", False)

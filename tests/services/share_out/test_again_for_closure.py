@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
@@ -9,7 +10,7 @@ import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.closures import Condition, range_until
-from clubplanner.errors import OutdatedError, RefusedError
+from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.services.evening.closures.closing import ClosureWish
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.proposals.proposal_page import see_share_out
@@ -25,6 +26,7 @@ from tests.small_club import (
     find_area_id,
     kept_bookings,
 )
+from tests.stores import count_rows
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
@@ -82,3 +84,15 @@ def test_a_condition_is_no_reason_to_share_out_again(small: Store) -> None:
     """Open ground displaces nobody."""
     with pytest.raises(RefusedError, match="set the condition instead"):
         reshare_for_closure(small, wish(small, condition=Condition.NO_STUDS), {}, SHORT, AT_1740)
+
+
+def test_what_is_refused_has_moved_nobody(small: Store) -> None:
+    """Days that no stretch holds cannot be shared out: whoever would be settled at once stays."""
+    first, last = date(2029, 7, 4), date(2029, 7, 6)
+    hire = book(small, "Choir", "third-2", purpose=Purpose.HIRE, day=first)
+    before, rows = kept_bookings(small), count_rows(small)
+    during = range_until(first, 17 * 60 + 40, last, 24 * 60, LONDON)
+    far = replace(wish(small), during=during)
+    with pytest.raises(MissingError):
+        reshare_for_closure(small, far, {hire: "withdraw"}, SHORT, AT_1740)
+    assert (kept_bookings(small), count_rows(small)) == (before, rows)

@@ -12,6 +12,7 @@ from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.services.calendars.test_busy_calendars import CLASH, LATE, calendar
 from tests.small_club import TOP, book, find_area_id, kept_bookings, load_small_club
+from tests.stores import count_rows
 from tests.webapp.conftest import ADDRESS, send, sign_in, token
 
 if TYPE_CHECKING:
@@ -56,8 +57,9 @@ def test_from_file_to_decision_to_end(desk: FlaskClient, store: Store) -> None:
     assert desk.get(shown).status_code == 404
 
 
-def test_what_was_typed_is_not_lost(desk: FlaskClient) -> None:
-    """All faults at once, and an address that is not read says why."""
+def test_what_was_typed_is_not_lost(desk: FlaskClient, store: Store) -> None:
+    """All faults at once, an address that is not read says why, and no row is left."""
+    before = count_rows(store)
     page = send(desk, PAGE, PAGE, name="", area="", url="")
     for words in ("whose calendar", "Choose the ground", "one of the two"):
         assert words in page
@@ -66,3 +68,4 @@ def test_what_was_typed_is_not_lost(desk: FlaskClient) -> None:
     assert "inside a network" in again
     assert 'value="Council"' in again
     assert 'value="http://127.0.0.1/x.ics"' in again
+    assert count_rows(store) == before
