@@ -34,7 +34,7 @@ def narrow(search: Search, share: ShareModel, name: str, bound: int) -> int:
     """
     budget = search.budget
     until = budget.steps + budget.left * ALL_PART
-    search.polish(name, bound, POLISH_PART)
+    search.polish(name, bound, POLISH_PART, ALL_PART)  # its few steps shall end it, no clock
     while not search.reaches(name, bound) and budget.steps < until and budget.clock_left > 0:
         value = search.values()[name]
         status = _ask(search, share, name, value + 1, bound)

@@ -95,17 +95,25 @@ class Polisher:
             self._blocked[self._index.in_the_way(row)] += 1
         self.rows = set(rows)
 
-    def run(self, name: str, part: float, enough: int, note: Callable[[int, int], None]) -> None:
+    def run(
+        self,
+        name: str,
+        part: float,
+        enough: int,
+        note: Callable[[int, int], None],
+        clock_part: float | None = None,
+    ) -> None:
         """Better the plan on one aim, keeping what earlier aims reached.
 
         Args:
             name: Which aim.
-            part: Part of the steps, and of the time, left that may be used.
+            part: Part of the steps left that may be used.
             enough: A value of the aim that no plan can pass.
             note: Told of each better value, with `enough`.
+            clock_part: Part of the time left; None for the same as of the steps.
         """
         until = self.budget.steps + self.budget.left * part
-        clock = self.budget.clock_left * (1 - part)
+        clock = self.budget.clock_left * (1 - (part if clock_part is None else clock_part))
         size, idle, sign = FEWEST_FREED, 0, aim_named(name).sign
         rank = self._rank(self.rows)
         place = self.names.index(name)

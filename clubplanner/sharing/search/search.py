@@ -243,11 +243,11 @@ class Search:
                 share.add_detail(pitch, day)
         return is_as_good
 
-    def polish(self, name: str, bound: int, part: float) -> None:
-        """Better the plan piece by piece, for a part of what is left."""
+    def polish(self, name: str, bound: int, part: float, clock_part: float | None = None) -> None:
+        """Better the plan piece by piece, for a part of the steps, and of the time, left."""
         is_end = name == self.names[-1] and self.share is None
         self._polisher.adopt(self.rows)
-        self._polisher.run(name, 1.0 if is_end else part, bound, self.note(name))
+        self._polisher.run(name, 1.0 if is_end else part, bound, self.note(name), clock_part)
         self.rows = frozenset(self._polisher.rows)
 
     def note(self, name: str) -> Callable[[int, int], None]:
