@@ -195,17 +195,17 @@ def test_the_demo_prints_addresses(tmp_path: Path, monkeypatch: pytest.MonkeyPat
     )
     monkeypatch.setattr(demo_module, "DEMO_SQUAD", "Hawks")
     result = CliRunner().invoke(
-        main, ["demo", "--folder", str(tmp_path / "demo"), "--no-serve", "--seconds", "2"]
+        main, ["demo", "--folder", str(tmp_path / "a demo"), "--no-serve", "--seconds", "2"]
     )
     assert result.exit_code == 0, result.output
     for words in ("Secretary sets a password", "Coach signs in", "Groundskeeper signs in"):
         assert words in result.output
     for path in ("secretary/", "let-in/", "ground/"):
         assert f"http://127.0.0.1:8000/{path}" in result.output
-    file = tmp_path / "demo" / "demo.sqlite"
+    file = tmp_path / "a demo" / "demo.sqlite"
     assert file.exists()
-    assert f"The demo’s records         sqlite:///{file}" in result.output
-    assert f"clubplanner --database sqlite:///{file} serve --port 8000" in result.stderr
+    assert f"The demo's records         sqlite:///{file}" in result.output
+    assert f"clubplanner --database 'sqlite:///{file}' serve --port 8000" in result.stderr
     assert "replaced" not in result.stderr
 
 

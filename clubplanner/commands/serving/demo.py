@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import tempfile
 from contextlib import closing
 from dataclasses import dataclass
@@ -48,6 +49,9 @@ WORDS = {
     "squad": "A squad's page",
     "feed": "The squad's calendar feed",
 }
+
+
+RECORDS = "The demo's records"
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +112,7 @@ def _make_demo(
     cautions = [] if caution is None else [caution.what]
     _print_addresses(addresses, database, clock, cautions, as_json=as_json)
     if listening is None:
-        command = f"clubplanner --database {database} serve --port {port}"
+        command = f"clubplanner --database {shlex.quote(database)} serve --port {port}"
         click.echo(f"Nothing serves these addresses yet; to open them: {command}", err=True)
     else:
         click.echo("Serving; stop with Ctrl-C.", err=True)
@@ -121,7 +125,7 @@ def _print_addresses(
     addresses: dict[str, str], database: str, clock: Clock, cautions: list[str], *, as_json: bool
 ) -> None:
     words = ["", *(f"{WORDS[who]:<26} {address}" for who, address in addresses.items())]
-    words += [f"{'The demo’s records':<26} {database}", ""]
+    words += [f"{RECORDS:<26} {database}", ""]
     if clock.back:
         words.append(f"Today lies outside the demo's season; its clock shows {clock():%d %B %Y}.")
     tell_cautions([] if as_json else cautions)

@@ -37,7 +37,7 @@ def load_bookings_of_squads(
     session: Session, keys: Collection[str], during: TimeRange
 ) -> tuple[Booking, ...]:
     """Return the bookings of some squads that are not withdrawn and touch a range, by start."""
-    if session.autoflush:
+    if session.autoflush:  # a list of keys is none of the values that `ask` may send
         session.flush()
     found = session.connection().execute(_of_squads(), {"keys": sorted(keys), **_bounds(during)})
     return tuple(booking_from_columns(session, row) for row in found)

@@ -18,13 +18,10 @@ from clubplanner.services.keeping.rows_about import rows_about
 from clubplanner.services.keeping.subjects import Known, Subject, load_known
 from clubplanner.store.personal import LOOKED_INTO, MARKS, Holds
 from clubplanner.store.tables.base import Base
-from tests.records import drop_records, place_of
-from tests.services.keeping.planted import ADDRESS, NAME, lived_in_store, plant
+from tests.services.keeping.planted import ADDRESS, NAME, plant
 from tests.services.keeping.test_rows_about import drawn_text, drawn_traces, seeded
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
     from random import Random
 
     from sqlalchemy import Connection
@@ -35,16 +32,6 @@ if TYPE_CHECKING:
 COPIES = 25
 LATEST = 3
 COUNTED_AT_LEAST = {"mail", "waiting_ask", "swap_offer", "fixture", "closure", "booking_change"}
-
-
-@pytest.fixture
-def lived(tmp_path: Path) -> Iterator[Store]:
-    """Give the records of a club after some weeks of use."""
-    store = lived_in_store(tmp_path)
-    yield store
-    place = place_of(store)
-    store.close()
-    drop_records(place)
 
 
 def spoken(draw: Random, holds: Holds, value: Any) -> Any:

@@ -25,25 +25,12 @@ from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangeRow
 from tests.builders import NOW
-from tests.records import drop_records, place_of
-from tests.services.keeping.planted import NAME, SIGNS, lived_in_store, plant, where_found
+from tests.records import place_of
+from tests.services.keeping.planted import NAME, SIGNS, plant, where_found
 from tests.small_club import book
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
-
     from clubplanner.store.engine import Store
-
-
-@pytest.fixture
-def lived(tmp_path: Path) -> Iterator[Store]:
-    """Give the records of a club after some weeks of use."""
-    store = lived_in_store(tmp_path)
-    yield store
-    place = place_of(store)
-    store.close()
-    drop_records(place)
 
 
 def person_number(store: Store, name: str) -> int:
