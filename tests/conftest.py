@@ -15,7 +15,7 @@ from argon2 import PasswordHasher
 import tests.profiles  # noqa: F401  for what it registers
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
-from clubplanner.services.people import passwords
+from clubplanner.services.people.ways_in import passwords
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.migrate import migrate
 from tests import counting, records

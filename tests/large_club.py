@@ -25,8 +25,8 @@ from clubplanner.services.evening.matches.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.hires.booking import write_hire
 from clubplanner.services.hires.dates import HireWish, Looking
-from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.runs.kept import ask_for_run

@@ -27,8 +27,8 @@ from urllib.parse import urlencode
 from sqlalchemy import func, select
 
 from clubplanner.domain.club.people import Role
-from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.share_out.runs.launching import launch_run
 from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.booking_tables import BookingRow

@@ -34,8 +34,8 @@ from clubplanner.domain.club.people import Role
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
 from clubplanner.services.keeping.pruning import Pruner
-from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate

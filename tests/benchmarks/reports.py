@@ -22,7 +22,7 @@ from clubplanner.domain.times.times import range_from_wall
 from clubplanner.services.reports.report import make_report
 from clubplanner.services.reports.report_files import report_files
 from clubplanner.services.reports.report_paper import print_report
-from clubplanner.services.reports.report_tables import report_tables
+from clubplanner.services.reports.tables.report_tables import report_tables
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.columns import total_seconds
 from tests.benchmarks.aged_club import open_aged_club

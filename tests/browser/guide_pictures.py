@@ -33,8 +33,8 @@ from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.language import speaking, term
 from clubplanner.resources import resource_folder
 from clubplanner.services.evening.closures.closing import ClosureWish, foresee_closure
-from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.rows.named import find_area_id
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out.anew import run_share_out

@@ -42,13 +42,13 @@ from clubplanner.services.giving.requests import SessionAsk, ask_for_session
 from clubplanner.services.giving.swaps import offer_swap, see_own_session
 from clubplanner.services.hires.booking import book_hire
 from clubplanner.services.hires.dates import HireWish
-from clubplanner.services.mails.delivering import deliver
-from clubplanner.services.mails.gathering import want_mail
-from clubplanner.services.mails.transport import Fate
-from clubplanner.services.people.browsers import open_browser
-from clubplanner.services.people.passwords import create_secretary_key
+from clubplanner.services.mails.making.gathering import want_mail
+from clubplanner.services.mails.sending.delivering import deliver
+from clubplanner.services.mails.sending.transport import Fate
 from clubplanner.services.people.people import PersonDraft, add_person
-from clubplanner.services.people.sign_in_links import ask_to_sign_in, hand_over_link
+from clubplanner.services.people.ways_in.browsers import open_browser
+from clubplanner.services.people.ways_in.passwords import create_secretary_key
+from clubplanner.services.people.ways_in.sign_in_links import ask_to_sign_in, hand_over_link
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.club import club_zone
 from clubplanner.services.rows.named import find_area_id

@@ -17,9 +17,9 @@ from playwright.sync_api import expect
 
 from clubplanner.domain.club.people import Role
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
-from clubplanner.services.mails.delivering import deliver
-from clubplanner.services.people.browsers import open_browser
+from clubplanner.services.mails.sending.delivering import deliver
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.pushes.delivering import deliver_pushes
 from clubplanner.services.pushes.readers import tell_browser
 from tests.browser.pressing import press

@@ -16,8 +16,8 @@ from werkzeug.serving import make_server
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
 from clubplanner.services.addresses.links import create_squad_link
-from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort

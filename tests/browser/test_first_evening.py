@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.services.people.passwords import create_secretary_key
+from clubplanner.services.people.ways_in.passwords import create_secretary_key
 from tests.browser.conftest import PASSWORD
 from tests.browser.pressing import PATIENCE_MS, press
 from tests.browser.served import Site

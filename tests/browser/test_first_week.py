@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import pytest
 from sqlalchemy import select
 
-from clubplanner.services.people.passwords import create_secretary_key
+from clubplanner.services.people.ways_in.passwords import create_secretary_key
 from clubplanner.store.tables.squad_tables import SquadRow
 from tests.browser.conftest import PASSWORD
 from tests.browser.pressing import PATIENCE_MS, press

@@ -12,8 +12,8 @@ from werkzeug.serving import make_server
 
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
-from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.webapp import create_app
 from tests.browser.pressing import press
 from tests.small_club import HARRIERS, KESTRELS, TOP, book, kept_bookings, load_small_club

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.domain.club.people import Role
-from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import open_browser
 from tests.browser.pressing import PATIENCE_MS, press
 from tests.browser.served import Site
 from tests.builders import NOW

@@ -10,8 +10,8 @@ from playwright.sync_api import expect
 
 from clubplanner.domain.club.people import Role
 from clubplanner.services.addresses.links import create_squad_link
-from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import open_browser
 from tests.browser.pressing import arriving
 from tests.browser.served import Site
 from tests.builders import NOW

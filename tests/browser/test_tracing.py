@@ -11,7 +11,7 @@ import pytest
 from shapely import Polygon
 
 from clubplanner.geometry.tracing import measure
-from clubplanner.services.people.passwords import create_secretary_key
+from clubplanner.services.people.ways_in.passwords import create_secretary_key
 from tests.browser.conftest import PASSWORD
 from tests.browser.pressing import press
 from tests.browser.served import Site

@@ -15,10 +15,10 @@ from clubplanner.services.addresses.session_links import add_session_link
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.hires.booking import book_hire
 from clubplanner.services.hires.dates import HireWish
-from clubplanner.services.people.browsers import open_browser
-from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.people.people import PersonDraft, add_person
-from clubplanner.services.people.sign_in_links import hand_over_link
+from clubplanner.services.people.ways_in.browsers import open_browser
+from clubplanner.services.people.ways_in.passwords import create_secretary_key
+from clubplanner.services.people.ways_in.sign_in_links import hand_over_link
 from clubplanner.services.rows.own_club import load_clubs
 from clubplanner.services.setup.clubs.club_squads import move_squad
 from clubplanner.services.setup.clubs.page import name_club

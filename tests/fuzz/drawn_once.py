@@ -14,7 +14,7 @@ from unittest.mock import patch
 import resvg_py
 from argon2 import PasswordHasher
 
-from clubplanner.services.people import passwords
+from clubplanner.services.people.ways_in import passwords
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

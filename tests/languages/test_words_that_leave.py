@@ -24,8 +24,8 @@ from clubplanner.services.calendars import feeds
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
-from clubplanner.services.mails.delivering import deliver
-from clubplanner.services.mails.transport import Fate
+from clubplanner.services.mails.sending.delivering import deliver
+from clubplanner.services.mails.sending.transport import Fate
 from clubplanner.services.rows.booking_rows import BookingWish
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, LONDON

@@ -42,17 +42,17 @@ from clubplanner.services.giving.head_counts import say_who_comes
 from clubplanner.services.giving.passing_on import pass_on
 from clubplanner.services.giving.requests import SessionAsk, ask_for_session
 from clubplanner.services.giving.swaps import offer_swap
-from clubplanner.services.mails.delivering import deliver
-from clubplanner.services.mails.pauses import note_refusal
-from clubplanner.services.mails.transport import Fate as MailFate
-from clubplanner.services.mails.turning_off import turn_mails
+from clubplanner.services.mails.sending.delivering import deliver
+from clubplanner.services.mails.sending.pauses import note_refusal
+from clubplanner.services.mails.sending.transport import Fate as MailFate
+from clubplanner.services.mails.sending.turning_off import turn_mails
 from clubplanner.services.pasting.kept_headings import keep_headings
-from clubplanner.services.people.browsers import open_browser
-from clubplanner.services.people.passwords import create_secretary_key, set_password
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.sent_forms import Sent, claim_form, note_answer
-from clubplanner.services.people.sign_in_links import ask_to_sign_in
-from clubplanner.services.people.sign_in_tries import Source, count_try
+from clubplanner.services.people.ways_in.browsers import open_browser
+from clubplanner.services.people.ways_in.passwords import create_secretary_key, set_password
+from clubplanner.services.people.ways_in.sign_in_links import ask_to_sign_in
+from clubplanner.services.people.ways_in.sign_in_tries import Source, count_try
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.pushes.delivering import deliver_pushes
 from clubplanner.services.pushes.readers import ReaderWish, tell_browser

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.club.people import Role
-from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
-from clubplanner.services.people.tokens import TokenWish, hand_out_token
+from clubplanner.services.people.ways_in.browsers import open_browser
+from clubplanner.services.people.ways_in.tokens import TokenWish, hand_out_token
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.ground_tables import AreaRow

@@ -13,7 +13,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from clubplanner.services.mails.delivering import Delivery, deliver
+from clubplanner.services.mails.sending.delivering import Delivery, deliver
 from clubplanner.store.engine import open_store
 from clubplanner.webapp.factory import real_clock
 from tests.mail_server import mail_server

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from clubplanner.config import Config, MailServer
 from clubplanner.domain.club.told.notices import QuietHours
 from clubplanner.errors import PlannerError
-from clubplanner.services.mails.delivering import deliver
+from clubplanner.services.mails.sending.delivering import deliver
 from clubplanner.webapp.factory import real_clock
 from tests.mail_server import SENDER
 from tests.records import open_records

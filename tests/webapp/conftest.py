@@ -10,8 +10,8 @@ import pytest
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
 from clubplanner.services.addresses.links import create_squad_link
-from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.searching_ready import searching_ready

@@ -18,8 +18,8 @@ from clubplanner.services.addresses.handing_out import Reader, Subject, link_row
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.addresses.session_links import add_session_link
 from clubplanner.services.evening.matches.fixture_rows import add_fixture
-from clubplanner.services.people.browsers import open_browser
-from clubplanner.services.people.sign_in_links import hand_over_link
+from clubplanner.services.people.ways_in.browsers import open_browser
+from clubplanner.services.people.ways_in.sign_in_links import hand_over_link
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import SwapOfferRow, WaitingAskRow

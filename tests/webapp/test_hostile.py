@@ -9,7 +9,7 @@ import pytest
 
 from clubplanner.config import Config
 from clubplanner.services.addresses.links import create_squad_link
-from clubplanner.services.people.passwords import create_secretary_key
+from clubplanner.services.people.ways_in.passwords import create_secretary_key
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.large_club import noting_statements

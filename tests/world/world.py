@@ -22,8 +22,8 @@ from clubplanner.domain.times.times import range_from_wall
 from clubplanner.errors import PlannerError
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.calendars.feeds import build_feed
-from clubplanner.services.mails.answers import Fate
-from clubplanner.services.mails.delivering import deliver
+from clubplanner.services.mails.sending.answers import Fate
+from clubplanner.services.mails.sending.delivering import deliver
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
 from clubplanner.services.rows.coach_rows import coaches_of

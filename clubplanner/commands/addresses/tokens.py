@@ -9,7 +9,7 @@ import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.services.addresses.public_address import settle_address
-from clubplanner.services.people.tokens import (
+from clubplanner.services.people.ways_in.tokens import (
     LONGEST_DAYS,
     TokenWish,
     find_holder,

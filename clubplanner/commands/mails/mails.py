@@ -10,8 +10,8 @@ import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.services.addresses.public_address import settle_address
-from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.mails_page import see_mails
+from clubplanner.services.mails.sending.delivering import deliver
 from clubplanner.services.pushes.delivering import deliver_pushes
 from clubplanner.services.webhooks.delivering import deliver_webhooks
 

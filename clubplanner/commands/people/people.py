@@ -15,7 +15,6 @@ from clubplanner.errors import FaultyInputError, MissingError
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.services.people.drafts import faults_of_draft
 from clubplanner.services.people.letting_in import make_way_in
-from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.people.people import (
     PersonDraft,
     add_person,
@@ -24,6 +23,7 @@ from clubplanner.services.people.people import (
     list_people,
     see_person,
 )
+from clubplanner.services.people.ways_in.passwords import create_secretary_key
 from clubplanner.services.rows.named import find_squad_key
 
 if TYPE_CHECKING:

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from datetime import date
 
     from clubplanner.commands.base.context import Context
-    from clubplanner.services.reports.report_table import ReportTable
-    from clubplanner.services.reports.report_values import Report
+    from clubplanner.services.reports.sums.report_values import Report
+    from clubplanner.services.reports.tables.report_table import ReportTable
     from clubplanner.store.engine import Store
 
 KINDS = ("pdf", "xlsx", "csv")
@@ -40,7 +40,7 @@ def reports() -> None:
 def show(context: Context, first: date, last: date, key: str | None, as_json: bool) -> None:
     """Show a report on the days from FIRST to LAST, with what its figures mean."""
     from clubplanner.services.reports.report_page import as_value
-    from clubplanner.services.reports.report_tables import days_in_words, main_figures
+    from clubplanner.services.reports.tables.report_tables import days_in_words, main_figures
 
     report, tables = _make(context.open(), first, last)
     chosen = tables if key is None else [_table(tables, key)]
@@ -89,7 +89,7 @@ def export_report(
 
 def _make(store: Store, first: date, last: date) -> tuple[Report, tuple[ReportTable[Any], ...]]:
     from clubplanner.services.reports.report import make_report
-    from clubplanner.services.reports.report_tables import report_tables
+    from clubplanner.services.reports.tables.report_tables import report_tables
 
     report = make_report(store, first, last, datetime.now(UTC))
     return report, report_tables(report)

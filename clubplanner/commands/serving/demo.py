@@ -25,9 +25,9 @@ from clubplanner.resources import invented_club_files
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.addresses.public_address import THIS_MACHINE, settle_served
 from clubplanner.services.addresses.reach import caution_of
-from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.people.people import PersonDraft, add_person, squad_choices
-from clubplanner.services.people.sign_in_links import hand_over_link
+from clubplanner.services.people.ways_in.passwords import create_secretary_key
+from clubplanner.services.people.ways_in.sign_in_links import hand_over_link
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out.anew import list_stretches, run_share_out

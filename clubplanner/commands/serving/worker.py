@@ -14,8 +14,8 @@ from clubplanner.errors import PlannerError
 from clubplanner.services.calendars.busy_calendars import refresh_calendar, take_due_calendar
 from clubplanner.services.calendars.fetching import fetch_within
 from clubplanner.services.keeping.pruning import Pruner
-from clubplanner.services.mails.delivering import deliver
-from clubplanner.services.mails.pauses import try_server_again
+from clubplanner.services.mails.sending.delivering import deliver
+from clubplanner.services.mails.sending.pauses import try_server_again
 from clubplanner.services.pushes.delivering import deliver_pushes
 from clubplanner.services.rows.club import club_language
 from clubplanner.services.share_out.runs.kept import take_up_run

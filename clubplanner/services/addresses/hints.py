@@ -1,7 +1,7 @@
 """Short mails about what waits for one person, written down in the transaction that makes it wait.
 
-They are delivered beside the mails about changes (`services/mails/hint_mails.py`); the person's
-start page marks the same, so that nothing depends on mail.
+They are delivered beside the mails about changes (`services/mails/sending/hint_mails.py`); the
+person's start page marks the same, so that nothing depends on mail.
 """
 
 from __future__ import annotations

@@ -12,10 +12,10 @@ from sqlalchemy.exc import DBAPIError, StatementError
 from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.inputs.reading.faults import Faults, decode_text
 from clubplanner.language import _
-from clubplanner.services.folder.people_sheets import PEOPLE
-from clubplanner.services.folder.sheet import NUMBER
-from clubplanner.services.folder.sheet_rows import read_sheet
-from clubplanner.services.folder.sheets import BOOKINGS
+from clubplanner.services.folder.sheets.people_sheets import PEOPLE
+from clubplanner.services.folder.sheets.sheet import NUMBER
+from clubplanner.services.folder.sheets.sheet_rows import read_sheet
+from clubplanner.services.folder.sheets.sheets import BOOKINGS
 from clubplanner.store.guard import is_clash
 from clubplanner.store.tables.people_tables import PersonRow
 
@@ -26,8 +26,8 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.problems import Problem
     from clubplanner.inputs.club_files.club_file import ClubFile
-    from clubplanner.services.folder.names import Names
-    from clubplanner.services.folder.sheet import Sheet, Values
+    from clubplanner.services.folder.sheets.names import Names
+    from clubplanner.services.folder.sheets.sheet import Sheet, Values
 
 CHUNK = 500
 MOST_CLASHES = 100

@@ -10,7 +10,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from clubplanner.services.folder.parts import PARTS
-from clubplanner.services.folder.sheets import SHEETS
+from clubplanner.services.folder.sheets.sheets import SHEETS
 from clubplanner.services.folder.typed_files import SETTINGS, SIZES, SQUADS
 
 if TYPE_CHECKING:

@@ -13,8 +13,16 @@ from sqlalchemy import select, update
 
 from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.language import _
-from clubplanner.services.folder.columns import MOST, Column, Instant, Optional, Ref, Text, Whole
-from clubplanner.services.folder.sheet import Sheet
+from clubplanner.services.folder.sheets.columns import (
+    MOST,
+    Column,
+    Instant,
+    Optional,
+    Ref,
+    Text,
+    Whole,
+)
+from clubplanner.services.folder.sheets.sheet import Sheet
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 
 if TYPE_CHECKING:
@@ -24,7 +32,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.ground.grounds import Area
     from clubplanner.inputs.reading.faults import Faults
-    from clubplanner.services.folder.sheet import Values
+    from clubplanner.services.folder.sheets.sheet import Values
 
 PARTS = Sheet(
     "parts.csv",

@@ -11,7 +11,7 @@ from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.reading.bounded import read_json
 from clubplanner.inputs.reading.faults import Faults, decode_text
 from clubplanner.language import _
-from clubplanner.services.folder.columns import Instant, Kind, Optional, Ref, json_words
+from clubplanner.services.folder.sheets.columns import Instant, Kind, Optional, Ref, json_words
 from clubplanner.services.proposals.kept_proposals import proposal_from_row
 from clubplanner.store.tables.booking_tables import ShareOutRow
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.problems import Problem
-    from clubplanner.services.folder.names import Names
+    from clubplanner.services.folder.sheets.names import Names
 
 FILE = re.compile(r"share-out-(\d{1,9})\.json", re.ASCII)
 KEYS = ("stretch", "sort", "created", "kind", "published", "outcome")

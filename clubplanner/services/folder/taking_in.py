@@ -16,19 +16,19 @@ from clubplanner.language import _, ngettext
 from clubplanner.services.folder.exporting import READ_ME
 from clubplanner.services.folder.intake import Intake
 from clubplanner.services.folder.kept import tables_that_go_out
-from clubplanner.services.folder.names import Names, load_names
 from clubplanner.services.folder.parts import PARTS, write_parts
-from clubplanner.services.folder.people_sheets import (
+from clubplanner.services.folder.share_out_files import FILE as SHARE_OUT
+from clubplanner.services.folder.share_out_files import ShareOutsRead
+from clubplanner.services.folder.sheets.names import Names, load_names
+from clubplanner.services.folder.sheets.people_sheets import (
     CLUB_SECRETARIES,
     CLUBS,
     COACHES,
     PEOPLE,
     SQUAD_CLUBS,
 )
-from clubplanner.services.folder.share_out_files import FILE as SHARE_OUT
-from clubplanner.services.folder.share_out_files import ShareOutsRead
-from clubplanner.services.folder.sheet_rows import read_sheet
-from clubplanner.services.folder.sheets import SHEETS
+from clubplanner.services.folder.sheets.sheet_rows import read_sheet
+from clubplanner.services.folder.sheets.sheets import SHEETS
 from clubplanner.services.setup.club_rows import ClubWriter
 from clubplanner.services.setup.loading import (
     LARGEST_FILE_BYTES,

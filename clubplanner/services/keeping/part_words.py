@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.club.persons.keeping import Period
 from clubplanner.language import _, marked, ngettext, term
-from clubplanner.services.people.browsers import unused_days
 from clubplanner.services.people.sent_forms import KEPT_HOURS
+from clubplanner.services.people.ways_in.browsers import unused_days
 from clubplanner.store.personal import Part
 
 if TYPE_CHECKING:

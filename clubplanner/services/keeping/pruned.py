@@ -11,7 +11,7 @@ from sqlalchemy import String, and_, cast, exists, func, or_, select
 from clubplanner.domain.club.persons.keeping import Period
 from clubplanner.services.keeping.old_changes import find_old_changes, find_old_entries
 from clubplanner.services.people.sent_forms import KEPT_HOURS as FORM_HOURS
-from clubplanner.services.people.sign_in_tries import KEPT_HOURS as TRY_HOURS
+from clubplanner.services.people.ways_in.sign_in_tries import KEPT_HOURS as TRY_HOURS
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.notice_tables import MailState
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import func, select
 
-from clubplanner.services.mails.pauses import find_pause
+from clubplanner.services.mails.sending.pauses import find_pause
 from clubplanner.store.tables.notice_tables import MailRow, MailState
 from clubplanner.store.tables.push_tables import PushRow, PushState
 

@@ -14,8 +14,8 @@ from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.club.told.notices import LONGEST_SETTLE
 from clubplanner.domain.times.times import clock_in_zone, short_day
 from clubplanner.language import _
-from clubplanner.services.mails.contents import change_from_stored
-from clubplanner.services.mails.pauses import find_pause
+from clubplanner.services.mails.making.contents import change_from_stored
+from clubplanner.services.mails.sending.pauses import find_pause
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.knowing_tables import LookRow, MailedRow
 from clubplanner.store.tables.notice_tables import MailRow, MailState

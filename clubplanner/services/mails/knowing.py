@@ -21,7 +21,7 @@ from clubplanner.domain.club.told.notices import LONGEST_SETTLE, join_changes
 from clubplanner.language import _, ngettext
 from clubplanner.services.addresses.recipients import Recipients
 from clubplanner.services.mails.evidence import Changed, Evidence, Verdict, Way
-from clubplanner.services.mails.gathering import noted_change
+from clubplanner.services.mails.making.gathering import noted_change
 from clubplanner.services.rows.own_club import is_held, own_squads
 from clubplanner.store.states import state_from_stored
 from clubplanner.store.tables.booking_tables import BookingRow

@@ -12,7 +12,7 @@ from clubplanner.domain.times.times import clock_in_zone, short_day
 from clubplanner.errors import MissingError
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.mails.mail import compose_mail
-from clubplanner.services.mails.contents import (
+from clubplanner.services.mails.making.contents import (
     PREVIEW_SECRET,
     PREVIEW_SENDER,
     is_own_mail,
@@ -20,7 +20,7 @@ from clubplanner.services.mails.contents import (
     squads_of_mail,
     text_of_mail,
 )
-from clubplanner.services.mails.pauses import find_pause
+from clubplanner.services.mails.sending.pauses import find_pause
 from clubplanner.services.rows.own_club import own_squads, refuse_other_squad
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.booking_tables import BookingRow

@@ -12,12 +12,16 @@ from clubplanner.domain.club.told.notices import NotedChange
 from clubplanner.language import _, ngettext
 from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.addresses.recipients import Recipients
-from clubplanner.services.mails.contents import change_from_stored, is_own_mail, squads_of_mail
-from clubplanner.services.mails.following import correct, count_after
-from clubplanner.services.mails.gathering import is_worth_telling, make_mail
 from clubplanner.services.mails.knowing import not_reached_ahead
-from clubplanner.services.mails.last_told import KEPT, LastTold, load_bookings_told
-from clubplanner.services.mails.pauses import find_pause
+from clubplanner.services.mails.making.contents import (
+    change_from_stored,
+    is_own_mail,
+    squads_of_mail,
+)
+from clubplanner.services.mails.making.following import correct, count_after
+from clubplanner.services.mails.making.gathering import is_worth_telling, make_mail
+from clubplanner.services.mails.making.last_told import KEPT, LastTold, load_bookings_told
+from clubplanner.services.mails.sending.pauses import find_pause
 from clubplanner.services.rows.own_club import own_squads
 from clubplanner.store.tables.knowing_tables import MailAnewRow
 from clubplanner.store.tables.notice_tables import MailRow, MailState

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.people.people import see_person
-from clubplanner.services.people.sign_in_links import hand_over_link
+from clubplanner.services.people.ways_in.passwords import create_secretary_key
+from clubplanner.services.people.ways_in.sign_in_links import hand_over_link
 
 if TYPE_CHECKING:
     from datetime import datetime

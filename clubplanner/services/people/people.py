@@ -14,8 +14,8 @@ from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.people.browsers import SECRETARIES, person_from_row
-from clubplanner.services.people.names_taken import refuse_taken
+from clubplanner.services.people.ways_in.browsers import SECRETARIES, person_from_row
+from clubplanner.services.people.ways_in.names_taken import refuse_taken
 from clubplanner.services.rows.coach_rows import WITH_COACHES, coaches_of
 from clubplanner.services.rows.coaching import set_coaches
 from clubplanner.services.rows.own_club import (

@@ -12,7 +12,7 @@ from clubplanner.domain.booked.state_words import reason_in_words
 from clubplanner.language import speaking
 from clubplanner.outputs.pushes.push_words import PushedChange, push_words
 from clubplanner.services.calendars.feed_events import EventMaker
-from clubplanner.services.mails.contents import booking_of, change_from_stored, told_change
+from clubplanner.services.mails.making.contents import booking_of, change_from_stored, told_change
 from clubplanner.services.pushes.readers import place_of
 from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.services.showing.session_states import load_states

@@ -31,7 +31,7 @@ from clubplanner.outputs.pushes.encryption import (
     from_words,
 )
 from clubplanner.outputs.pushes.signature import authorization, key_from_words
-from clubplanner.services.mails.contents import change_from_stored
+from clubplanner.services.mails.making.contents import change_from_stored
 from clubplanner.services.pushes.club_key import load_club_key
 from clubplanner.services.pushes.contents import message_of
 from clubplanner.services.pushes.gathering import gather_pushes

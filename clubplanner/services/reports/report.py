@@ -12,11 +12,11 @@ from clubplanner.domain.times.seasons import training_dates
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
 from clubplanner.services.history.asked import asked_hours
-from clubplanner.services.reports.booked_time import load_booked
-from clubplanner.services.reports.lamp_costs import cost_lamps
-from clubplanner.services.reports.lost_sessions import find_lost
-from clubplanner.services.reports.pitch_times import Ground, Measured, measure_pitches
-from clubplanner.services.reports.report_values import (
+from clubplanner.services.reports.sums.booked_time import load_booked
+from clubplanner.services.reports.sums.lamp_costs import cost_lamps
+from clubplanner.services.reports.sums.lost_sessions import find_lost
+from clubplanner.services.reports.sums.pitch_times import Ground, Measured, measure_pitches
+from clubplanner.services.reports.sums.report_values import (
     PATCHES_A_M2,
     SECONDS_AN_HOUR,
     Asked,
@@ -24,8 +24,8 @@ from clubplanner.services.reports.report_values import (
     Report,
     Who,
 )
-from clubplanner.services.reports.slices import cut_at, cut_into_months
-from clubplanner.services.reports.use_sums import AreaOf, load_users, sum_uses
+from clubplanner.services.reports.sums.slices import cut_at, cut_into_months
+from clubplanner.services.reports.sums.use_sums import AreaOf, load_users, sum_uses
 from clubplanner.services.rows.own_club import is_held, load_clubs
 from clubplanner.services.rows.snapshot import (
     load_breaks,
@@ -42,7 +42,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.ground.grounds import Area, Venue
-    from clubplanner.services.reports.report_values import Use, User
+    from clubplanner.services.reports.sums.report_values import Use, User
     from clubplanner.store.engine import Store
 
 TWELFTHS = 12

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.money.amounts import digits_of
 from clubplanner.language import _
 from clubplanner.outputs.tables.table import Column, Kind, Table
-from clubplanner.services.reports.report_tables import days_in_words, main_figures
+from clubplanner.services.reports.tables.report_tables import days_in_words, main_figures
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.services.reports.report_table import Column as ReportColumn
-    from clubplanner.services.reports.report_table import ReportTable
-    from clubplanner.services.reports.report_values import Report
+    from clubplanner.services.reports.sums.report_values import Report
+    from clubplanner.services.reports.tables.report_table import Column as ReportColumn
+    from clubplanner.services.reports.tables.report_table import ReportTable
 
 SHARE_DECIMALS = 1
 

@@ -9,7 +9,11 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.reports.report_tables import MainFigure, main_figures, report_tables
+from clubplanner.services.reports.tables.report_tables import (
+    MainFigure,
+    main_figures,
+    report_tables,
+)
 from clubplanner.services.rows.season_rows import of_season, season_began
 from clubplanner.services.rows.snapshot import load_stretches
 
@@ -17,8 +21,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
-    from clubplanner.services.reports.report_table import Cell, ReportTable
-    from clubplanner.services.reports.report_values import Report
+    from clubplanner.services.reports.sums.report_values import Report
+    from clubplanner.services.reports.tables.report_table import Cell, ReportTable
     from clubplanner.store.engine import Store
 
 PURPOSES = "purposes"

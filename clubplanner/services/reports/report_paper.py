@@ -13,7 +13,7 @@ from clubplanner.outputs.papers.report_sheet import (
 )
 from clubplanner.outputs.papers.setting import set_sheet
 from clubplanner.resources import resource_folder
-from clubplanner.services.reports.report_tables import (
+from clubplanner.services.reports.tables.report_tables import (
     days_in_words,
     draw_table,
     main_figures,
@@ -24,8 +24,8 @@ from clubplanner.services.rows.club import club_zone
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.services.reports.report_table import ReportTable
-    from clubplanner.services.reports.report_values import Report
+    from clubplanner.services.reports.sums.report_values import Report
+    from clubplanner.services.reports.tables.report_table import ReportTable
     from clubplanner.store.engine import Store
 
 MOST_LINES = 30

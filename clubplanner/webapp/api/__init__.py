@@ -8,8 +8,8 @@ body, holds a change to If-Match, does what is posted once, and answers. A view 
 and makes a value of what comes back. To add a resource: values in `<subject>_values.py`, views in
 `<subject>.py`, its name in `factory.ROOMS`, its lines in the table of who may open what.
 
-- **Who.** A token of a person (`services/people/tokens.py`) in `Authorization: Bearer`; it may do
-  what the person may, or read alone. No cookie counts, and none is set.
+- **Who.** A token of a person (`services/people/ways_in/tokens.py`) in `Authorization: Bearer`; it
+  may do what the person may, or read alone. No cookie counts, and none is set.
 - **Values** (`values.py`). Members are `snake_case`. An instant is RFC 3339 with an offset, on
   whole minutes; it goes out in the club's zone. What recurs by the week is told on the club's wall
   clock: a weekday and “HH:MM”. Days are RFC 3339 dates. A length of time is a whole number of

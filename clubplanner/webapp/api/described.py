@@ -9,7 +9,7 @@ from pydantic import Field
 
 from clubplanner.errors import MissingError
 from clubplanner.language import _, term
-from clubplanner.services.people.tokens import see_token
+from clubplanner.services.people.ways_in.tokens import see_token
 from clubplanner.webapp.api.openapi import describe
 from clubplanner.webapp.api.operations import operation, pages
 from clubplanner.webapp.api.values import Moment, Value, example

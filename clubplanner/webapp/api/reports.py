@@ -11,14 +11,14 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, RefusedError
 from clubplanner.services.reports.report import make_report
 from clubplanner.services.reports.report_page import as_value, open_report
-from clubplanner.services.reports.report_tables import report_tables
+from clubplanner.services.reports.tables.report_tables import report_tables
 from clubplanner.webapp.api.operations import operation, pages
 from clubplanner.webapp.api.values import Day, ShortWords, Value, example
 from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
-    from clubplanner.services.reports.report_values import Report
+    from clubplanner.services.reports.sums.report_values import Report
 
 __all__ = ["pages"]
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from flask import g, request
 
 from clubplanner.errors import StoreError
-from clubplanner.services.people.tokens import Bearer, find_bearer, note_use
+from clubplanner.services.people.ways_in.tokens import Bearer, find_bearer, note_use
 from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:

@@ -13,13 +13,13 @@ from flask import abort, current_app, g, redirect, request, session, url_for
 
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.errors import StoreError
-from clubplanner.services.people.browsers import (
+from clubplanner.services.people.ways_in.browsers import (
     find_person,
     find_signed_in,
     renew_browser,
     unused_days,
 )
-from clubplanner.services.people.known_browsers import add_mark
+from clubplanner.services.people.ways_in.known_browsers import add_mark
 from clubplanner.services.rows.club import club_name
 from clubplanner.webapp.base.programs import asking_program, is_for_programs
 from clubplanner.webapp.base.state import act_as, app_state

@@ -8,11 +8,11 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.mails.gathering import want_mail
 from clubplanner.services.mails.mail_tables import mail_tables
 from clubplanner.services.mails.mails_page import see_mail, see_mails
-from clubplanner.services.mails.pauses import try_server_again
-from clubplanner.services.mails.turning_off import see_mail_choice, turn_mails
+from clubplanner.services.mails.making.gathering import want_mail
+from clubplanner.services.mails.sending.pauses import try_server_again
+from clubplanner.services.mails.sending.turning_off import see_mail_choice, turn_mails
 from clubplanner.services.mails.untold import send_again
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.once import FIELD as ONCE

@@ -17,15 +17,15 @@ from flask import (
 
 from clubplanner.errors import FaultyInputError, RefusedError, TooManyError
 from clubplanner.language import _
-from clubplanner.services.mails.sign_in_mail import mail_sign_in_address
-from clubplanner.services.people.browsers import sign_out as end_browser
+from clubplanner.services.mails.sending.sign_in_mail import mail_sign_in_address
 from clubplanner.services.people.drafts import LONGEST_EMAIL, LONGEST_NAME, email_fault
-from clubplanner.services.people.passwords import (
+from clubplanner.services.people.ways_in.browsers import sign_out as end_browser
+from clubplanner.services.people.ways_in.passwords import (
     see_secretary_key,
     set_password,
     sign_in_with_password,
 )
-from clubplanner.services.people.sign_in_links import (
+from clubplanner.services.people.ways_in.sign_in_links import (
     ASKED_MINUTES,
     ask_to_sign_in,
     see_link,

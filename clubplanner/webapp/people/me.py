@@ -8,8 +8,8 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 
 from clubplanner.errors import FaultyInputError, TooManyError
 from clubplanner.language import _, ngettext
-from clubplanner.services.people.browsers import end_browser, end_browsers, list_browsers
-from clubplanner.services.people.passwords import change_password
+from clubplanner.services.people.ways_in.browsers import end_browser, end_browsers, list_browsers
+from clubplanner.services.people.ways_in.passwords import change_password
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import (
     browser_secret,

@@ -10,7 +10,6 @@ from clubplanner.domain.club.people import Role
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.addresses.links import draw_squad_code
-from clubplanner.services.people.browsers import end_browser, end_browsers, list_browsers
 from clubplanner.services.people.drafts import faults_of_draft
 from clubplanner.services.people.letting_in import make_way_in
 from clubplanner.services.people.people import (
@@ -24,8 +23,9 @@ from clubplanner.services.people.people import (
     squad_choices,
 )
 from clubplanner.services.people.people_table import people_table
-from clubplanner.services.people.sign_in_links import answer_request, list_requests
-from clubplanner.services.people.tokens import list_tokens
+from clubplanner.services.people.ways_in.browsers import end_browser, end_browsers, list_browsers
+from clubplanner.services.people.ways_in.sign_in_links import answer_request, list_requests
+from clubplanner.services.people.ways_in.tokens import list_tokens
 from clubplanner.webapp.base.choosing import looked_for, only_looks
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.leafing import leaf_through

@@ -8,7 +8,7 @@ from flask import Blueprint, flash, make_response, redirect, render_template, re
 
 from clubplanner.errors import FaultyInputError, RefusedError
 from clubplanner.language import _, marked, term
-from clubplanner.services.people.tokens import (
+from clubplanner.services.people.ways_in.tokens import (
     LONGEST_DAYS,
     LONGEST_PURPOSE,
     TokenWish,

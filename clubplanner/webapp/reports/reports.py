@@ -12,7 +12,11 @@ from clubplanner.services.reports.report import make_report
 from clubplanner.services.reports.report_files import report_files, table_file
 from clubplanner.services.reports.report_page import month_of, offer_days, open_report
 from clubplanner.services.reports.report_paper import print_report
-from clubplanner.services.reports.report_tables import days_in_words, draw_table, report_tables
+from clubplanner.services.reports.tables.report_tables import (
+    days_in_words,
+    draw_table,
+    report_tables,
+)
 from clubplanner.services.rows.club import club_zone
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.leafing import leaf_through
@@ -26,7 +30,7 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
     from clubplanner.services.reports.report_page import ReportPage
-    from clubplanner.services.reports.report_values import Report
+    from clubplanner.services.reports.sums.report_values import Report
 
 pages = Blueprint("reports", __name__, url_prefix="/desk/reports")
 

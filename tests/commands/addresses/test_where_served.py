@@ -13,8 +13,8 @@ from click.testing import CliRunner
 
 from clubplanner.commands import main
 from clubplanner.domain.club.people import Role
-from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import open_browser
 from tests.builders import NOW
 from tests.ports import free_port
 from tests.serving import ask, run_command, serving

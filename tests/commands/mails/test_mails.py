@@ -13,10 +13,10 @@ from clubplanner.commands import main
 from clubplanner.commands.serving.worker import worker
 from clubplanner.config import Config, config_from_environment
 from clubplanner.errors import RefusedError, StoreError
-from clubplanner.services.mails.delivering import deliver
+from clubplanner.services.mails.sending.delivering import deliver
 from tests.builders import LONDON
 from tests.mail_server import SENDER, mail_server
-from tests.services.mails.test_delivering import ADDRESS, LATER, NOON, WITH_ADDRESSES
+from tests.services.mails.sending.test_delivering import ADDRESS, LATER, NOON, WITH_ADDRESSES
 from tests.small_club import book, load_small_club
 
 if TYPE_CHECKING:

@@ -25,7 +25,7 @@ from tests.clubs.lists import as_toml, plain, settings, write
 from tests.mail_server import SENDER, mail_server
 from tests.ports import free_port
 from tests.records import address_of, copy_records, drop_records
-from tests.services.mails.test_delivering import LATER, NOON, WITH_ADDRESSES
+from tests.services.mails.sending.test_delivering import LATER, NOON, WITH_ADDRESSES
 from tests.serving import Answer, ask, begun
 from tests.small_club import book, load_small_club
 

@@ -19,9 +19,9 @@ from clubplanner.services.addresses.links import (
     revoke_squad_links,
     squad_of_secret,
 )
-from clubplanner.services.people.passwords import create_secretary_key, set_password
 from clubplanner.services.people.people import PersonDraft, add_person
-from clubplanner.services.people.sign_in_links import hand_over_link
+from clubplanner.services.people.ways_in.passwords import create_secretary_key, set_password
+from clubplanner.services.people.ways_in.sign_in_links import hand_over_link
 from clubplanner.store.tables.link_tables import LinkRow
 from tests.builders import NOW, NOW_KEPT
 

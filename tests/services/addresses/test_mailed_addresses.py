@@ -16,8 +16,8 @@ from clubplanner.services.addresses.links import link_of_secret
 from clubplanner.services.addresses.mailed_addresses import list_mailed_addresses, mail_addresses
 from clubplanner.services.calendars.calendar_links import list_links
 from clubplanner.services.journal.changes import list_changes, undo_change
-from clubplanner.services.mails.answers import Fate
-from clubplanner.services.mails.delivering import deliver
+from clubplanner.services.mails.sending.answers import Fate
+from clubplanner.services.mails.sending.delivering import deliver
 from clubplanner.store.tables.knowing_tables import HintRow
 from clubplanner.store.tables.notice_tables import MailOffRow
 from tests.builders import NOW

@@ -25,7 +25,7 @@ from clubplanner.services.calendars.feeds import build_feed, draw_area_map
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.mail_server import mail_server
-from tests.services.mails.test_delivering import (
+from tests.services.mails.sending.test_delivering import (
     ADDRESS,
     LATER,
     NOON,

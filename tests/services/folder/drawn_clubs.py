@@ -22,9 +22,9 @@ from clubplanner.inputs.club_files.settings_file import MoneyWritten, write_sett
 from clubplanner.inputs.club_files.size_rows import write_sizes
 from clubplanner.inputs.club_files.squads_file.squad_rows import write_without_coaches
 from clubplanner.services.folder import columns as kinds
-from clubplanner.services.folder.items import Item
-from clubplanner.services.folder.sheets import BOOKINGS, SHEETS
-from clubplanner.services.folder.statement_lines import StatementLines
+from clubplanner.services.folder.sheets.items import Item
+from clubplanner.services.folder.sheets.sheets import BOOKINGS, SHEETS
+from clubplanner.services.folder.sheets.statement_lines import StatementLines
 from clubplanner.services.money.drafts import StatedLine
 from clubplanner.services.rows.known_sizes import published_formats
 from clubplanner.services.setup.loading import load_files
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.folder.sheet import Sheet
+    from clubplanner.services.folder.sheets.sheet import Sheet
     from clubplanner.store.engine import Store
 
     Draw = Callable[[st.SearchStrategy[Any]], Any]

@@ -16,7 +16,7 @@ from sqlalchemy.exc import IntegrityError
 
 from clubplanner.services.folder.exporting import files_of
 from clubplanner.services.folder.kept import DECISIONS, Stays, tables_that_go_out
-from clubplanner.services.folder.sheets import SHEETS
+from clubplanner.services.folder.sheets.sheets import SHEETS
 from clubplanner.store import stand  # noqa: F401  for its table
 from clubplanner.store.filling import filling
 from clubplanner.store.tables.base import Base
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.folder.sheet import Sheet
+    from clubplanner.services.folder.sheets.sheet import Sheet
     from clubplanner.store.engine import Store
 
 TABLES = Base.metadata.tables

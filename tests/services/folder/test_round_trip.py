@@ -15,7 +15,7 @@ from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.folder.exporting import export_folder
 from clubplanner.services.folder.taking_in import take_in_folder
-from clubplanner.services.people.browsers import person_from_row
+from clubplanner.services.people.ways_in.browsers import person_from_row
 from clubplanner.services.rows.own_club import club_names_by_key, load_clubs
 from clubplanner.services.setup.clubs.page import let_club_end, name_club
 from clubplanner.services.setup.loading import load_files

@@ -13,7 +13,7 @@ from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.folder.exporting import export_folder
-from clubplanner.services.folder.statement_lines import StatementLines
+from clubplanner.services.folder.sheets.statement_lines import StatementLines
 from clubplanner.services.folder.taking_in import has_room_for_a_club, take_in_folder
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.store.migrate import check_store
@@ -28,7 +28,7 @@ from tests.stores import count_rows, make_wish, put_booking
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from clubplanner.services.folder.names import Names
+    from clubplanner.services.folder.sheets.names import Names
     from clubplanner.store.engine import Store
 
 THERE = "marsh-lane-top-pitch/third-1"

@@ -15,8 +15,8 @@ from clubplanner.errors import RefusedError
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.journal.changes import list_changes, undo_change
-from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.people.people import PersonDraft, add_person, end_access, see_person
+from clubplanner.services.people.ways_in.passwords import create_secretary_key
 from clubplanner.services.season.grass.wear import set_limit_by_guidance
 from clubplanner.services.season.squads.own_seasons import set_squad_season
 from clubplanner.services.season.year import (

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import LargeBinary, String, cast, select, type_coerce, update
 
 from clubplanner.domain.club.people import Role
-from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 from clubplanner.store.moving import move_records

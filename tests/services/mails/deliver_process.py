@@ -22,8 +22,8 @@ from sqlalchemy import event, select
 
 from clubplanner.config import Config, MailServer
 from clubplanner.domain.club.told.notices import QuietHours
-from clubplanner.services.mails.delivering import deliver
-from clubplanner.services.mails.transport import Fate, send_mail
+from clubplanner.services.mails.sending.delivering import deliver
+from clubplanner.services.mails.sending.transport import Fate, send_mail
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
 from tests.compiled_once import compiled_once
 from tests.mail_server import SENDER

@@ -17,8 +17,8 @@ from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, cr
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.mails.knowing import Knowing, not_reached_ahead, who_knows_of_changes
-from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.rows.coaching import set_coaches
 from clubplanner.services.setup.squads.coach_book import CoachBook
 from clubplanner.store.tables.knowing_tables import LookRow
@@ -27,7 +27,14 @@ from clubplanner.store.tables.push_tables import PushReaderRow, PushRow, PushSta
 from clubplanner.store.tables.season_tables import ChangeRow
 from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import A_WEDNESDAY, make_range
-from tests.services.mails.test_delivering import ADDRESS, LATER, NOON, ROBIN, WITH_ADDRESSES, send
+from tests.services.mails.sending.test_delivering import (
+    ADDRESS,
+    LATER,
+    NOON,
+    ROBIN,
+    WITH_ADDRESSES,
+    send,
+)
 from tests.small_club import (
     HARRIERS,
     KESTRELS,

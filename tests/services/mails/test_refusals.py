@@ -15,15 +15,15 @@ from aiosmtpd.smtp import AuthResult
 from sqlalchemy import select
 
 from clubplanner.config import Config, MailServer
-from clubplanner.services.mails.answers import Answer, Step, judge
-from clubplanner.services.mails.delivering import MOST_TRIES, Delivery, deliver
 from clubplanner.services.mails.mails_page import see_mails
-from clubplanner.services.mails.pauses import try_server_again
-from clubplanner.services.mails.transport import Fate, send_mail
+from clubplanner.services.mails.sending.answers import Answer, Step, judge
+from clubplanner.services.mails.sending.delivering import MOST_TRIES, Delivery, deliver
+from clubplanner.services.mails.sending.pauses import try_server_again
+from clubplanner.services.mails.sending.transport import Fate, send_mail
 from clubplanner.store.tables.notice_tables import MailRow
 from tests.mail_server import SENDER, Postbox, mail_server
 from tests.ports import free_port
-from tests.services.mails.test_delivering import LATER, NOON, ROBIN, WITH_ADDRESSES, send
+from tests.services.mails.sending.test_delivering import LATER, NOON, ROBIN, WITH_ADDRESSES, send
 from tests.small_club import HARRIERS, book, load_small_club
 
 if TYPE_CHECKING:

@@ -9,11 +9,12 @@ import pytest
 from sqlalchemy import select
 
 from clubplanner.config import Config
-from clubplanner.services.mails.delivering import Delivery
+from clubplanner.services.mails.sending.delivering import Delivery
 from clubplanner.services.mails.untold import Untold, see_untold, send_again
 from clubplanner.store.tables.notice_tables import MailRow
 from tests.builders import A_WEDNESDAY
-from tests.services.mails.test_delivering import (
+from tests.services.mails.making.test_following import hand_over, move, told
+from tests.services.mails.sending.test_delivering import (
     ADDRESS,
     LATER,
     NOON,
@@ -22,7 +23,6 @@ from tests.services.mails.test_delivering import (
     WITH_ADDRESSES,
     send,
 )
-from tests.services.mails.test_following import hand_over, move, told
 from tests.small_club import HARRIERS, KESTRELS, book, load_small_club
 
 if TYPE_CHECKING:

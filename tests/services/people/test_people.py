@@ -10,8 +10,6 @@ import pytest
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.errors import FaultyInputError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.journal.changes import list_changes
-from clubplanner.services.people.browsers import find_person
-from clubplanner.services.people.passwords import create_secretary_key, set_password
 from clubplanner.services.people.people import (
     PersonDraft,
     add_person,
@@ -21,7 +19,9 @@ from clubplanner.services.people.people import (
     see_person,
     squad_choices,
 )
-from clubplanner.services.people.sign_in_links import hand_over_link, use_link
+from clubplanner.services.people.ways_in.browsers import find_person
+from clubplanner.services.people.ways_in.passwords import create_secretary_key, set_password
+from clubplanner.services.people.ways_in.sign_in_links import hand_over_link, use_link
 from tests.builders import NOW
 from tests.small_club import HARRIERS, KESTRELS
 

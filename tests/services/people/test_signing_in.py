@@ -13,7 +13,8 @@ from sqlalchemy import select
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.services.addresses.links import LONGEST_SECRET
-from clubplanner.services.people.browsers import (
+from clubplanner.services.people.people import PersonDraft, add_person, end_access
+from clubplanner.services.people.ways_in.browsers import (
     BROWSER_DAYS,
     MOST_DAYS,
     end_browser,
@@ -26,7 +27,7 @@ from clubplanner.services.people.browsers import (
     sign_out,
     unused_days,
 )
-from clubplanner.services.people.passwords import (
+from clubplanner.services.people.ways_in.passwords import (
     KEY_HOURS,
     change_password,
     create_secretary_key,
@@ -34,8 +35,7 @@ from clubplanner.services.people.passwords import (
     set_password,
     sign_in_with_password,
 )
-from clubplanner.services.people.people import PersonDraft, add_person, end_access
-from clubplanner.services.people.sign_in_links import (
+from clubplanner.services.people.ways_in.sign_in_links import (
     ASKED_MINUTES,
     HANDED_HOURS,
     MOST_REQUESTS,

@@ -23,9 +23,9 @@ from clubplanner.language import speaking
 from clubplanner.services.addresses.links import create_squad_link, revoke_squad_links
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
-from clubplanner.services.mails.gathering import want_mail
-from clubplanner.services.people.browsers import end_browsers, open_browser, sign_out
+from clubplanner.services.mails.making.gathering import want_mail
 from clubplanner.services.people.people import PersonDraft, add_person, end_access, see_person
+from clubplanner.services.people.ways_in.browsers import end_browsers, open_browser, sign_out
 from clubplanner.services.pushes.club_key import load_club_key
 from clubplanner.services.pushes.delivering import PushDelivery, deliver_pushes
 from clubplanner.services.pushes.readers import SignedInBrowser, stop_telling, tell_browser

@@ -16,8 +16,8 @@ from clubplanner.domain.times.times import TimeRange, each_date, instant_from_wa
 from clubplanner.domain.times.windows import join_windows
 from clubplanner.errors import RefusedError
 from clubplanner.services.reports.report import LONGEST_DAYS, make_report
-from clubplanner.services.reports.report_sums import TimeSum
-from clubplanner.services.reports.report_values import Amount, Who, sum_amounts
+from clubplanner.services.reports.sums.report_values import Amount, Who, sum_amounts
+from clubplanner.services.reports.tables.report_sums import TimeSum
 from clubplanner.services.rows.snapshot import load_bookings, load_venues
 from clubplanner.services.season.light.page import set_lamp_cost
 from tests.builders import LONDON, NOW
@@ -27,7 +27,7 @@ from tests.small_club import HALL, HARRIERS, KESTRELS, LOW, TOP, book
 if TYPE_CHECKING:
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.ground.grounds import Venue
-    from clubplanner.services.reports.report_values import PitchTime, Report
+    from clubplanner.services.reports.sums.report_values import PitchTime, Report
     from clubplanner.store.engine import Store
 
 HOUR = 3600

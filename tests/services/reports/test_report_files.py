@@ -14,11 +14,11 @@ from clubplanner.outputs.tables.workbooks import write_workbook
 from clubplanner.services.reports.report import make_report
 from clubplanner.services.reports.report_files import report_files
 from clubplanner.services.reports.report_paper import MOST_LINES, print_report
-from clubplanner.services.reports.report_table import Line
-from clubplanner.services.reports.report_tables import report_tables
+from clubplanner.services.reports.tables.report_table import Line
+from clubplanner.services.reports.tables.report_tables import report_tables
 from clubplanner.services.season.light.page import set_lamp_cost
 from tests.builders import NOW
-from tests.services.reports.test_report_tables import WEEK
+from tests.services.reports.tables.test_report_tables import WEEK
 from tests.small_club import HARRIERS, book
 
 if TYPE_CHECKING:

@@ -24,18 +24,18 @@ from clubplanner.services.evening.bookings import move_booking
 from clubplanner.services.evening.closures.closing import ClosureWish, close_ground
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.journal.since import present_mark, read_since
-from clubplanner.services.mails.delivering import deliver
-from clubplanner.services.mails.transport import Fate
-from clubplanner.services.mails.turning_off import turn_mails
+from clubplanner.services.mails.sending.delivering import deliver
+from clubplanner.services.mails.sending.transport import Fate
+from clubplanner.services.mails.sending.turning_off import turn_mails
 from clubplanner.services.mails.untold import see_untold, send_again
-from clubplanner.services.people.browsers import find_person, open_browser, sign_out
-from clubplanner.services.people.passwords import (
+from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import find_person, open_browser, sign_out
+from clubplanner.services.people.ways_in.passwords import (
     create_secretary_key,
     set_password,
     sign_in_with_password,
 )
-from clubplanner.services.people.people import PersonDraft, add_person
-from clubplanner.services.people.sign_in_links import hand_over_link, see_link, use_link
+from clubplanner.services.people.ways_in.sign_in_links import hand_over_link, see_link, use_link
 from clubplanner.services.restoring.restored_page import see_restored
 from clubplanner.services.restoring.restoring import Restored, Wish, restore_backup
 from clubplanner.services.restoring.ways_in import WaysIn

@@ -24,8 +24,8 @@ from clubplanner.services.evening.evening import see_evening
 from clubplanner.services.evening.notice_board import see_board, turn_board
 from clubplanner.services.giving.swaps import accept_swap, offer_swap
 from clubplanner.services.journal.changes import list_changes, undo_change
-from clubplanner.services.mails.contents import notice_of
-from clubplanner.services.mails.gathering import gather_mails, want_mail
+from clubplanner.services.mails.making.contents import notice_of
+from clubplanner.services.mails.making.gathering import gather_mails, want_mail
 from clubplanner.services.setup.club_forms import save_venue, see_venue_form
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.squads.forms import save_squad, see_squad_form

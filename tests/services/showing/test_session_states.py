@@ -34,8 +34,8 @@ from clubplanner.services.evening.closures.reopening import reopen_ground
 from clubplanner.services.evening.notice_board import see_board
 from clubplanner.services.giving.requests import hand_back
 from clubplanner.services.journal.changes import list_changes, undo_change
-from clubplanner.services.mails.contents import notice_of
-from clubplanner.services.mails.gathering import gather_mails
+from clubplanner.services.mails.making.contents import notice_of
+from clubplanner.services.mails.making.gathering import gather_mails
 from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
 from clubplanner.services.rows.snapshot import booking_from_row, load_venues, load_zone
 from clubplanner.services.season.year import add_break

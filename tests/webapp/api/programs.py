@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 from clubplanner.domain.club.people import Role
 from clubplanner.services.people.people import PersonDraft, add_person
-from clubplanner.services.people.tokens import TokenWish, hand_out_token
+from clubplanner.services.people.ways_in.tokens import TokenWish, hand_out_token
 from tests.builders import NOW
 
 if TYPE_CHECKING:

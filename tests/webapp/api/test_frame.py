@@ -13,7 +13,7 @@ from jsonschema import Draft202012Validator
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
 from clubplanner.services.people.people import end_access, list_people
-from clubplanner.services.people.tokens import list_tokens, withdraw_token
+from clubplanner.services.people.ways_in.tokens import list_tokens, withdraw_token
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.setup.clubs.club_squads import add_club
 from clubplanner.services.setup.squads.whole import list_whole_squads

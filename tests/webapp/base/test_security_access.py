@@ -12,8 +12,8 @@ from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.journal.changes import list_changes
-from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.rows.own_club import load_clubs
 from clubplanner.services.setup.clubs.club_squads import add_club
 from clubplanner.store.tables.squad_tables import SquadRow

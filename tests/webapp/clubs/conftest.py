@@ -11,8 +11,8 @@ from werkzeug.test import Client
 from clubplanner.clubs.at_hand import LOOK_S, ClubsAtHand
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
-from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.webapp.clubs.dispatch import make_clubs_app
 from tests.builders import NOW
 from tests.clubs.lists import as_toml, plain, settings, write

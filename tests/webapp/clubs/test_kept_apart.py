@@ -10,7 +10,7 @@ import pytest
 from clubplanner.errors import RefusedError, TooManyError
 from clubplanner.resources import resource_folder
 from clubplanner.services.addresses.links import create_squad_link, load_form_secret
-from clubplanner.services.people.passwords import sign_in_with_password
+from clubplanner.services.people.ways_in.passwords import sign_in_with_password
 from clubplanner.services.pushes.club_key import load_club_key
 from clubplanner.webapp.serving import limits
 from tests.builders import NOW

@@ -15,16 +15,16 @@ from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.services.giving.requests import ask_for_session
 from clubplanner.services.giving.swaps import accept_swap, end_swap, offer_swap
 from clubplanner.services.giving.waiting_list import refuse_ask
-from clubplanner.services.mails.delivering import Delivery, deliver
+from clubplanner.services.mails.sending.delivering import Delivery, deliver
 from clubplanner.services.people.people import PersonDraft, add_person
-from clubplanner.services.people.sign_in_links import ask_to_sign_in
+from clubplanner.services.people.ways_in.sign_in_links import ask_to_sign_in
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.mail_server import Postbox, mail_server
 from tests.services.giving.test_waiting_list import ROBIN, SAM, wish
-from tests.services.mails.test_delivering import ROBIN as ROBINS
-from tests.services.mails.test_delivering import SAM as SAMS
-from tests.services.mails.test_delivering import WITH_ADDRESSES
+from tests.services.mails.sending.test_delivering import ROBIN as ROBINS
+from tests.services.mails.sending.test_delivering import SAM as SAMS
+from tests.services.mails.sending.test_delivering import WITH_ADDRESSES
 from tests.small_club import HALL, HARRIERS, KESTRELS, TOP, book, load_small_club
 from tests.webapp.conftest import sign_in
 

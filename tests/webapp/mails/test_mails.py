@@ -11,13 +11,19 @@ import pytest
 
 from clubplanner.config import Config
 from clubplanner.domain.club.told.notices import SETTLE
-from clubplanner.services.mails.delivering import deliver
+from clubplanner.services.mails.sending.delivering import deliver
 from clubplanner.store.tables.notice_tables import MailRow, MailState
 from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY
 from tests.mail_server import mail_server
-from tests.services.mails.test_delivering import ADDRESS, NOON, ROBIN, WITH_ADDRESSES, secret_of
+from tests.services.mails.sending.test_delivering import (
+    ADDRESS,
+    NOON,
+    ROBIN,
+    WITH_ADDRESSES,
+    secret_of,
+)
 from tests.small_club import book, load_small_club
 from tests.webapp.conftest import send, sign_in, token
 

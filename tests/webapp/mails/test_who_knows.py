@@ -12,12 +12,12 @@ from sqlalchemy import select
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
 from clubplanner.services.addresses.links import create_squad_link
-from clubplanner.services.mails.delivering import deliver
 from clubplanner.services.mails.knowing import not_reached_ahead
+from clubplanner.services.mails.sending.delivering import deliver
 from clubplanner.store.tables.knowing_tables import LookRow
 from clubplanner.webapp import create_app
 from tests.mail_server import Postbox, mail_server
-from tests.services.mails.test_delivering import NOON, ROBIN, WITH_ADDRESSES
+from tests.services.mails.sending.test_delivering import NOON, ROBIN, WITH_ADDRESSES
 from tests.small_club import KESTRELS, TOP, book, find_area_id, load_small_club
 from tests.webapp.conftest import send, sign_in
 

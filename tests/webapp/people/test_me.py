@@ -6,9 +6,9 @@ import re
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.people import Role
-from clubplanner.services.people.passwords import create_secretary_key
 from clubplanner.services.people.people import PersonDraft, add_person
-from clubplanner.services.people.sign_in_links import hand_over_link
+from clubplanner.services.people.ways_in.passwords import create_secretary_key
+from clubplanner.services.people.ways_in.sign_in_links import hand_over_link
 from tests.builders import NOW
 from tests.webapp.conftest import send, token
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
 from clubplanner.services.journal.changes import list_changes
-from clubplanner.services.people.tokens import (
+from clubplanner.services.people.ways_in.tokens import (
     MOST_TOKENS,
     TokenWish,
     find_holder,

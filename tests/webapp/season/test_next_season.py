@@ -12,8 +12,8 @@ import pytest
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
 from clubplanner.language import without_isolates
-from clubplanner.services.people.browsers import open_browser
 from clubplanner.services.people.people import PersonDraft, add_person
+from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.webapp import create_app
 from tests.small_club import KESTRELS, find_squad_id, load_small_club

@@ -14,8 +14,8 @@ from clubplanner.config import Config, MailServer
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.evening.notice_board import turn_board
-from clubplanner.services.mails.delivering import deliver
-from clubplanner.services.mails.transport import Fate
+from clubplanner.services.mails.sending.delivering import deliver
+from clubplanner.services.mails.sending.transport import Fate
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.services.setup.loading import load_files

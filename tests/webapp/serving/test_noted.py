@@ -9,7 +9,7 @@ import pytest
 
 from clubplanner.domain.club.people import Role
 from clubplanner.logs import FIELDS
-from clubplanner.services.people.passwords import create_secretary_key
+from clubplanner.services.people.ways_in.passwords import create_secretary_key
 from clubplanner.webapp.serving.noted import DONE, FAILED
 from tests.builders import NOW
 from tests.webapp.conftest import sign_in, token

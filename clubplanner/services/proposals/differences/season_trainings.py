@@ -45,8 +45,8 @@ COLUMNS = (
 )
 """Those of `Booked`, in its order."""
 AT_ONCE = 500
-"""Rows that are tuples at the same time; see `services/reports/booked_time.py`. And numbers that
-are looked for in one query."""
+"""Rows that are tuples at the same time; see `services/reports/sums/booked_time.py`. And numbers
+that are looked for in one query."""
 MOST_PATCHED = 5_000
 """After how many changed bookings all are read again."""
 

@@ -22,7 +22,7 @@ from clubplanner.services.giving.requests import SessionAsk, ask_for_session
 from clubplanner.services.giving.swaps import accept_swap, list_swaps, offer_swap
 from clubplanner.services.giving.waiting_list import list_asks
 from clubplanner.services.journal.changes import list_changes, undo_change
-from clubplanner.services.mails.gathering import gather_mails
+from clubplanner.services.mails.making.gathering import gather_mails
 from clubplanner.services.places.ruling import Overruling
 from clubplanner.services.rows.snapshot import load_stretches
 from clubplanner.services.setup.squads.ends import end_squad_from

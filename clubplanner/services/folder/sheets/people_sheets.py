@@ -1,0 +1,95 @@
+"""The sheets of who is who: people, clubs within the record, who coaches, and whose squads are."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from clubplanner.domain.club.people import Role
+from clubplanner.domain.keys import key_from_name
+from clubplanner.services.folder.sheets.columns import (
+    Column,
+    Instant,
+    Optional,
+    Ref,
+    Text,
+    Whole,
+    Word,
+    YesNo,
+)
+from clubplanner.services.folder.sheets.sheet import CREATED, NUMBER, SQUAD, Sheet, nothing
+from clubplanner.store.tables.people_tables import PersonRow, SquadCoachRow
+from clubplanner.store.tables.within_tables import ClubSecretaryRow, ClubWithinRow, SquadClubRow
+
+if TYPE_CHECKING:
+    from clubplanner.services.folder.sheets.names import Names
+    from clubplanner.services.folder.sheets.sheet import Values
+
+OWN_ROLES = tuple(role for role in Role if role is not Role.CLUB_SECRETARY)
+"""What stands as somebody's role: the secretary of a club is a coach there, and named in a sheet of
+its own, as in the records."""
+
+
+def _settle_club(values: Values, names: Names) -> None:  # noqa: ARG001 - as all that settle
+    values["key"] = key_from_name(values["name"])
+
+
+CLUBS = Sheet(
+    "clubs.csv",
+    ClubWithinRow,
+    (
+        Column("name", "name", Text()),
+        Column("position", "position", Whole()),
+        Column("ended", "ended_at", Optional(Instant())),
+    ),
+    "clubs that share the ground, or did",
+    called_by="name",
+    settle=_settle_club,
+)
+PEOPLE = Sheet(
+    "people.csv",
+    PersonRow,
+    (
+        Column("name", "name", Text()),
+        Column("e-mail", "email", Text()),
+        Column("phone", "phone", Text()),
+        Column("role", "role", Word(OWN_ROLES)),
+        Column("may sign in", "may_sign_in", YesNo()),
+        CREATED,
+        Column("ended", "ended_at", Optional(Instant())),
+    ),
+    "who is known: coaches, and whoever may sign in; passwords stay where they are",
+    called_by=NUMBER,
+    given={"password_hash": nothing, "version": int},
+    is_sorted=True,
+)
+COACHES = Sheet(
+    "coaches.csv",
+    SquadCoachRow,
+    (
+        SQUAD,
+        Column("person", "person_id", Ref("person")),
+        Column("position", "position", Whole()),
+        Column("began", "began_at", Optional(Instant())),
+        Column("ended", "ended_at", Optional(Instant())),
+    ),
+    "who coaches which squad, or did; position 0 answers for it",
+)
+SQUAD_CLUBS = Sheet(
+    "squad-clubs.csv",
+    SquadClubRow,
+    (SQUAD, Column("club", "club_id", Ref("club_within"))),
+    "which club a squad is of; a squad without a row is of none",
+    is_sorted=True,
+)
+CLUB_SECRETARIES = Sheet(
+    "club-secretaries.csv",
+    ClubSecretaryRow,
+    (
+        Column("person", "person_id", Ref("person")),
+        Column("club", "club_id", Ref("club_within")),
+    ),
+    "who is the secretary of one club; in people.csv they are coaches",
+    is_sorted=True,
+)
+WHO_IS_WHO = (CLUBS, PEOPLE, COACHES, SQUAD_CLUBS, CLUB_SECRETARIES)
+"""In the order in which they are taken in."""

@@ -1,0 +1,1 @@
+"""Notes of changes made into mails, and what of a session was told last."""
