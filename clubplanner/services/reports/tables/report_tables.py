@@ -10,13 +10,11 @@ from clubplanner.domain.times.times import day_month_year
 from clubplanner.language import _, figure
 from clubplanner.outputs.charts.parts_chart import PartsBar, draw_parts
 from clubplanner.services.reports.sums.report_values import part_of
+from clubplanner.services.reports.tables.asked_tables import asked_tables
+from clubplanner.services.reports.tables.lamp_tables import lamp_tables
+from clubplanner.services.reports.tables.lost_tables import lost_tables
 from clubplanner.services.reports.tables.report_sums import hours_of
-from clubplanner.services.reports.tables.time_tables import (
-    asked_tables,
-    lamp_tables,
-    lost_tables,
-    unused_tables,
-)
+from clubplanner.services.reports.tables.unused_tables import unused_tables
 from clubplanner.services.reports.tables.use_tables import use_tables
 
 if TYPE_CHECKING:
