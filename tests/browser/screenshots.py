@@ -39,7 +39,8 @@ from clubplanner.services.evening.matches.fixture_rows import load_fixtures
 from clubplanner.services.evening.notice_board import turn_board
 from clubplanner.services.giving.passing_on import pass_on
 from clubplanner.services.giving.requests import SessionAsk, ask_for_session
-from clubplanner.services.giving.swaps import offer_swap, see_own_session
+from clubplanner.services.giving.swap_pages import see_own_session
+from clubplanner.services.giving.swaps import offer_swap
 from clubplanner.services.hires.booking import book_hire
 from clubplanner.services.hires.dates import HireWish
 from clubplanner.services.mails.making.gathering import want_mail

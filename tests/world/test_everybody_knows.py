@@ -17,7 +17,8 @@ from clubplanner.services.evening.closures.changes import ClosureChange, change_
 from clubplanner.services.evening.closures.closing import ClosureWish, close_ground
 from clubplanner.services.evening.closures.reopening import reopen_ground, see_closure
 from clubplanner.services.giving.requests import hand_back
-from clubplanner.services.giving.swaps import accept_swap, list_swaps, offer_swap
+from clubplanner.services.giving.swap_pages import list_swaps
+from clubplanner.services.giving.swaps import accept_swap, offer_swap
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.places.coming_back import proposed

@@ -24,7 +24,8 @@ from clubplanner.services.evening.bookings import (
 )
 from clubplanner.services.evening.fixed_sessions import fix_booking
 from clubplanner.services.giving.requests import hand_back
-from clubplanner.services.giving.swaps import accept_swap, end_swap, list_swaps, offer_swap
+from clubplanner.services.giving.swap_pages import list_swaps
+from clubplanner.services.giving.swaps import accept_swap, end_swap, offer_swap
 from clubplanner.services.places.ruling import Overruling
 from clubplanner.services.rows.booking_rows import BookingWish
 from clubplanner.services.rows.club import club_zone

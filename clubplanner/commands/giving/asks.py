@@ -17,7 +17,7 @@ from clubplanner.services.giving.requests import (
     ask_for_more,
     ask_for_session,
 )
-from clubplanner.services.giving.swaps import list_swaps
+from clubplanner.services.giving.swap_pages import list_swaps
 from clubplanner.services.giving.waiting_list import list_asks, refuse_ask, serve_waiting
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from clubplanner.outputs.tables.table import Column, Kind, Table
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from clubplanner.services.giving.swaps import SwapLine
+    from clubplanner.services.giving.swap_pages import SwapLine
     from clubplanner.services.giving.waiting_list import AskLine
 
 

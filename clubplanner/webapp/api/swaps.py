@@ -8,13 +8,8 @@ from pydantic import Field
 
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.giving.swaps import (
-    accept_swap,
-    add_swap,
-    end_swap,
-    list_swaps,
-    see_own_session,
-)
+from clubplanner.services.giving.swap_pages import list_swaps, see_own_session
+from clubplanner.services.giving.swaps import accept_swap, add_swap, end_swap
 from clubplanner.webapp.api.cursors import leaf_of
 from clubplanner.webapp.api.ground_at import ALTHOUGH, Although, overruling_of
 from clubplanner.webapp.api.operations import Done, done, operation, pages
@@ -23,7 +18,7 @@ from clubplanner.webapp.base.security import for_coach, signed_in_person
 from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
-    from clubplanner.services.giving.swaps import SwapLine
+    from clubplanner.services.giving.swap_pages import SwapLine
 
 __all__ = ["pages"]
 

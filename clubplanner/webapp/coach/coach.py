@@ -18,7 +18,7 @@ from clubplanner.services.addresses.links import OwnSquad, create_squad_link, dr
 from clubplanner.services.coach.coach_pages import list_squads, see_coach, see_weeks
 from clubplanner.services.coach.coach_tables import weeks_table
 from clubplanner.services.coach.ground_page import see_ground
-from clubplanner.services.giving.swaps import list_swaps
+from clubplanner.services.giving.swap_pages import list_swaps
 from clubplanner.services.giving.waiting_list import list_asks
 from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.knowing import note_had

@@ -10,7 +10,8 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import ClashError, HinderedError, MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.giving.ask_tables import ask_tables
-from clubplanner.services.giving.swaps import accept_swap, end_swap, list_swaps
+from clubplanner.services.giving.swap_pages import list_swaps
+from clubplanner.services.giving.swaps import accept_swap, end_swap
 from clubplanner.services.giving.waiting_list import grant_ask, list_asks, refuse_ask, serve_waiting
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary, for_squads, signed_in_person

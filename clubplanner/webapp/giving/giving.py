@@ -25,13 +25,8 @@ from clubplanner.services.giving.requests import (
     hand_back,
     take_back_ask,
 )
-from clubplanner.services.giving.swaps import (
-    accept_swap,
-    end_swap,
-    list_swaps,
-    offer_swap,
-    see_own_session,
-)
+from clubplanner.services.giving.swap_pages import list_swaps, see_own_session
+from clubplanner.services.giving.swaps import accept_swap, end_swap, offer_swap
 from clubplanner.services.giving.waiting_list import list_asks
 from clubplanner.services.showing.choices import Choice
 from clubplanner.webapp.base.forms import LONGEST_REASON, Form, told

@@ -21,7 +21,7 @@ from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.settings_file import MoneyWritten, write_settings
 from clubplanner.inputs.club_files.size_rows import write_sizes
 from clubplanner.inputs.club_files.squads_file.squad_rows import write_without_coaches
-from clubplanner.services.folder import columns as kinds
+from clubplanner.services.folder.sheets import columns as kinds
 from clubplanner.services.folder.sheets.items import Item
 from clubplanner.services.folder.sheets.sheets import BOOKINGS, SHEETS
 from clubplanner.services.folder.sheets.statement_lines import StatementLines

@@ -18,7 +18,8 @@ from clubplanner.services.giving.requests import (
     hand_back,
     take_back_ask,
 )
-from clubplanner.services.giving.swaps import accept_swap, end_swap, list_swaps, offer_swap
+from clubplanner.services.giving.swap_pages import list_swaps
+from clubplanner.services.giving.swaps import accept_swap, end_swap, offer_swap
 from clubplanner.services.giving.waiting_list import refuse_ask
 from clubplanner.services.people.sent_forms import claim_form, note_answer
 from clubplanner.store import together

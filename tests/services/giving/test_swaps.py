@@ -13,13 +13,8 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.errors import HinderedError, MissingError, RefusedError
 from clubplanner.services.evening.bookings import move_booking
-from clubplanner.services.giving.swaps import (
-    accept_swap,
-    end_swap,
-    list_swaps,
-    offer_swap,
-    see_own_session,
-)
+from clubplanner.services.giving.swap_pages import list_swaps, see_own_session
+from clubplanner.services.giving.swaps import accept_swap, end_swap, offer_swap
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.places.ruling import Overruling
 from clubplanner.store.tables.booking_tables import BookingRow

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.services.giving.swaps import list_swaps, offer_swap
+from clubplanner.services.giving.swap_pages import list_swaps
+from clubplanner.services.giving.swaps import offer_swap
 from clubplanner.services.journal.changes import list_changes
 from clubplanner.services.places.ruling import Overruling
 from tests.builders import A_WEDNESDAY, NOW

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.errors import FaultyInputError, RefusedError, TooManyError
-from clubplanner.services.people import passwords, sign_in_tries
+from clubplanner.services.people.ways_in import passwords, sign_in_tries
 from clubplanner.services.people.ways_in.known_browsers import MOST_MARKS, add_mark, known_browser
 from clubplanner.services.people.ways_in.passwords import (
     change_password,

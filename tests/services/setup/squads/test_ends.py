@@ -19,7 +19,8 @@ from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, cr
 from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.coach.ground_page import see_ground
 from clubplanner.services.giving.requests import SessionAsk, ask_for_session
-from clubplanner.services.giving.swaps import accept_swap, list_swaps, offer_swap
+from clubplanner.services.giving.swap_pages import list_swaps
+from clubplanner.services.giving.swaps import accept_swap, offer_swap
 from clubplanner.services.giving.waiting_list import list_asks
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.mails.making.gathering import gather_mails
