@@ -1,7 +1,8 @@
 """A client: it books, moves and withdraws by its door, and keeps a ledger of what it was told.
 
-Of six clients one sends forms, one calls the API and four sit in offices, so that what is tried
-meets as much as possible in the records, and pages and API are killed at work as well.
+Of twelve clients one sends forms, one calls the API and ten sit in offices, so that what is tried
+meets as much as possible in the records, and pages and API are killed at work as well: a form costs
+six times the processor of a change in an office, a call four times.
 """
 
 from __future__ import annotations
@@ -45,7 +46,7 @@ TRIES_A_DAY = 500
 any days do, most of it withdrawn. Clients who go on alike meet each other."""
 LAST_DAY = 310
 STEP_MIN = 15
-DOORS = ("form", "office", "API", "office", "office", "office")
+DOORS = ("form", "office", "API", *["office"] * 9)
 """By which door clients come in, by their numbers."""
 
 
