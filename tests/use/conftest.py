@@ -15,7 +15,7 @@ from clubplanner.config import Config
 from clubplanner.store.engine import open_store
 from clubplanner.webapp import create_app
 from tests.mail_server import mail_server
-from tests.use.program import Program
+from tests.use.program import Program, end_loaded
 from tests.use.season import Season
 from tests.use.visitor import Visitor
 
@@ -33,12 +33,13 @@ PEOPLE = {"coach": "Maren Holloway", "groundskeeper": "Alex Marsh"}
 
 
 @pytest.fixture(scope="session")
-def unpacked(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def unpacked(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     """Give the folder of the unpacked wheel."""
     folder = tmp_path_factory.mktemp("installed")
     with zipfile.ZipFile(wheel) as archive:
         archive.extractall(folder)
-    return folder
+    yield folder
+    end_loaded(folder)
 
 
 @pytest.fixture(scope="session")
@@ -88,19 +89,16 @@ def lived(unpacked: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[
         program = Program(unpacked, folder, settings=settings)
         season = Season(program, datetime.now(UTC).date())
         season.begin()
-        with season.in_one_process():
-            season.come_back()
+        season.come_back()
         with program.serving():
             visitors, printed = sign_everybody_in(program)
-            with season.in_one_process():
-                season.hand_out()
-                season.look()
-                season.change()
+            season.hand_out()
+            season.look()
+            season.change()
             season.share_out_again()
-            with season.in_one_process():
-                season.work_with_files()
-                season.go_out_and_come_in()
-                season.ask_what_fits()
+            season.work_with_files()
+            season.go_out_and_come_in()
+            season.ask_what_fits()
             fill_by_pages(visitors, printed)
             season.run("mails", "deliver", "--at-once", "--json")
             yield Lived(program, season, visitors, printed, post)
@@ -128,7 +126,7 @@ def let_in_address(page: Answer) -> str:
 
 def sign_everybody_in(program: Program) -> tuple[dict[str, Visitor], dict[str, str]]:
     """Sign in one of each role as people do, and return the addresses used on the way."""
-    printed = {"secretary": program.run("people", "let-in", "--json").json()["address"]}
+    printed = {"secretary": program.run_loaded("people", "let-in", "--json").json()["address"]}
     visitors = {"stranger": Visitor(program.address), "secretary": Visitor(program.address)}
     desk = visitors["secretary"]
     welcome = desk.send(printed["secretary"], name="Kim Ashby", password=PASSWORD)

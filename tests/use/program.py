@@ -15,15 +15,18 @@ from typing import TYPE_CHECKING, Any
 from tests.ports import free_port
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping
+    from collections.abc import Iterator, Mapping
     from pathlib import Path
 
 LONGEST_COMMAND_S = 240
 ONE_AFTER_THE_OTHER = """
-import contextlib, io, json, sys
+import contextlib, io, json, os, sys
 from clubplanner.commands import main
 for line in sys.stdin:
-    words = json.loads(line)
+    words, folder, environment = json.loads(line)
+    os.chdir(folder)
+    os.environ.clear()
+    os.environ.update(environment)
     out, err, code = io.StringIO(), io.StringIO(), 0
     with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
         try:
@@ -33,6 +36,8 @@ for line in sys.stdin:
     print(json.dumps([code or 0, out.getvalue(), err.getvalue()]), flush=True)
 """
 """Runs commands in one process, since loading the program takes longer than most of them."""
+_LOADED: dict[Path, subprocess.Popen[str]] = {}
+"""The process of each unpacked wheel that runs commands one after the other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,32 +104,18 @@ class Program:
         assert "Traceback" not in answer.out + answer.err, answer
         return answer
 
-    @contextmanager
-    def one_process(self) -> Iterator[Callable[..., Done]]:
-        """Give a function like `run` whose commands all run in one process."""
-        child = subprocess.Popen(
-            [sys.executable, "-P", "-c", ONE_AFTER_THE_OTHER],
-            cwd=self.folder,
-            env=self._environment(),
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            text=True,
-        )
-
-        def run(*words: str, code: int | None = 0) -> Done:
-            assert child.stdin is not None
-            assert child.stdout is not None
-            child.stdin.write(f"{json.dumps(words)}\n")
-            child.stdin.flush()
-            answer = Done(" ".join(words), *json.loads(child.stdout.readline()))
-            assert code is None or answer.code == code, answer
-            assert "Traceback" not in answer.out + answer.err, answer
-            return answer
-
-        with child:
-            yield run
-            assert child.stdin is not None
-            child.stdin.close()
+    def run_loaded(self, *words: str, code: int | None = 0) -> Done:
+        """Run a command like `run`, in the process that has the program loaded."""
+        child = _loaded(self.wheel)
+        assert child.stdin is not None
+        assert child.stdout is not None
+        told = words, str(self.folder), self._environment()
+        child.stdin.write(f"{json.dumps(told)}\n")
+        child.stdin.flush()
+        answer = Done(" ".join(words), *json.loads(child.stdout.readline()))
+        assert code is None or answer.code == code, answer
+        assert "Traceback" not in answer.out + answer.err, answer
+        return answer
 
     @contextmanager
     def serving(self, *words: str, wait_s: float = 300.0) -> Iterator[None]:
@@ -156,5 +147,30 @@ class Program:
         return [sys.executable, "-P", "-m", "clubplanner", *words]
 
     def _environment(self) -> dict[str, str]:
-        plain = {name: os.environ[name] for name in ("PATH", "HOME") if name in os.environ}
-        return {**plain, "PYTHONPATH": str(self.wheel), **self.settings}
+        return {**_plain(self.wheel), **self.settings}
+
+
+def _plain(wheel: Path) -> dict[str, str]:
+    kept = {name: os.environ[name] for name in ("PATH", "HOME") if name in os.environ}
+    return {**kept, "PYTHONPATH": str(wheel)}
+
+
+def _loaded(wheel: Path) -> subprocess.Popen[str]:
+    """Return the process that has a wheel's program loaded, begun when it is first asked for."""
+    if wheel not in _LOADED:
+        _LOADED[wheel] = subprocess.Popen(
+            [sys.executable, "-P", "-c", ONE_AFTER_THE_OTHER],
+            cwd=wheel,
+            env=_plain(wheel),
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+    return _LOADED[wheel]
+
+
+def end_loaded(wheel: Path) -> None:
+    """End the process that has a wheel's program loaded, if it was begun."""
+    child = _LOADED.pop(wheel, None)
+    if child is not None:
+        child.communicate(timeout=30)

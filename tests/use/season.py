@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from contextlib import closing, contextmanager
+from contextlib import closing
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -12,8 +12,6 @@ from tests.commands.held_to_schemas import hold_to_schema
 from tests.use.winter import HIRED, write_club
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-
     from tests.use.program import Done, Program
 
 SQUAD, OTHER, THIRD = "u13-kestrels", "u14-harriers", "u15-buzzards"
@@ -45,19 +43,16 @@ class Season:
         self.today = today
         self.done: list[Done] = []
         self.refused = ""
-        self._run: Callable[..., Done] = program.run
 
-    @contextmanager
-    def in_one_process(self) -> Iterator[None]:
-        """Run the commands of a block in one process."""
-        with self.program.one_process() as run:
-            self._run = run
-            yield
-        self._run = self.program.run
+    def run(self, *words: object, is_alone: bool = False) -> Done:
+        """Run a command that works, and keep what it answered.
 
-    def run(self, *words: object) -> Done:
-        """Run a command that works, and keep what it answered."""
-        done = self._run(*map(str, words))
+        Args:
+            words: The command.
+            is_alone: Whether it is typed as a person types it, and loads the program for itself.
+        """
+        run = self.program.run if is_alone else self.program.run_loaded
+        done = run(*map(str, words))
         if done.code == 0 and "--json" in words:
             hold_to_schema(words, done.out)
         self.done.append(done)
@@ -99,13 +94,12 @@ class Season:
 
     def begin(self) -> None:
         """Set the club up, share its winter out and publish it."""
-        self.run("init")
+        self.run("init", is_alone=True)
         names = write_club(self.program.folder, self.today)
         with (self.program.folder / "club.toml").open("a", encoding="utf-8") as settings:
             settings.write(HIRED.format(day=self.last_month))
         self.run("club", "load", *names)
-        with self.in_one_process():
-            self.begin_to_share_out()
+        self.begin_to_share_out()
 
     def begin_to_share_out(self) -> None:
         """Share the winter out, look at the proposal and publish it."""
@@ -154,7 +148,9 @@ class Season:
         mark = self.run("changes", "follow", "--json").json()["mark"]
         self.run("webhooks", "add", "Website", "https://localhost/hook", "--json")
         assert len(self.run("changes", "follow", "--since", mark, "--json").json()["happenings"])
-        self.done.append(self._run("webhooks", "try", "1", code=2))  # nothing inside is called on
+        self.done.append(
+            self.program.run_loaded("webhooks", "try", "1", code=2)
+        )  # nothing inside is called on
         self.run("webhooks", "withdraw", 1)
         self.run("webhooks", "resume", 1)
         self.run("webhooks", "exchange-secret", 1, "--json")
@@ -344,13 +340,14 @@ class Season:
 
     def share_out_again(self) -> None:
         """Share out what is left of an evening, again, and in turns."""
-        self.run("share-out", "run-evening", self.day(9), "--seconds", 2, "--json")
+        self.run("share-out", "run-evening", self.day(9), "--seconds", 2, "--json", is_alone=True)
         again = ("--evening", self.day(10), "--close", "Court")
         turns = ("share-out", "run-turns", "winter", "--seconds", "2", "--json")
-        with self.in_one_process():
-            self.run("share-out", "run-tonight", self.day(9), "--close", "Court", "--json")
-            self.run("share-out", "run-again", *again, "--json")
-            self.done.append(self._run(*turns, code=None))  # perhaps nobody gains by turns
+        self.run("share-out", "run-tonight", self.day(9), "--close", "Court", "--json")
+        self.run("share-out", "run-again", *again, "--json")
+        self.done.append(
+            self.program.run_loaded(*turns, code=None)
+        )  # perhaps nobody gains by turns
 
     def come_back(self) -> None:
         """Back the club up, and bring it back over itself before it is served."""

@@ -29,10 +29,9 @@ def use_it(program: Program, rules: Flask) -> int:
         How many addresses answered.
     """
     program.run("init")
-    given = program.run(
-        "addresses", "add", "squad", SQUAD, "--holder", "The squad", "--json"
-    ).json()
-    key = program.run("people", "let-in", "--json").json()["address"]
+    wish = ("addresses", "add", "squad", SQUAD, "--holder", "The squad", "--json")
+    given = program.run_loaded(*wish).json()
+    key = program.run_loaded("people", "let-in", "--json").json()["address"]
     with program.serving():
         host = urlsplit(program.address).netloc
         desk = Visitor(program.address)
@@ -63,6 +62,6 @@ def test_what_cannot_be_brought_up_to_date_is_refused_in_plain_words(
 ) -> None:
     """No command works with it, and none breaks."""
     put_earlier(tmp_path / DATABASE, STRANGE)
-    with Program(unpacked, tmp_path).one_process() as run:
-        for words in ("init", "serve", "asks list"):
-            assert "database" in run(*words.split(), code=2).err
+    program = Program(unpacked, tmp_path)
+    for words in ("init", "serve", "asks list"):
+        assert "database" in program.run_loaded(*words.split(), code=2).err

@@ -151,15 +151,14 @@ def test_every_command_works(lived: Lived) -> None:
 
 def test_a_mistyped_command_says_what_to_do(lived: Lived) -> None:
     """Exit code 2 and plain words, no traceback, of every command that can be mistyped."""
-    with lived.program.one_process() as run:
-        for words in leaf_commands():
-            if words in WRONG:
-                done = run(*words.split(), *WRONG[words].split(), code=2)
-                assert len(done.err.split()) > 3, done
+    for words in leaf_commands():
+        if words in WRONG:
+            done = lived.program.run_loaded(*words.split(), *WRONG[words].split(), code=2)
+            assert len(done.err.split()) > 3, done
 
 
 def test_without_a_club_commands_say_how_to_begin(unpacked: Path, tmp_path: Path) -> None:
     """What needs a club says so in an empty folder."""
-    with Program(unpacked, tmp_path).one_process() as run:
-        for words in ("concerns list", "asks list", "share-out run winter", "serve"):
-            assert "init" in run(*words.split(), code=2).err, words
+    program = Program(unpacked, tmp_path)
+    for words in ("concerns list", "asks list", "share-out run winter", "serve"):
+        assert "init" in program.run_loaded(*words.split(), code=2).err, words
