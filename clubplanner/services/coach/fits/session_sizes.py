@@ -182,10 +182,10 @@ def draw_fit(place: FitPlace, wish: FitWish, name: str) -> str | None:
         if name in ("practice", "largest"):
             placed = (see_practice if name == "practice" else see_largest)(ground)
             return placed.drawing or None if placed else None
-        drawn = [_lay_way(ground, way)[1] for way in list_ways(need, most=SHOWN_WAYS)]
+        ways = dict(zip(WAY_NAMES, list_ways(need, most=SHOWN_WAYS), strict=False))
+        return _lay_way(ground, ways[name])[1] or None if name in ways else None
     except ValueError as fault:
         raise RefusedError(str(fault)) from fault
-    return dict(zip(WAY_NAMES, drawn, strict=False)).get(name) or None
 
 
 def _elsewhere(place: FitPlace, wish: FitWish) -> list[tuple[str, SessionNeed]]:
