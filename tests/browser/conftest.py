@@ -133,7 +133,7 @@ def planner(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Itera
 
     run("init")
     run("club", "load", *(str(path) for path in invented_club_files()))
-    proposal = json.loads(run("share-out", "run", "spring", "--seconds", "8", "--json"))
+    proposal = json.loads(run("share-out", "run", "spring", "--seconds", "3", "--json"))
     run("proposals", "publish", str(proposal["number"]))
     run("calendars", "export", "squad", "u13-kestrels", "--output", str(calendar_file))
     wish = "squad", "u13-kestrels", "--holder", "the squad"
