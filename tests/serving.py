@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import http.client
 import json
 import os
@@ -62,13 +63,20 @@ def environment(**settings: str) -> dict[str, str]:
 
 @cache
 def _warm() -> tuple[socket.socket, subprocess.Popen[bytes]]:
-    """Start the process that has the program loaded; it ends with this one."""
+    """Start the process that has the program loaded; it is ended as this one ends."""
     ours, theirs = socket.socketpair()
     with theirs:
         number = theirs.fileno()
         command = [sys.executable, "-m", "tests.warm_process", str(number)]
         process = subprocess.Popen(command, cwd=ROOT, pass_fds=[number], stdin=subprocess.DEVNULL)
+    atexit.register(_end_warm, ours, process)
     return ours, process
+
+
+def _end_warm(ours: socket.socket, process: subprocess.Popen[bytes]) -> None:
+    """Tell the process that has the program loaded no more, which ends it, and wait for that."""
+    ours.close()
+    process.wait(ANSWER_S)
 
 
 def tell_warm(job: Mapping[str, object], *outputs: int) -> int:
