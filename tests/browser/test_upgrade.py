@@ -45,9 +45,9 @@ def phone(browser: Browser) -> Iterator[BrowserContext]:
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    """Give a copy of the package, as a wheel has it, whose static files may be changed."""
+    """Give a copy of the package, compiled as it is, whose static files may be changed."""
     package = tmp_path / "copy" / "clubplanner"
-    shutil.copytree(PACKAGE, package, ignore=shutil.ignore_patterns("__pycache__"))
+    shutil.copytree(PACKAGE, package)
     for name in ("web", "seed_data"):
         shutil.copytree(resource_folder(name), package / name, dirs_exist_ok=True)
     return package.parent
