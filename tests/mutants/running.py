@@ -48,7 +48,6 @@ LIBRARIES = (
     "flask",
     "click",
     "xdist.plugin",
-    "pytest_cov.plugin",
     "_hypothesis_pytestplugin",
     "_pytest.junitxml",
 )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from importlib.util import find_spec
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -13,7 +14,7 @@ import pytest
 from clubplanner.store.guard import SQLITE_GUARDS
 from tests.mutants.equivalents import Equivalent, read_equivalents
 from tests.mutants.groups import GROUPS, modules_asked_for
-from tests.mutants.running import QuickestFirst, touched_by
+from tests.mutants.running import LIBRARIES, QuickestFirst, touched_by
 from tests.mutants.sql import is_sql, sql_changes
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -26,6 +27,12 @@ def test_every_module_and_test_of_the_table_is_there() -> None:
     tests = {name for names in MODULES.values() for name in names}
     missing += [name for name in tests if not (ROOT / "tests" / name).is_file()]
     assert missing == []
+
+
+def test_what_is_loaded_ahead_is_there() -> None:
+    """Without it nothing could be asked at all: a library that is dropped is dropped there."""
+    parents = {name.partition(".")[0] for name in LIBRARIES}
+    assert [name for name in sorted(parents) if find_spec(name) is None] == []
 
 
 @pytest.mark.parametrize("entry", read_equivalents(), ids=lambda entry: f"{entry.was:.50}")
