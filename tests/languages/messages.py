@@ -22,8 +22,12 @@ TEMPLATES = resource_folder("web") / "templates"
 CATALOGUES = resource_folder("web") / "languages"
 
 
+@cache
 def find_messages() -> Catalog:
-    """Return the messages as a template catalogue, each with the files that it stands in."""
+    """Return the messages as a template catalogue, each with the files that it stands in.
+
+    Looking takes seconds: it is done once, so nobody may change what is returned.
+    """
     catalog = Catalog(project="clubplanner", charset="utf-8", fuzzy=False)
     for folder, pattern, method in (
         (PACKAGE, "**.py", "python"),

@@ -16,10 +16,11 @@ from functools import cache
 
 import pytest
 
-from clubplanner.sharing import Effort, Outcome, Problem, check
+from clubplanner.sharing import Outcome, Problem, check
 from clubplanner.sharing.checks.certified import certificate_told
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.sharing.values.points import FIRST_POINTS, SESSION_POINTS
+from tests.by_steps import efforts_by_steps
 from tests.published.course_timetabling.instance import read_instance
 from tests.published.course_timetabling.mapping import as_problem, lectures_of
 from tests.published.course_timetabling.validator import Lecture, broken, costs
@@ -28,12 +29,15 @@ BEST_KNOWN = {"comp01": 5, "comp11": 0}
 """Soft cost, proved best (from memory, as the README says)."""
 LECTURES = {"comp01": 160, "comp11": 162}
 ANY_NUMBER = 1_000
+ENOUGH_S = 5.0
+"""Seconds of steps in which all that is said below of placing is proved, with some to spare."""
 
 
 @cache
 def _solved(name: str, most_standing: int) -> tuple[Problem, Outcome]:
     problem = as_problem(read_instance(name), most_standing)
-    return problem, solve(problem, Effort(seconds=60))
+    with efforts_by_steps() as effort:
+        return problem, solve(problem, effort(ENOUGH_S))
 
 
 def _points(name: str, lectures: int) -> int:

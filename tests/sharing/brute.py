@@ -6,12 +6,12 @@ import math
 from datetime import timedelta
 from functools import cache
 from itertools import combinations, product
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from clubplanner.sharing import Placement, check
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from clubplanner.sharing import Ask, Ground, Price, Problem, Standing
 
@@ -239,24 +239,38 @@ def pair_points(problem: Problem, plan: tuple[Placement, ...]) -> int:
 def cost(problem: Problem, plan: tuple[Placement, ...]) -> int:
     """Add hire by the minute, openings once a day, and floodlights once however many are there."""
     grounds = {ground.key: ground for ground in problem.grounds}
+    hire_of = _hire(problem)
     total = 0
-    lit = {}
+    lit: dict[tuple[str, int, int], int] = {}
     for item in plan:
-        ground = grounds[item.ground]
-        twelfths = 0
-        for minute in range(item.start_min, item.end_min):
-            for kind in (False, True):
-                found = price_of(problem, ground, item.day, minute, kind)
-                if found and kind:
-                    lit[ground.pitch, item.day, minute] = -(-found.per_hour // 60)
-                elif found:
-                    twelfths += found.per_hour * (12 if found.ground else ground.share or 12)
-        total += math.ceil(twelfths / 720)
+        hire, lamps = hire_of(item.ground, item.day, item.start_min, item.end_min)
+        total += hire
+        lit |= lamps
     for venue, day in {(grounds[item.ground].venue, item.day) for item in plan}:
         fees = [p for p in problem.prices if p.venue == venue and p.per_opening]
         of_day = [p for p in fees if p.day == day]
         total += sum(p.per_opening for p in of_day or fees if p.day in (None, day))
     return total + sum(lit.values())
+
+
+@cache
+def _hire(problem: Problem) -> Callable[..., tuple[int, dict[tuple[str, int, int], int]]]:
+    """Return what computes a session's own hire and, minute by minute, its pitch's floodlights."""
+    grounds = {ground.key: ground for ground in problem.grounds}
+
+    @cache
+    def hire(key: str, day: int, start_min: int, end_min: int) -> tuple[int, dict[Any, int]]:
+        ground, twelfths, lit = grounds[key], 0, {}
+        for minute in range(start_min, end_min):
+            for kind in (False, True):
+                found = price_of(problem, ground, day, minute, kind)
+                if found and kind:
+                    lit[ground.pitch, day, minute] = -(-found.per_hour // 60)
+                elif found:
+                    twelfths += found.per_hour * (12 if found.ground else ground.share or 12)
+        return math.ceil(twelfths / 720), lit
+
+    return hire
 
 
 def price_of(problem: Problem, ground: Ground, day: int, minute: int, lamps: bool) -> Price | None:

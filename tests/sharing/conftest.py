@@ -6,21 +6,16 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.sharing.values import budget
-from clubplanner.sharing.values.problem import Effort
+from tests.by_steps import efforts_by_steps
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
-CLOCK_TIMES = 25
-"""How much longer than its steps take on an idle machine the clock lets a search go on."""
+    from clubplanner.sharing.values.problem import Effort
 
 
 @pytest.fixture
-def by_steps(monkeypatch: pytest.MonkeyPatch) -> Callable[[float], Effort]:
-    """Give efforts that only their steps end, however busy the machine is.
-
-    They have the steps of so many seconds, and many times those seconds by the clock.
-    """
-    monkeypatch.setattr(budget, "STEPS_A_SECOND", budget.STEPS_A_SECOND / CLOCK_TIMES)
-    return lambda seconds: Effort(seconds=seconds * CLOCK_TIMES)
+def by_steps() -> Iterator[Callable[[float], Effort]]:
+    """Give efforts that only their steps end, however busy the machine is."""
+    with efforts_by_steps() as efforts:
+        yield efforts

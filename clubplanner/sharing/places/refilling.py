@@ -31,9 +31,10 @@ if TYPE_CHECKING:
 MOST_BESIDE, MOST_OTHERS = 4, 8
 """How many sessions beside those in the way are taken out at most, and how many asks that miss a
 session are tried with them."""
-PATIENCE, ASK_PATIENCE, TRY_STEPS = 1_000, 30, 5e-6
-"""So many rounds in a row without a better plan end it, or so many for each ask where that is more;
-the steps that each look for a place counts."""
+PATIENCE, ASK_PATIENCE, PLACE_PATIENCE, TRY_STEPS = 1_000, 30, 3, 5e-6
+"""So many rounds in a row without a better plan end it, or so many for each ask where that is more,
+and no more than so many for each place where there are few; the steps that each look for a place
+counts."""
 PART = 0.4
 """Part of the steps, and of the time, left that it takes where nothing else is said."""
 FOR_THE_BARE, SEEDS = 0.2, 3
@@ -157,7 +158,8 @@ class Refiller:
             patience: So many rounds in a row without a better plan end it; None as many as usual.
         """
         if patience is None:
-            patience = max(PATIENCE, ASK_PATIENCE * len(self._plan))
+            most = PLACE_PATIENCE * len(self._ask)
+            patience = max(min(PATIENCE, most), ASK_PATIENCE * len(self._plan))
         idle = 0
         while idle < patience and self.points < enough and has_left():
             if not self._open:

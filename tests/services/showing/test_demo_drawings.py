@@ -32,8 +32,9 @@ from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
 from clubplanner.services.showing.neighbours import neighbours_of
 from clubplanner.services.showing.plans import plan_for_squad
-from clubplanner.sharing.values.problem import Effort
+from clubplanner.sharing.values.brake import Brake
 from tests.builders import A_WEDNESDAY
+from tests.by_steps import efforts_by_steps
 from tests.outputs.clear_drawings import faults_of, least_letters
 from tests.records import copy_records, open_records
 
@@ -58,9 +59,10 @@ def drawings(empty_file: Path, tmp_path_factory: pytest.TempPathFactory) -> dict
     store = open_records(path)
     files = [ClubFile(file.name, file.read_bytes()) for file in invented_club_files()]
     load_files(store, files, NOW)
-    number = run_share_out(store, "spring", Effort(seconds=2), NOW).number
-    publish_share_out(store, number, NOW)
-    turns = propose_turns(store, "spring", TurnWishes(), Effort(seconds=1), NOW)
+    with efforts_by_steps() as effort:
+        number = run_share_out(store, "spring", effort(2), NOW, brake=Brake()).number
+        publish_share_out(store, number, NOW)
+        turns = propose_turns(store, "spring", TurnWishes(), effort(1), NOW)
     set_limit_by_guidance(store, "Meadow", "undrained", "poor")
     turn_board(store, is_on=True, now=NOW)
     found: dict[str, str] = {}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from datetime import timedelta
+from functools import cache
 from itertools import permutations
 from typing import TYPE_CHECKING
 
@@ -81,13 +82,20 @@ def place(item: Placement) -> tuple[str, int, str, int]:
     return item.ask, item.day, item.ground, item.start_min
 
 
+@cache
+def possible_places(problem: Problem) -> frozenset[tuple[str, int, str, int]]:
+    """Return all places that asks may have."""
+    places = (brute.every_place(problem, ask) for ask in problem.asks)
+    return frozenset(place(item) for own in places for item in own)
+
+
 def measures(
     problem: Problem, old: Sequence[Placement], new: Sequence[Placement]
 ) -> tuple[int, ...]:
     """Compute the aims of a plan, each as more is better; days and evenings after its own."""
     asks = {ask.key: ask for ask in problem.asks}
     stands = [item for item in old if item.ask in asks]
-    possible = {place(item) for ask in problem.asks for item in brute.every_place(problem, ask)}
+    possible = possible_places(problem)
     can_stay = {
         place(item): place(item) in possible
         and item.end_min - item.start_min == asks[item.ask].minutes
@@ -267,13 +275,13 @@ def test_a_typical_club_is_proved_and_repeats(by_steps: Callable[[float], Effort
     plan = solve(problem, by_steps(3)).placements
     alteration = Alteration(closures=(Closure("pitch-1/whole", 1),))
     seen: list[Progress] = []
-    result = reshare(problem, plan, alteration, by_steps(20), seen.append)
+    result = reshare(problem, plan, alteration, by_steps(3), seen.append)
     assert result.hit
     assert result.outcome.is_repeatable
     assert [level.is_proved for level in result.outcome.levels[:2]] == [True, True]
     assert verify(result.problem, result.outcome) == ()
     assert [progress.level for progress in seen] == [1, 2, 3]
-    again = reshare(problem, plan, alteration, by_steps(20))
+    again = reshare(problem, plan, alteration, by_steps(3))
     assert again.outcome.placements == result.outcome.placements
     assert displacement(result.problem, plan, result.outcome.placements) == (
         result.outcome.levels[2].value
@@ -425,7 +433,7 @@ def test_a_pitch_closed_for_good_is_proved(by_steps: Callable[[float], Effort]) 
     closed = Alteration(closures=tuple(Closure("pitch-1/whole", day.index) for day in problem.days))
     found = set()
     for workers in (1, 2):
-        effort = replace(by_steps(8), workers=workers)
+        effort = replace(by_steps(4), workers=workers)
         result = reshare(problem, standing, closed, effort)
         assert verify(result.problem, result.outcome) == ()
         assert result.is_fewest

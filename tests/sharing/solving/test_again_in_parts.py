@@ -21,6 +21,8 @@ from tests.sharing.again import test_reshare_crowded, test_reshare_reach
 from tests.sharing.again.test_reshare import measures
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from clubplanner.sharing import Problem
     from clubplanner.sharing.again.reshare import Reshared
     from clubplanner.sharing.values.outcome import Progress
@@ -105,13 +107,15 @@ def test_a_brake_that_leaves_nothing_open_has_cut_nothing(
 
 @pytest.mark.usefixtures("parts_only")
 def test_who_lost_a_place_gets_another(
-    standing: tuple[Problem, tuple[Placement, ...]], monkeypatch: pytest.MonkeyPatch
+    standing: tuple[Problem, tuple[Placement, ...]],
+    monkeypatch: pytest.MonkeyPatch,
+    by_steps: Callable[[float], Effort],
 ) -> None:
     """With few pitches looked at a time all have a place again, and most others stay."""
     problem, plan = standing
     monkeypatch.setattr(again_in_parts, "NEAR_PLACES", 1_500)
     told: list[Progress] = []
-    found = reshare_here(problem, plan, CLOSED, Effort(seconds=60), told.append, Brake())
+    found = reshare_here(problem, plan, CLOSED, by_steps(5), told.append, Brake())
     assert verify(found.problem, found.outcome) == ()
     assert found.hit
     assert not set(found.hit) & set(found.disturbed)

@@ -124,9 +124,9 @@ def test_a_club_that_is_one_piece_is_split_and_proves_nothing_false(
 
     It has the time that a busy machine takes, and ends once it has bettered a plan that is good.
     """
-    monkeypatch.setattr(in_parts, "places_within", lambda _mb: 1_500)
-    monkeypatch.setattr(in_parts, "quick_places_within", lambda _mb: 1_500)
-    problem = example(30, 6, 4, 1.0)
+    monkeypatch.setattr(in_parts, "places_within", lambda _mb: 500)
+    monkeypatch.setattr(in_parts, "quick_places_within", lambda _mb: 500)
+    problem = example(20, 5, 4, 1.0)
     alone = solve(problem, by_steps(2))
     enough = 0.6 * alone.levels[0].value
     told: list[Progress] = []

@@ -14,14 +14,15 @@ from clubplanner.sharing.solving.crew import Crew
 from clubplanner.sharing.solving.process import solve_here
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.problem import Effort
+from tests.searching_ready import searching_ready
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from clubplanner.sharing.solving.crew import Report
     from clubplanner.sharing.values.outcome import Outcome
 
-PROBLEM = example(14, 4, 4, 1.3)
+PROBLEM = example(10, 3, 4, 1.3)
 AMPLE_S = 400.0
 """Far more than the steps that are allowed below take: so the clock has no say."""
 FEW_STEPS = 0.004
@@ -38,6 +39,13 @@ class _Slow(Crew):
         if self.every and sum(map(ord, str(self.pids))) % self.every:
             time.sleep(0.05)
         return super().reports(seconds)[::-1]
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _searching_ready() -> Iterator[None]:
+    """Begin processes with what they need loaded; `test_in_parts.py` begins them from nothing."""
+    with searching_ready():
+        yield
 
 
 @pytest.fixture(autouse=True)
