@@ -47,6 +47,10 @@ class Reach:
         self._ways: dict[int, NDArray[np.int64]] = {}
         self._disturbs = self._count_disturbed()
 
+    def in_the_way_of(self, old: int) -> NDArray[np.int64]:
+        """List the rows that cannot be in a plan with a standing session where it was."""
+        return self._in_way[old]
+
     def within(self, most: int, *, is_full: bool = True) -> NDArray[np.bool_]:
         """Find the rows that a plan can use which disturbs at most so many squads.
 

@@ -19,6 +19,7 @@ from clubplanner.sharing.again.reshare_model import ReshareModel
 from clubplanner.sharing.again.reshare_places import Places
 from clubplanner.sharing.again.reshare_plans import first_plan, placements_of
 from clubplanner.sharing.again.reshare_reach import NEVER, Reach
+from clubplanner.sharing.again.reshare_sets import DisturbedSets
 from clubplanner.sharing.again.reshare_week import Week
 from clubplanner.sharing.model.solvers import new_solver, was_cut
 from clubplanner.sharing.places.displacement import displacement
@@ -61,6 +62,7 @@ class Work:
     Attributes:
         places: What it chooses from.
         plan: Numbers of the rows of the best plan.
+        reach: Bounds by place, once it runs.
         levels: Each aim that was worked on.
     """
 
@@ -99,7 +101,7 @@ class Work:
             return
         most = self.places.worth.most()[PLACING]
         weight = len(set(self.places.owners) - self.places.hit) + 1
-        self._reach = Reach(self.places)
+        self.reach = Reach(self.places)
         full, most = most, most if self._known_most is None else min(most, self._known_most)
         best = self._place_and_keep(weight, most, full)
         points, disturbed, *_unused = self.values(self.plan)
@@ -131,7 +133,7 @@ class Work:
         model = ReshareModel(self.places)
         model.fill()
         model.share.model.minimize(model.disturbed)
-        least, _is_done = self._search(model, 0.0, FILLED_PART, workers=1)
+        least, _is_done = self.search(model, 0.0, FILLED_PART, workers=1)
         return (
             weight * (most - 1) if least == np.inf else weight * most - int(np.ceil(least - 1e-6))
         )
@@ -143,7 +145,7 @@ class Work:
         model = ReshareModel(self.places)
         both = [weight * model.share.aims.points, -1 * model.disturbed]
         model.share.model.maximize(cp_model.LinearExpr.sum(both))
-        found, is_done = self._search(model, float(best), ALL_PART)
+        found, is_done = self.search(model, float(best), ALL_PART)
         best = min(best, int(np.floor(found + 1e-6)))
         if not is_done:
             self.better_by_days(model, DAYS_PART, lambda: self._both(weight), best)
@@ -183,13 +185,13 @@ class Work:
             plan disturbs more squads, or has a point less, which counts above all squads.
         """
         best, limit = weight * most, 0
-        while self._both(weight) < best and self._has_time():
+        while self._both(weight) < best and self.has_time():
             points, disturbed, *_unused = self.values(self.plan)
             if points == most:
                 limit = min(limit, disturbed - 1)
             elif limit > MOST_NEAR:
                 break
-            apt = self._reach.within(limit, is_full=is_full)
+            apt = self.reach.within(limit, is_full=is_full)
             if is_full and limit > 1 and np.count_nonzero(apt) > FEW_LEFT_OUT * len(apt):
                 break  # it would take as long as all plans
             near = ReshareModel(self.places, np.flatnonzero(apt))
@@ -199,7 +201,7 @@ class Work:
             else:
                 near.share.model.add(near.share.aims.points >= most)
             near.share.model.minimize(near.disturbed)
-            _bound, is_done = self._search(near, 0.0, NEAR_PART, workers=1)
+            _bound, is_done = self.search(near, 0.0, NEAR_PART, workers=1)
             if not is_done:
                 break
             best = max(self._both(weight), weight * most - limit - 1)
@@ -214,18 +216,22 @@ class Work:
         while way > bound:
             most = min(way, bound + slack)
             near, all_near = (
-                self._reach.nearer(apt, limit, disturbed=least_disturbed, is_full=is_full)
+                self.reach.nearer(apt, limit, disturbed=least_disturbed, is_full=is_full)
                 for limit in (most, way)
             )
             if np.count_nonzero(near) > FEW_LEFT_OUT * np.count_nonzero(all_near):
                 near, most = all_near, way
-            model = self._way_model(near, is_full, disturbed)
+            if most >= way:
+                bound = DisturbedSets(self, apt, least_disturbed, is_full=is_full).run(bound)
+                if self.values(self.plan)[2] <= bound:
+                    break
+            model = self.way_model(near, is_full, disturbed)
             if most >= way:
                 self.better_by_days(
                     model, WAY_DAYS_PART, lambda: -self.values(self.plan)[2], -bound
                 )
             part = WAY_PART if most >= way and self.week.names else 1.0
-            found, is_done = self._search(model, float(bound), part if most >= way else NEAR_PART)
+            found, is_done = self.search(model, float(bound), part if most >= way else NEAR_PART)
             was, way = way, self.values(self.plan)[2]
             proved = min(found, most + 1)  # all that is left out goes further
             bound = max(bound, int(np.ceil(proved - 1e-6)))
@@ -237,11 +243,18 @@ class Work:
 
     def _bound_way(self, is_full: bool, least_disturbed: int) -> tuple[int, NDArray[np.bool_]]:
         disturbed = self.values(self.plan)[1]
-        apt = self._reach.within(disturbed, is_full=is_full)
-        total, _least = self._reach.least_ways(apt, disturbed=least_disturbed, is_full=is_full)
+        apt = self.reach.within(disturbed, is_full=is_full)
+        total, _least = self.reach.least_ways(apt, disturbed=least_disturbed, is_full=is_full)
         return total, apt
 
-    def _way_model(self, apt: NDArray[np.bool_], is_full: bool, disturbed: int) -> ReshareModel:
+    def way_model(self, apt: NDArray[np.bool_], is_full: bool, disturbed: int) -> ReshareModel:
+        """Write a model of the way.
+
+        Args:
+            apt: Rows that it is to know.
+            is_full: Whether every ask is known to have all sessions it has days for.
+            disturbed: So many squads, not hit, its plans disturb at most.
+        """
         near = ReshareModel(self.places, np.flatnonzero(apt))
         model = near.share.model
         points = self.values(self.plan)[0]
@@ -259,7 +272,7 @@ class Work:
         near: ReshareModel | None = None
         for number, name in enumerate(self.week.names, len(NAMES)):
             if near is None and not self.week.is_best(self.plan):
-                few = self._reach.nearer(apt, way, disturbed=least_disturbed, is_full=is_full)
+                few = self.reach.nearer(apt, way, disturbed=least_disturbed, is_full=is_full)
                 near = ReshareModel(self.places, np.flatnonzero(few))
                 if is_full:
                     near.fill()
@@ -271,7 +284,7 @@ class Work:
             bound, value = float(self.week.least(name, self.plan)), self.values(self.plan)[number]
             if near is not None and value > bound:
                 near.share.model.minimize(near.share.aim(name))
-                bound = max(bound, min(value, self._search(near, bound, WEEK_PART)[0]))
+                bound = max(bound, min(value, self.search(near, bound, WEEK_PART)[0]))
             self._note(number, -1, int(np.ceil(bound - 1e-6)))
             if near is not None:
                 self.week.keep(name, self.plan, near)
@@ -292,7 +305,7 @@ class Work:
         points, disturbed, *_unused = self.values(self.plan)
         return weight * points - disturbed
 
-    def _search(
+    def search(
         self, model: ReshareModel, bound: float, part: float, workers: int | None = None
     ) -> tuple[float, bool]:
         """Search a model for a better plan.
@@ -307,10 +320,10 @@ class Work:
             The bound that was proved, or the one known, and whether the search came to its end; the
             bound is infinite where the model has no plan.
         """
-        if not self._has_time():
+        if not self.has_time():
             return bound, False
         model.hint(set(self.plan))
-        solver, status = self._solve(model.share.model, part * self.budget.left, workers)
+        solver, status = self.solve(model.share.model, part * self.budget.left, workers)
         if status == cp_model.INFEASIBLE:
             return np.inf, True
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
@@ -334,7 +347,7 @@ class Work:
         gap = abs(bound - value) / max(1, abs(value))
         return Level(self.names[number], value, bound, value == bound, gap)
 
-    def _has_time(self) -> bool:
+    def has_time(self) -> bool:
         """Tell whether there is time for what is still open; that there is none is remembered."""
         is_late = self.budget.clock_left <= 0
         self.budget.is_cut |= is_late
@@ -344,21 +357,36 @@ class Work:
         points, *others = self.values(plan)
         return (points, *(-value for value in others))
 
-    def _solve(
-        self, model: cp_model.CpModel, steps: float, workers: int | None
+    def solve(
+        self,
+        model: cp_model.CpModel,
+        steps: float,
+        workers: int | None,
+        *,
+        is_first_enough: bool = False,
     ) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
+        """Solve a model, and count the steps that it took.
+
+        Args:
+            model: The model.
+            steps: Steps that it may take; the clock's time left is kept.
+            workers: How many; None for all of the effort.
+            is_first_enough: Whether any solution ends it.
+        """
         effort = self.budget.effort
         solver = new_solver()
         solver.parameters.num_workers = workers or effort.workers
         solver.parameters.random_seed = effort.seed
         solver.parameters.linearization_level = 2
         solver.parameters.cp_model_probing_level = 0  # it costs more than it finds here
+        solver.parameters.stop_after_first_solution = is_first_enough
         solver.parameters.max_deterministic_time = max(0.01, steps)
         solver.parameters.max_time_in_seconds = max(0.05, self.budget.clock_left)
         if solver.parameters.num_workers > 1:
             solver.parameters.extra_subsolvers.append("max_lp")
         with self.budget.brake.holding(solver):
             status = solver.solve(model)
-        self.budget.is_cut |= was_cut(solver, status, max(0.01, steps))
+        if not (is_first_enough and status == cp_model.FEASIBLE):
+            self.budget.is_cut |= was_cut(solver, status, max(0.01, steps))
         self.budget.steps += max(0.001, float(solver.response_proto.deterministic_time))
         return solver, status
