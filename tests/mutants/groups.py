@@ -14,7 +14,9 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
         "geometry/cuts.py": ("geometry/test_cuts.py", "geometry/test_cells.py"),
         "geometry/frame.py": ("geometry/test_frame.py", "published/test_ground.py"),
     },
-    "guard": {"store/guard.py": ("store/test_guard.py", "store/test_migrate.py")},
+    "guard": {
+        "store/guard.py": ("store/test_guard.py", "store/test_keys.py", "store/test_migrate.py")
+    },
     "identity": {
         "outputs/calendars/feed.py": (
             "outputs/calendars/test_feed.py",
