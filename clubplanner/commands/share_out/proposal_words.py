@@ -100,7 +100,7 @@ def _week_lines(week: WeekShown) -> Iterator[str]:
     yield from (f"  {', '.join(near.squads)}: {near.why}" for near in week.near)
     if week.ways_note:
         yield week.ways_note
-    yield from (f"  {way}" for way in week.ways)
+    yield from (f"  {way.words}" for way in week.ways)
     if week.evenings:
         yield "Sessions by evening:"
     yield from (f"  {evenings.words}" for evenings in week.evenings)

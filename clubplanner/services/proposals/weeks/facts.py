@@ -145,6 +145,8 @@ def _ways(
         "ways": [
             {
                 "squad_name": one["squad_name"],
+                "ask": way[0].ask,
+                "session": way[0].session,
                 "old": _spot(problem, way[0]),
                 "place": _spot(problem, way[1].placement),
                 "points": way[1].points,

@@ -39,6 +39,21 @@ class NearShown:
 
 
 @dataclass(frozen=True, slots=True)
+class WayShown:
+    """A change of one session that would set its squad's sessions further apart.
+
+    Attributes:
+        words: Whose, where instead of where, who would make way, and what each gains or loses.
+        ask: Key of its ask.
+        session: Which of the ask's sessions, from 0.
+    """
+
+    words: str
+    ask: str
+    session: int
+
+
+@dataclass(frozen=True, slots=True)
 class EveningsShown:
     """How full the evenings of a venue are.
 
@@ -69,7 +84,7 @@ class WeekShown:
 
     apart: str
     near: tuple[NearShown, ...]
-    ways: tuple[str, ...]
+    ways: tuple[WayShown, ...]
     ways_note: str
     days: tuple[str, ...]
     evenings: tuple[EveningsShown, ...]
@@ -92,7 +107,7 @@ def week_shown(session: Session, saved: Mapping[str, Any]) -> WeekShown | None:
     return WeekShown(
         apart=_apart(week["several"], len(week["near"])),
         near=tuple(_near_shown(cause, week["near"]) for cause in _causes(week["near"])),
-        ways=tuple(_way(way) for way in week.get("ways", ())),
+        ways=tuple(WayShown(_way(way), way["ask"], way["session"]) for way in week.get("ways", ())),
         ways_note=_ways_note(week),
         days=tuple(short_weekday(day) for day in days),
         evenings=tuple(
@@ -181,8 +196,7 @@ def _ways_note(week: Mapping[str, Any]) -> str:
     return _(
         "Single changes that would set trainings further apart, and what each costs. Nobody loses "
         "a session by them; the share-out does not make them where fairness or wishes count more. "
-        "You can: the page of a session, “What else”, makes them. They are found for %(ways)s of "
-        "%(looked_at)s squads.",
+        "You can, by hand. There is one for %(ways)s of %(looked_at)s squads.",
         ways=len(ways),
         looked_at=looked_at,
     )

@@ -10,7 +10,7 @@ import pytest
 from clubplanner.domain.club.spread import Evenings
 from clubplanner.language import speaking
 from clubplanner.services.proposals.weeks.facts import week_as_json
-from clubplanner.services.proposals.weeks.words import week_shown
+from clubplanner.services.proposals.weeks.words import WayShown, week_shown
 from clubplanner.sharing import Effort, Placement, Price, Window
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
@@ -94,7 +94,7 @@ def test_what_would_set_sessions_apart_is_told_with_its_price(club_store: Store)
     week = shown(club_store, problem, *plan)
     told = "Squad free: Wednesday 18:00–19:00, %(where)s in place of Tuesday 18:00–19:00, %(where)s"
     where = {"where": "top whole 1"}
-    assert week.ways == (f"{told % where} (as good as now).",)
+    assert week.ways == (WayShown(f"{told % where} (as good as now).", "free", 1),)
     assert "for 1 of 1 squads" in week.ways_note
     narrow = tuple(replace(window, end_min=1140) for window in EVERY_DAY)
     asks = (
@@ -103,7 +103,7 @@ def test_what_would_set_sessions_apart_is_told_with_its_price(club_store: Store)
     )
     held = Placement("other", 0, "top-whole-0", 2, 1080, 1140)
     week = shown(club_store, replace(problem, asks=asks), *plan, held)
-    assert week.ways[0].endswith(
+    assert week.ways[0].words.endswith(
         "if Squad other moves to Tuesday 18:00–19:00, top whole 1 (40 wish points less)."
     )
     asks = (asks[0], replace(asks[1], pinned=(held,)))
