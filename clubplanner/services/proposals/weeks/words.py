@@ -44,13 +44,11 @@ class WayShown:
 
     Attributes:
         words: Whose, where instead of where, who would make way, and what each gains or loses.
-        ask: Key of its ask.
-        session: Which of the ask's sessions, from 0.
+        place: Number of the session in its proposal, from 0; None where it is not there.
     """
 
     words: str
-    ask: str
-    session: int
+    place: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +105,7 @@ def week_shown(session: Session, saved: Mapping[str, Any]) -> WeekShown | None:
     return WeekShown(
         apart=_apart(week["several"], len(week["near"])),
         near=tuple(_near_shown(cause, week["near"]) for cause in _causes(week["near"])),
-        ways=tuple(WayShown(_way(way), way["ask"], way["session"]) for way in week.get("ways", ())),
+        ways=_ways(week, saved),
         ways_note=_ways_note(week),
         days=tuple(short_weekday(day) for day in days),
         evenings=tuple(
@@ -155,6 +153,17 @@ def _near_shown(cause: NearCause, near: Sequence[Mapping[str, Any]]) -> NearShow
         if one["cause"] == cause
     )
     return NearShown(_why(cause), squads)
+
+
+def _ways(week: Mapping[str, Any], saved: Mapping[str, Any]) -> tuple[WayShown, ...]:
+    places = {
+        (item["ask"], item["session"]): number
+        for number, item in enumerate(saved.get("placements", ()))
+    }
+    return tuple(
+        WayShown(_way(way), places.get((way["ask"], way["session"])))
+        for way in week.get("ways", ())
+    )
 
 
 def _way(way: Mapping[str, Any]) -> str:

@@ -13,6 +13,7 @@ from clubplanner.services.proposals.weeks.facts import week_as_json
 from clubplanner.services.proposals.weeks.words import WayShown, week_shown
 from clubplanner.sharing import Effort, Placement, Price, Window
 from clubplanner.sharing.solving.solve import solve
+from clubplanner.sharing.values.problem import plain
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 
 if TYPE_CHECKING:
@@ -94,8 +95,13 @@ def test_what_would_set_sessions_apart_is_told_with_its_price(club_store: Store)
     week = shown(club_store, problem, *plan)
     told = "Squad free: Wednesday 18:00–19:00, %(where)s in place of Tuesday 18:00–19:00, %(where)s"
     where = {"where": "top whole 1"}
-    assert week.ways == (WayShown(f"{told % where} (as good as now).", "free", 1),)
+    assert week.ways == (WayShown(f"{told % where} (as good as now).", None),)
     assert "for 1 of 1 squads" in week.ways_note
+    saved = {"week": week_as_json(problem, plan), "placements": [plain(item) for item in plan]}
+    with club_store.read() as session:
+        kept = week_shown(session, saved)
+    assert kept is not None
+    assert kept.ways[0].place == 1
     narrow = tuple(replace(window, end_min=1140) for window in EVERY_DAY)
     asks = (
         make_ask("free", sessions=2, possible=narrow[:3]),
