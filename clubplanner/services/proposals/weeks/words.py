@@ -205,7 +205,8 @@ def _ways_note(week: Mapping[str, Any]) -> str:
     return _(
         "Single changes that would set trainings further apart, and what each costs. Nobody loses "
         "a session by them; the share-out does not make them where fairness or wishes count more. "
-        "You can, by hand. There is one for %(ways)s of %(looked_at)s squads.",
+        "You can, by hand: each holds for the plan as it is, so look again after the first. Squads "
+        "looked at: %(looked_at)s; with such a change: %(ways)s.",
         ways=len(ways),
         looked_at=looked_at,
     )

@@ -96,7 +96,7 @@ def test_what_would_set_sessions_apart_is_told_with_its_price(club_store: Store)
     told = "Squad free: Wednesday 18:00–19:00, %(where)s in place of Tuesday 18:00–19:00, %(where)s"
     where = {"where": "top whole 1"}
     assert week.ways == (WayShown(f"{told % where} (as good as now).", None),)
-    assert "for 1 of 1 squads" in week.ways_note
+    assert week.ways_note.endswith("Squads looked at: 1; with such a change: 1.")
     saved = {"week": week_as_json(problem, plan), "placements": [plain(item) for item in plan]}
     with club_store.read() as session:
         kept = week_shown(session, saved)
