@@ -98,6 +98,9 @@ def _week_lines(week: WeekShown) -> Iterator[str]:
     if week.apart:
         yield week.apart
     yield from (f"  {', '.join(near.squads)}: {near.why}" for near in week.near)
+    if week.ways_note:
+        yield week.ways_note
+    yield from (f"  {way.words}" for way in week.ways)
     if week.evenings:
         yield "Sessions by evening:"
     yield from (f"  {evenings.words}" for evenings in week.evenings)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.times import minute_from_instant
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
-from clubplanner.language import _, ngettext
+from clubplanner.language import _
 from clubplanner.services.problem.standing_plans import (
     Disruption,
     Scope,
@@ -39,7 +39,7 @@ from clubplanner.sharing.places.placements import with_lost_dates
 from clubplanner.sharing.reasons.by_hand import Option, what_else
 from clubplanner.sharing.reasons.reasons import explain_ask
 from clubplanner.sharing.values.problem import digest
-from clubplanner.sharing.values.words import place_and_time
+from clubplanner.sharing.values.words import place_and_time, points_told
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
@@ -410,18 +410,9 @@ def _shown(problem: Problem, option: Option) -> OptionShown:
             f"{place_and_time(problem, step.new)}"
             for step in option.steps
         ),
-        gain=_points(option.points),
-        cost="" if not option.steps else _points(-lost),
+        gain=points_told(option.points),
+        cost="" if not option.steps else points_told(-lost),
     )
-
-
-def _points(points: int) -> str:
-    """Say a gain or loss in wish points."""
-    if points == 0:
-        return _("as good as now")
-    if points > 0:
-        return ngettext("%(num)s wish point more", "%(num)s wish points more", points)
-    return ngettext("%(num)s wish point less", "%(num)s wish points less", -points)
 
 
 def _choice(option: Option) -> str:

@@ -22,7 +22,7 @@ from clubplanner.sharing.rules.book import too_many
 from clubplanner.sharing.values.words import listed, place_and_time
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Collection, Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -60,7 +60,12 @@ class Option:
 
 
 def what_else(
-    problem: Problem, placements: Sequence[Placement], ask: str, session: int, most: int = 30
+    problem: Problem,
+    placements: Sequence[Placement],
+    ask: str,
+    session: int,
+    most: int = 30,
+    days: Collection[int] | None = None,
 ) -> tuple[Option, ...]:
     """List other places that a session could have.
 
@@ -71,6 +76,7 @@ def what_else(
         ask: Key of the ask.
         session: Which of its sessions, from 0.
         most: How many options to return at most.
+        days: Indices of the days that are looked at; None for all.
 
     Returns:
         Free places first, the best liked first; then those for which others would have to move,
@@ -95,6 +101,8 @@ def what_else(
     blocked = blocked_by(held, rows)
     in_way = blocked.sum(axis=1)
     spared = ~too_many(terrain, rows, held.rows) & ~_is_among(rows, at_now)
+    if days is not None:
+        spared &= np.isin(rows.day, sorted(days))
     free = np.flatnonzero(spared & (in_way == 0))
     found: Iterator[tuple[int, tuple[Step, ...]]] = chain(
         ((row, ()) for row in free[np.argsort(-rows.score[free], kind="stable")].tolist()),

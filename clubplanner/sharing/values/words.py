@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.grounds import SHARE_SLACK
-from clubplanner.language import _, figure
+from clubplanner.language import _, figure, ngettext
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -48,6 +48,15 @@ def place_and_time(problem: Problem, placement: Placement) -> str:
     ground = next(item.name for item in problem.grounds if item.key == placement.ground)
     day = problem.days[placement.day].name
     return f"{day} {span(placement.start_min, placement.end_min)}, {ground}"
+
+
+def points_told(points: int) -> str:
+    """Say a gain or loss in wish points."""
+    if points == 0:
+        return _("as good as now")
+    if points > 0:
+        return ngettext("%(num)s wish point more", "%(num)s wish points more", points)
+    return ngettext("%(num)s wish point less", "%(num)s wish points less", -points)
 
 
 def repeats(problem: Problem) -> bool:

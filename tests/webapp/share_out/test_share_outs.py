@@ -11,9 +11,10 @@ from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
 from clubplanner.services.share_out.files import NamedFile, untruths
 from clubplanner.sharing.values.problem import Effort
+from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.webapp import create_app
 from tests.builders import LONDON, NOW, make_range
-from tests.services.proposals.test_publishing import HARRIERS, KESTRELS, propose
+from tests.services.proposals.test_publishing import HARRIERS, KESTRELS, place, propose
 from tests.stores import make_wish, put_booking
 from tests.webapp.asked_runs import LIST
 from tests.webapp.conftest import ADDRESS, send, sign_in, token
@@ -57,6 +58,48 @@ def test_a_proposal_is_looked_at_and_published(desk: FlaskClient, club_store: St
     again = desk.post(f"{path}/publish", data={"csrf_token": token(desk, LIST)})
     assert again.status_code == 422
     assert "published already" in again.text
+
+
+def test_a_change_that_sets_trainings_apart_leads_to_where_it_is_made(
+    desk: FlaskClient, club_store: Store
+) -> None:
+    """The page tells what it costs, and its link opens the other places of that very session."""
+    wednesday = place("u13-kestrels", "third-1", 2, 1080, 1155) | {"session": 1}
+    number = propose(club_store, KESTRELS, wednesday)
+    spot = {"start_min": 1080, "end_min": 1155, "ground_name": "third-1"}
+    week = {
+        "several": 1,
+        "near": [
+            {
+                "squad": "u13-kestrels",
+                "squad_name": "U13 Kestrels",
+                "days": [1, 2],
+                "cause": "open",
+            }
+        ],
+        "evenings": [],
+        "traded": [],
+        "looked_at": 1,
+        "ways": [
+            {
+                "squad_name": "U13 Kestrels",
+                "ask": "1",
+                "session": 1,
+                "old": spot | {"day": {"weekday": 2}},
+                "place": spot | {"day": {"weekday": 3}},
+                "points": -20,
+                "moves": [],
+            }
+        ],
+    }
+    with club_store.write() as session:
+        row = session.get_one(ShareOutRow, number)
+        row.outcome = row.outcome | {"week": week}
+    page = desk.get(f"/desk/share-outs/{number}").text
+    assert "Thursday 18:00–19:15, third-1 in place of Wednesday" in page
+    assert "20 wish points less" in page
+    assert "Squads looked at: 1; with such a change: 1." in page
+    assert f'href="/desk/share-outs/{number}/else?place=1"' in page
 
 
 def test_who_publishes_what_has_changed_is_shown_the_new_differences(

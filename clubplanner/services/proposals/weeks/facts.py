@@ -1,5 +1,7 @@
 """What is kept of a plan's week: whose sessions are near each other and why, how full evenings are.
 
+And what would set those sessions apart that nothing but others' places keeps near.
+
 Kept as plain values and put in words when it is shown, in the language of whoever looks.
 """
 
@@ -10,11 +12,14 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.club.spread import follow_each_other, least_nearness, nearness
+from clubplanner.sharing.files.file_shapes import record_of
+from clubplanner.sharing.reasons.days_apart import MOST_ASKS, MOST_SQUADS, way_apart
+from clubplanner.sharing.values.facts import Spot, spot_of
 from clubplanner.sharing.values.levels import APART
 from clubplanner.sharing.values.problem import plain
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from clubplanner.sharing.values.outcome import Level, Placement, Traded
     from clubplanner.sharing.values.problem import Ask, Problem
@@ -27,6 +32,8 @@ class NearCause(StrEnum):
     """The days that the squad can train leave nothing better."""
     BY_HAND = "by hand"
     """A person put them there."""
+    WISHED = "wished"
+    """They are days that the squad would like, which leave nothing better."""
     OTHERS = "others"
     """Proved: places, fairness and wishes of all leave no plan with fewer."""
     OPEN = "open"
@@ -55,14 +62,16 @@ def week_as_json(
     for item in placements:
         squads[by_ask[item.ask].squad].append(item)
     several = {squad: own for squad, own in squads.items() if len(own) > 1}
+    near = [
+        found
+        for squad, own in several.items()
+        for found in (_near(problem, squad, own, is_proved=is_proved),)
+        if found is not None
+    ]
     return {
         "several": len(several),
-        "near": [
-            found
-            for squad, own in several.items()
-            for found in (_near(problem, squad, own, is_proved=is_proved),)
-            if found is not None
-        ],
+        "near": near,
+        **_ways(problem, placements, near),
         "evenings": _evenings(problem, placements),
         "traded": [plain(item) for item in traded],
     }
@@ -96,12 +105,69 @@ def _near(
         if problem.days[item.day].weekday in crowded
     ):
         cause = NearCause.BY_HAND
+    elif _are_wished(problem, asks, weekdays):
+        cause = NearCause.WISHED
     return {
         "squad": squad,
         "squad_name": asks[0].squad_name,
         "days": crowded,
         "cause": cause.value,
     }
+
+
+def _are_wished(problem: Problem, asks: Iterable[Ask], weekdays: Sequence[int]) -> bool:
+    """Whether sessions are on days that their squad would like, which leave nothing better."""
+    wished = {
+        problem.days[day].weekday
+        for ask in asks
+        for day in (
+            *(window.day for window in ask.preferred),
+            *(window.day for wish in ask.wishes for window in wish.windows),
+            *(day for wish in ask.wishes for day in wish.days),
+        )
+    }
+    if not wished.issuperset(weekdays) or len(wished) < len(weekdays):
+        return False
+    least = least_nearness(sorted(wished), len(weekdays), follow_each_other)
+    return least >= nearness(weekdays, follow_each_other)
+
+
+def _ways(
+    problem: Problem, placements: Sequence[Placement], near: Sequence[Mapping[str, Any]]
+) -> dict[str, Any]:
+    """Keep which single changes set sessions further apart, and how many squads were looked at."""
+    if len(problem.asks) > MOST_ASKS:
+        return {"ways": [], "looked_at": 0}
+    squads = [one for one in near if one["cause"] in (NearCause.OTHERS, NearCause.OPEN)]
+    looked_at = squads[:MOST_SQUADS]
+    found = [(one, way_apart(problem, placements, one["squad"])) for one in looked_at]
+    return {
+        "ways": [
+            {
+                "squad_name": one["squad_name"],
+                "ask": way[0].ask,
+                "session": way[0].session,
+                "old": _spot(problem, way[0]),
+                "place": _spot(problem, way[1].placement),
+                "points": way[1].points,
+                "moves": [
+                    {
+                        "squad_name": step.squad_name,
+                        "place": _spot(problem, step.new),
+                        "points": step.points,
+                    }
+                    for step in way[1].steps
+                ],
+            }
+            for one, way in found
+            if way is not None
+        ],
+        "looked_at": len(looked_at),
+    }
+
+
+def _spot(problem: Problem, placement: Placement) -> object:
+    return record_of(Spot).write(spot_of(problem, placement))
 
 
 def _days_of(problem: Problem, ask: Ask) -> set[int]:

@@ -11,8 +11,12 @@ from clubplanner.domain.money.amounts import tell_amount
 from clubplanner.language import _, ngettext, short_weekday, term, weekday_in_words
 from clubplanner.services.proposals.weeks.facts import NearCause
 from clubplanner.services.rows.money_rows import load_terms
+from clubplanner.sharing.files.file_shapes import record_of
+from clubplanner.sharing.files.json_shapes import Faults
+from clubplanner.sharing.reasons.telling.places import place_told
+from clubplanner.sharing.values.facts import Spot
 from clubplanner.sharing.values.levels import COST, WHOLE_WEEK, WISHES
-from clubplanner.sharing.values.words import listed
+from clubplanner.sharing.values.words import listed, points_told
 from clubplanner.store.tables.ground_tables import VenueRow
 
 if TYPE_CHECKING:
@@ -32,6 +36,19 @@ class NearShown:
 
     why: str
     squads: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WayShown:
+    """A change of one session that would set its squad's sessions further apart.
+
+    Attributes:
+        words: Whose, where instead of where, who would make way, and what each gains or loses.
+        place: Number of the session in its proposal, from 0; None where it is not there.
+    """
+
+    words: str
+    place: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +73,8 @@ class WeekShown:
     Attributes:
         apart: How many squads have sessions on neighbouring days, a sentence; may be blank.
         near: Those squads, by reason.
+        ways: Single changes that would set such sessions further apart, each with what it costs.
+        ways_note: What these are, or that none was found, a sentence; may be blank.
         days: Those on which anything is open, short.
         evenings: By venue, those without a session left out.
         cost: What it cost that the week is so, sentences.
@@ -63,6 +82,8 @@ class WeekShown:
 
     apart: str
     near: tuple[NearShown, ...]
+    ways: tuple[WayShown, ...]
+    ways_note: str
     days: tuple[str, ...]
     evenings: tuple[EveningsShown, ...]
     cost: tuple[str, ...]
@@ -84,6 +105,8 @@ def week_shown(session: Session, saved: Mapping[str, Any]) -> WeekShown | None:
     return WeekShown(
         apart=_apart(week["several"], len(week["near"])),
         near=tuple(_near_shown(cause, week["near"]) for cause in _causes(week["near"])),
+        ways=_ways(week, saved),
+        ways_note=_ways_note(week),
         days=tuple(short_weekday(day) for day in days),
         evenings=tuple(
             _evenings(names.get(entry["venue"], entry["venue"]), dict(entry["days"]), days)
@@ -132,11 +155,70 @@ def _near_shown(cause: NearCause, near: Sequence[Mapping[str, Any]]) -> NearShow
     return NearShown(_why(cause), squads)
 
 
+def _ways(week: Mapping[str, Any], saved: Mapping[str, Any]) -> tuple[WayShown, ...]:
+    places = {
+        (item["ask"], item["session"]): number
+        for number, item in enumerate(saved.get("placements", ()))
+    }
+    return tuple(
+        WayShown(_way(way), places.get((way["ask"], way["session"])))
+        for way in week.get("ways", ())
+    )
+
+
+def _way(way: Mapping[str, Any]) -> str:
+    told = _(
+        "%(squad_name)s: %(place)s in place of %(old)s (%(points)s)",
+        squad_name=way["squad_name"],
+        place=_spot(way["place"]),
+        old=_spot(way["old"]),
+        points=points_told(way["points"]),
+    )
+    if not way["moves"]:
+        return f"{told}."
+    moves = [
+        _(
+            "%(squad_name)s moves to %(place)s (%(points)s)",
+            squad_name=move["squad_name"],
+            place=_spot(move["place"]),
+            points=points_told(move["points"]),
+        )
+        for move in way["moves"]
+    ]
+    return _("%(told)s, if %(moves)s.", told=told, moves=listed(moves))
+
+
+def _spot(saved: Mapping[str, Any]) -> str:
+    return place_told(record_of(Spot).read(saved, "spot", Faults()))
+
+
+def _ways_note(week: Mapping[str, Any]) -> str:
+    """Say what the changes are that set sessions apart, and how far they were looked for."""
+    looked_at, ways = week.get("looked_at", 0), week.get("ways", ())
+    if not looked_at:
+        return ""
+    if not ways:
+        return _(
+            "No change of one session, with at most two others making way, would set them "
+            "further apart."
+        )
+    return _(
+        "Single changes that would set trainings further apart, and what each costs. Nobody loses "
+        "a session by them; the share-out does not make them where fairness or wishes count more. "
+        "You can, by hand: each holds for the plan as it is, so look again after the first. Squads "
+        "looked at: %(looked_at)s; with such a change: %(ways)s.",
+        ways=len(ways),
+        looked_at=looked_at,
+    )
+
+
 def _why(cause: NearCause) -> str:
     if cause is NearCause.OWN_DAYS:
         return _("The days on which they can train leave nothing better.")
     if cause is NearCause.BY_HAND:
         return _("They were put there by hand.")
+    if cause is NearCause.WISHED:
+        return _("They are the days that they would like.")
     if cause is NearCause.OTHERS:
         return _(
             "Places, fairness and wishes count more; it is proved that they leave no plan with "

@@ -10,9 +10,10 @@ import pytest
 from clubplanner.domain.club.spread import Evenings
 from clubplanner.language import speaking
 from clubplanner.services.proposals.weeks.facts import week_as_json
-from clubplanner.services.proposals.weeks.words import week_shown
+from clubplanner.services.proposals.weeks.words import WayShown, week_shown
 from clubplanner.sharing import Effort, Placement, Price, Window
 from clubplanner.sharing.solving.solve import solve
+from clubplanner.sharing.values.problem import plain
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 
 if TYPE_CHECKING:
@@ -66,6 +67,55 @@ def test_who_has_neighbouring_days_and_why(club_store: Store) -> None:
     apart = shown(club_store, problem, place("free", 0, 0), place("free", 1, 3))
     assert apart.near == ()
     assert apart.apart.startswith("The one squad")
+
+
+def test_days_that_a_squad_would_like_are_no_fault(club_store: Store) -> None:
+    """Who typed Monday and Tuesday has what was asked for, and no change is offered."""
+    wished = make_ask("free", sessions=2, possible=EVERY_DAY, preferred=EVERY_DAY[:2])
+    problem = club()
+    problem = replace(problem, asks=(wished, *problem.asks[1:]))
+    week = shown(club_store, problem, place("free", 0, 0), place("free", 1, 1))
+    assert week.near[0].why == "They are the days that they would like."
+    assert (week.ways, week.ways_note) == ((), "")
+    more = replace(wished, preferred=(*EVERY_DAY[:2], EVERY_DAY[3]))
+    problem = replace(problem, asks=(more, *problem.asks[1:]))
+    week = shown(club_store, problem, place("free", 0, 0), place("free", 1, 1))
+    assert "is not known" in week.near[0].why
+    assert len(week.ways) == 1
+
+
+def test_what_would_set_sessions_apart_is_told_with_its_price(club_store: Store) -> None:
+    """A free place, and one that a squad would leave, each with the points of all concerned."""
+    asks = (
+        make_ask("free", sessions=2, possible=EVERY_DAY[:3]),
+        make_ask("other", possible=EVERY_DAY[1:3], preferred=EVERY_DAY[2:3]),
+    )
+    problem = make_problem(make_pitch(), *asks, days=make_days(5, 4), wants_apart=True)
+    plan = [Placement("free", n, "top-whole-0", n, 1080, 1140) for n in range(2)]
+    week = shown(club_store, problem, *plan)
+    told = "Squad free: Wednesday 18:00–19:00, %(where)s in place of Tuesday 18:00–19:00, %(where)s"
+    where = {"where": "top whole 1"}
+    assert week.ways == (WayShown(f"{told % where} (as good as now).", None),)
+    assert week.ways_note.endswith("Squads looked at: 1; with such a change: 1.")
+    saved = {"week": week_as_json(problem, plan), "placements": [plain(item) for item in plan]}
+    with club_store.read() as session:
+        kept = week_shown(session, saved)
+    assert kept is not None
+    assert kept.ways[0].place == 1
+    narrow = tuple(replace(window, end_min=1140) for window in EVERY_DAY)
+    asks = (
+        make_ask("free", sessions=2, possible=narrow[:3]),
+        make_ask("other", possible=narrow[1:3], preferred=narrow[2:3]),
+    )
+    held = Placement("other", 0, "top-whole-0", 2, 1080, 1140)
+    week = shown(club_store, replace(problem, asks=asks), *plan, held)
+    assert week.ways[0].words.endswith(
+        "if Squad other moves to Tuesday 18:00–19:00, top whole 1 (40 wish points less)."
+    )
+    asks = (asks[0], replace(asks[1], pinned=(held,)))
+    week = shown(club_store, replace(problem, asks=asks), *plan, held)
+    assert week.ways == ()
+    assert week.ways_note.startswith("No change of one session")
 
 
 def test_evenings_are_counted_on_the_days_that_are_open(club_store: Store) -> None:
@@ -127,3 +177,15 @@ def test_a_single_evening_has_no_week(club_store: Store) -> None:
     assert week_as_json(problem, [place("a", 0, 0)]) is None
     with club_store.read() as session:
         assert week_shown(session, {}) is None
+
+
+def test_a_week_kept_by_an_earlier_release_is_told_as_then(club_store: Store) -> None:
+    """Where nothing was kept of changes, nothing is said of them."""
+    saved = week_as_json(club(), [place("free", 0, 2), place("free", 1, 3)])
+    assert saved is not None
+    del saved["ways"], saved["looked_at"]
+    with club_store.read() as session:
+        week = week_shown(session, {"week": saved})
+    assert week is not None
+    assert len(week.near) == 1
+    assert (week.ways, week.ways_note) == ((), "")
