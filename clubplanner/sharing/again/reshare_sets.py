@@ -100,9 +100,8 @@ class DisturbedSets:
         else:
             program.add(model.share.aims.points >= work.values(work.plan)[0])
         program.add(model.disturbed <= self._most)
-        for (
-            squads
-        ) in known:  # no fewer are disturbed than each has: a plan of others leaves one out
+        # No plan disturbs fewer than each known set has, so a plan of another set leaves one out.
+        for squads in known:
             own = [model.changed[squad] for squad in squads]
             program.add(cp_model.LinearExpr.sum(own) <= len(own) - 1)
         program.minimize(model.disturbed)  # its relaxation is what denies; any plan will do
