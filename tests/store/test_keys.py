@@ -11,7 +11,7 @@ from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.store.guard import AREA_MARK, CLASH_MARK, GROUND_MARK, TWICE_MARK
+from clubplanner.store.guard import AREA_MARK, CLASH_MARK, GROUND_MARK, LENGTH_MARK, TWICE_MARK
 from tests.small_club import HARRIERS, KESTRELS, LOW, TOP, book, find_area_id, load_small_club
 
 if TYPE_CHECKING:
@@ -94,6 +94,66 @@ def test_ground_without_bookings_may_change(foreign: sqlite3.Connection) -> None
     )
     assert changed.rowcount == 1
     refused(foreign, "UPDATE booking SET is_withdrawn = 0 WHERE id = 1", GROUND_MARK)
+
+
+def test_when_ground_was_redrawn_may_be_noted_under_bookings(foreign: sqlite3.Connection) -> None:
+    """Cells that stay the same are nobody's loss, whatever else of an area changes."""
+    area = "id = (SELECT area_id FROM booking WHERE id = 1)"
+    for moment in ("NULL", "5", "(SELECT ends_at + 60 FROM booking WHERE id = 1)"):
+        changed = foreign.execute(f"UPDATE area SET redrawn_at = {moment} WHERE {area}")  # noqa: S608
+        assert changed.rowcount == 1
+
+
+def test_what_was_over_when_ground_was_redrawn_keeps_the_cells_it_had(
+    small: Store, foreign: sqlite3.Connection
+) -> None:
+    """It may end with the very moment; it can be withdrawn, and goes to no other area so."""
+    over = "redrawn_at = (SELECT ends_at FROM booking WHERE id = 1)"
+    ours = "WHERE id = (SELECT area_id FROM booking WHERE id = 1)"
+    early = "redrawn_at = (SELECT ends_at - 1 FROM booking WHERE id = 1)"
+    refused(foreign, f"UPDATE area SET cells = 1 << 40, {early} {ours}", AREA_MARK)  # noqa: S608
+    foreign.execute(f"UPDATE area SET cells = 1 << 40, {over} {ours}")  # noqa: S608
+    foreign.execute("UPDATE booking SET starts_at = starts_at + 60 WHERE id = 1")
+    foreign.execute("UPDATE booking SET is_withdrawn = 1 WHERE id = 1")
+    free = find_area_id(small, TOP, "third-3")
+    foreign.execute(f"UPDATE area SET {over} WHERE id = {free}")  # noqa: S608
+    refused(foreign, f"UPDATE booking SET area_id = {free} WHERE id = 1", GROUND_MARK)  # noqa: S608
+
+
+def test_changing_everything_at_once_is_no_way_round(foreign: sqlite3.Connection) -> None:
+    """The guard looks at whatever differs, all of it included."""
+    columns = "area_id, pitch_id, cells, starts_at, ends_at, is_withdrawn"
+    foreign.execute("UPDATE booking SET is_withdrawn = 1 WHERE id = 1")
+    foreign.execute(
+        "INSERT INTO booking SELECT 3, 'three', pitch_id, id, cells, 0, 60, 'closed', NULL, '', '',"
+        " 1, 0, NULL, 0, 0, 0, '' FROM area WHERE pitch_id = (SELECT max(id) FROM pitch) LIMIT 1"
+    )
+    onto = (
+        "SELECT area_id, pitch_id, cells, starts_at + 1, ends_at + 1, 0 FROM booking WHERE id = 2"
+    )
+    refused(
+        foreign,
+        f"UPDATE booking SET id = 4, uid = 'four', ({columns}) = ({onto}) WHERE id = 3",  # noqa: S608
+        CLASH_MARK,
+    )
+    ours = "WHERE id = (SELECT area_id FROM booking WHERE id = 2)"
+    everything = "id = 999, pitch_id = 999, key = 'new', cells = 1 << 40, redrawn_at = 1"
+    refused(foreign, f"UPDATE area SET {everything} {ours}", AREA_MARK)  # noqa: S608
+
+
+@pytest.mark.parametrize(
+    ("mark", "words"),
+    [
+        (CLASH_MARK, "booking_guard: ground is held"),
+        (LENGTH_MARK, "booking_guard: too long"),
+        (GROUND_MARK, "booking_guard: not the ground of its area"),
+        (TWICE_MARK, "booking_guard: there already"),
+        (AREA_MARK, "booking_guard: ground is booked"),
+    ],
+)
+def test_words_of_refusals_stay(mark: str, words: str) -> None:
+    """Other programs read them; a guard with other words counts as changed."""
+    assert mark == words
 
 
 def test_a_booked_area_is_not_taken_away(foreign: sqlite3.Connection) -> None:
