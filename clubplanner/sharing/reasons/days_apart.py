@@ -18,10 +18,16 @@ if TYPE_CHECKING:
     from clubplanner.sharing.reasons.by_hand import Option
     from clubplanner.sharing.values.problem import Placement, Problem
 
-MOST_SQUADS = 12
-"""So many squads are looked at."""
-MOST_ASKS = 200
-"""Of a club with more asks none is: what stands in the way of each place takes too long there."""
+MOST_SQUADS, MOST_LOOKS = 12, 600
+"""So many squads are looked at, and so many times asks: each look goes through the whole plan, so
+that all together take some 0.8 s of the processor whatever the club's size."""
+MOST_OPTIONS = 8
+"""So many places for a session that can be had are weighed, those liked best and cheapest."""
+
+
+def how_many_looked_at(asks: int) -> int:
+    """Return how many squads are looked at in a problem with a number of asks."""
+    return min(MOST_SQUADS, MOST_LOOKS // max(1, asks))
 
 
 def way_apart(
@@ -48,7 +54,9 @@ def way_apart(
         if (item.ask, item.session) in pins:
             continue
         days = _days_further_apart(problem, own, item)
-        options = what_else(problem, placements, item.ask, item.session, days=days)
+        options = what_else(
+            problem, placements, item.ask, item.session, most=MOST_OPTIONS, days=days
+        )
         found += [
             (item, option)
             for option in options

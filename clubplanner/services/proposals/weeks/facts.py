@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.club.spread import follow_each_other, least_nearness, nearness
 from clubplanner.sharing.files.file_shapes import record_of
-from clubplanner.sharing.reasons.days_apart import MOST_ASKS, MOST_SQUADS, way_apart
+from clubplanner.sharing.reasons.days_apart import how_many_looked_at, way_apart
 from clubplanner.sharing.values.facts import Spot, spot_of
 from clubplanner.sharing.values.levels import APART
 from clubplanner.sharing.values.problem import plain
@@ -136,10 +136,8 @@ def _ways(
     problem: Problem, placements: Sequence[Placement], near: Sequence[Mapping[str, Any]]
 ) -> dict[str, Any]:
     """Keep which single changes set sessions further apart, and how many squads were looked at."""
-    if len(problem.asks) > MOST_ASKS:
-        return {"ways": [], "looked_at": 0}
     squads = [one for one in near if one["cause"] in (NearCause.OTHERS, NearCause.OPEN)]
-    looked_at = squads[:MOST_SQUADS]
+    looked_at = squads[: how_many_looked_at(len(problem.asks))]
     found = [(one, way_apart(problem, placements, one["squad"])) for one in looked_at]
     return {
         "ways": [
