@@ -10,8 +10,7 @@ from clubplanner.outputs.charts.parts_chart import Look, PartLook
 from clubplanner.outputs.tables.table import Kind
 from clubplanner.services.reports.tables.report_sums import LostSum, hours_of
 from clubplanner.services.reports.tables.report_table import Column, Line, Picture, ReportTable
-from clubplanner.services.reports.tables.table_parts import sums_by, text_column
-from clubplanner.services.reports.tables.use_tables import month_name
+from clubplanner.services.reports.tables.table_parts import month_name, sums_by, text_column
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

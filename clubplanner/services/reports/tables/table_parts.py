@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from clubplanner.language import _
+from clubplanner.language import _, date_in_words, marked
 from clubplanner.outputs.tables.table import Kind
 from clubplanner.services.reports.tables.report_sums import Sum
 from clubplanner.services.reports.tables.report_table import Column, Line
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Iterable
+    from datetime import date
 
     from clubplanner.services.reports.sums.report_values import Place
 
@@ -44,3 +45,8 @@ def pitch_lines(places: dict[Any, _Sum]) -> list[Line[_Sum]]:
     """Return a line for each pitch, with its sum."""
     found: dict[Place, _Sum] = places
     return [Line((place.pitch, place.venue), value) for place, value in found.items()]
+
+
+def month_name(month: date) -> str:
+    """Write a month: "November 2026"."""
+    return date_in_words(month, marked("MMMM y"))

@@ -11,12 +11,12 @@ from clubplanner.services.reports.sums.report_values import part_of
 from clubplanner.services.reports.tables.report_sums import TimeSum, hours_of
 from clubplanner.services.reports.tables.report_table import Column, Line, Picture, ReportTable
 from clubplanner.services.reports.tables.table_parts import (
+    month_name,
     pitch_columns,
     pitch_lines,
     sums_by,
     text_column,
 )
-from clubplanner.services.reports.tables.use_tables import month_name
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -6,16 +6,20 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.squads import age_from_group
-from clubplanner.language import _, date_in_words, figure, marked, term
+from clubplanner.language import _, figure, marked, term
 from clubplanner.outputs.charts.parts_chart import Look, PartLook
 from clubplanner.outputs.tables.table import Kind
 from clubplanner.services.reports.sums.report_values import Amount, Who, part_of
 from clubplanner.services.reports.tables.report_sums import UseSum, hours_of
 from clubplanner.services.reports.tables.report_table import Column, Line, Picture, ReportTable
+from clubplanner.services.reports.tables.table_parts import (
+    month_name,
+    pitch_columns,
+    text_column,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Iterable, Mapping
-    from datetime import date
 
     from clubplanner.services.reports.sums.report_values import GroundUse, Report, Use, User
     from clubplanner.services.reports.tables.report_table import Cell
@@ -43,23 +47,18 @@ def use_tables(report: Report) -> list[ReportTable[UseSum]]:
     return tables
 
 
-def month_name(month: date) -> str:
-    """Write a month: "November 2026"."""
-    return date_in_words(month, marked("MMMM y"))
-
-
 def _by_month(report: Report) -> ReportTable[UseSum]:
     found = {month: UseSum() for month in report.months}
     found |= _sums(report.uses, lambda use: use.month)
     lines = [Line((month_name(month),), found[month]) for month in report.months]
-    return _table("months", _("by month"), (_name("month", _("Month")),), lines)
+    return _table("months", _("by month"), (text_column("month", _("Month")),), lines)
 
 
 def _by_squad(uses: Iterable[Use]) -> ReportTable[UseSum]:
     def names(user: User) -> tuple[str, ...]:
         return (user.name, user.age_group)
 
-    columns = _name("squad", _("Squad")), _name("age_group", _("Age group"))
+    columns = text_column("squad", _("Squad")), text_column("age_group", _("Age group"))
     return _by_user("squads", _("by squad"), columns, uses, Who.SQUAD, names)
 
 
@@ -68,7 +67,7 @@ def _by_hirer(uses: Iterable[Use]) -> ReportTable[UseSum]:
         return (user.name,)
 
     note = _("Hirers of the same name count as one.")
-    columns = (_name("hirer", _("Hirer")),)
+    columns = (text_column("hirer", _("Hirer")),)
     return _by_user("hirers", _("by hirer"), columns, uses, Who.HIRER, names, note)
 
 
@@ -77,7 +76,7 @@ def _by_age_group(uses: Iterable[Use]) -> ReportTable[UseSum]:
     found = _sums(own, lambda use: use.user.age_group)
     groups = sorted(found, key=lambda g: (age_from_group(g) is None, age_from_group(g) or 0, g))
     lines = [Line((group or _("Without an age group"),), found[group]) for group in groups]
-    columns = (_name("age_group", _("Age group")),)
+    columns = (text_column("age_group", _("Age group")),)
     return _table("ages", _("by age group"), columns, [*lines, *_rest(rest)])
 
 
@@ -86,20 +85,20 @@ def _by_club(uses: Iterable[Use], clubs: Iterable[str]) -> ReportTable[UseSum]:
     found = _sums(own, lambda use: use.user.club)
     named = [(club, club) for club in clubs] + [("", _("Squads of no club"))]
     lines = [Line((words,), found[club]) for club, words in named if club in found]
-    columns = (_name("club", _("Club")),)
+    columns = (text_column("club", _("Club")),)
     return _table("clubs", _("by club"), columns, [*lines, *_rest(rest)])
 
 
 def _by_venue(uses: Iterable[GroundUse]) -> ReportTable[UseSum]:
     found = _sums(uses, lambda use: (use.place.venue_key, use.place.venue))
     lines = [Line((name,), value) for (_key, name), value in _ranked(found)]
-    return _table("venues", _("by venue"), (_name("venue", _("Venue")),), lines)
+    return _table("venues", _("by venue"), (text_column("venue", _("Venue")),), lines)
 
 
 def _by_pitch(uses: Iterable[GroundUse]) -> ReportTable[UseSum]:
     found = _sums(uses, lambda use: use.place)
     lines = [Line((place.pitch, place.venue), value) for place, value in _ranked(found)]
-    columns = _name("pitch", _("Pitch")), _name("venue", _("Venue"))
+    columns = pitch_columns()
     return _table("pitches", _("by pitch"), columns, lines)
 
 
@@ -111,7 +110,7 @@ def _by_purpose(uses: Iterable[Use]) -> ReportTable[UseSum]:
     }
     found = _sums(uses, lambda use: use.purpose)
     lines = [Line((term(words[one]),), found[one]) for one in words if one in found]
-    columns = (_name("purpose", _("What for")),)
+    columns = (text_column("purpose", _("What for")),)
     return _table("purposes", _("by purpose"), columns, lines)
 
 
@@ -199,10 +198,6 @@ def _table(
         ),
         note=note,
     )
-
-
-def _name(key: str, words: str) -> Column:
-    return Column(key, words, Kind.TEXT)
 
 
 def _figure_columns() -> tuple[Column, ...]:
