@@ -20,7 +20,7 @@ from clubplanner.services.mails.making.contents import (
 )
 from clubplanner.services.mails.making.following import correct, count_after
 from clubplanner.services.mails.making.gathering import is_worth_telling, make_mail
-from clubplanner.services.mails.making.last_told import KEPT, LastTold, load_bookings_told
+from clubplanner.services.mails.making.last_told import KEPT, MailedAhead
 from clubplanner.services.mails.sending.pauses import find_pause
 from clubplanner.services.rows.own_club import own_squads
 from clubplanner.store.tables.knowing_tables import MailAnewRow
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 
     from clubplanner.config import Config
     from clubplanner.services.mails.knowing import NotReached
+    from clubplanner.services.mails.making.last_told import LastTold
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.booking_tables import BookingRow
 
@@ -175,10 +176,8 @@ def _undelivered(session: Session, now: datetime) -> Iterator[tuple[MailRow, Las
     rows = [row for row in found if is_own_mail(session, row)]
     if not rows:
         return
-    told, people = LastTold.load(session, now), Recipients.load(session, now)
     numbers = {c.number for mail in rows for c in map(change_from_stored, mail.changes)}
-    bookings = dict(told.bookings) | load_bookings_told(session, numbers - set(told.bookings))
-    told = LastTold(told.said, bookings, told.followed)
+    told, people = MailedAhead.ask(session, now).about(numbers), Recipients.load(session, now)
     shown: set[tuple[str, int]] = set()
     for mail in rows:
         address = mail.address.lower()

@@ -16,7 +16,8 @@ from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.store.states import state_from_stored, stored_state
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
+    from collections.abc import Set as AbstractSet
     from datetime import datetime
 
     from clubplanner.domain.booked.journal import BookingState
@@ -62,6 +63,26 @@ def correct(
     return NotedChange(row.id, before, after, count, row.changed_at, after.squad_id)
 
 
+def no_longer_told(
+    people: Recipients, readers: Mapping[int | None, AbstractSet[str]]
+) -> dict[int | None, AbstractSet[str]]:
+    """Return who was told of a squad's bookings and is no longer written to about it.
+
+    Args:
+        people: Who is written to.
+        readers: The addresses that were told, in small letters, by the squad's number.
+
+    Returns:
+        Addresses by the squad's number; whoever turned mails off is left out.
+    """
+    return {
+        squad_id: addresses
+        - {person.address.lower() for person in people.told_about(squad_id)}
+        - people.off
+        for squad_id, addresses in readers.items()
+    }
+
+
 def put_right(
     people: Recipients, told: LastTold, now: datetime, *, at_once: bool
 ) -> Iterator[Addressed]:
@@ -69,7 +90,8 @@ def put_right(
 
     Args:
         people: Who is written to.
-        told: What was said so far.
+        told: What was said so far, at least of all that may be amiss: of bookings that somebody was
+            told of who is no longer written to (`no_longer_told`), or was let go of before.
         now: The present instant.
         at_once: Do not wait for a go of changes to be over.
     """

@@ -26,11 +26,11 @@ from clubplanner.domain.club.told.notices import (
 )
 from clubplanner.services.addresses.recipients import Recipients
 from clubplanner.services.mails.making.contents import stored_change
-from clubplanner.services.mails.making.following import correct, put_right
+from clubplanner.services.mails.making.following import correct, no_longer_told, put_right
 from clubplanner.services.mails.making.last_told import (
     LastTold,
+    MailedAhead,
     forget_what_is_over,
-    load_bookings_told,
 )
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.states import state_from_stored
@@ -48,7 +48,6 @@ if TYPE_CHECKING:
 
     from clubplanner.outputs.calendars.invitation import Mailbox
     from clubplanner.store.engine import Store
-    from clubplanner.store.tables.booking_tables import BookingRow
 
     DueOf = Callable[[Sequence[NotedChange]], datetime]
 
@@ -62,13 +61,11 @@ class _Work:
 
     Attributes:
         wanted: What was noted and goes by mail, by squad, oldest first.
-        rows: The bookings as they are, with their squads, by number.
-        told: What was said by mail so far.
+        told: What was said by mail so far of these bookings, and they as they are.
         people: Who is written to.
     """
 
     wanted: Mapping[int, Sequence[NoticeRow]]
-    rows: Mapping[int, BookingRow]
     told: LastTold
     people: Recipients
 
@@ -89,18 +86,21 @@ def gather_mails(store: Store, quiet: QuietHours, now: datetime, *, at_once: boo
         How many mails were made.
     """
     with store.read() as session:
-        told = LastTold.load(session, now)
-        squads = _settled(session, told, now, at_once=at_once)
-        if not squads and not told.said:
+        ahead = MailedAhead.ask(session, now)
+        squads = _settled(session, ahead, now, at_once=at_once)
+        readers = ahead.readers()
+        if not squads and not readers:
             return 0  # most rounds: nobody is to hear of anything, and nobody was told
         people = Recipients.load(session, now)
+        amiss = ahead.told_of(no_longer_told(people, readers)) | ahead.let_go()
+        wanted = _wanted(session, squads, ahead, now)
+        numbers = {row.entry.booking_id for rows in wanted.values() for row in rows}
+        told = ahead.about(amiss | numbers)
         righted = _PutRight(list(put_right(people, told, now, at_once=at_once)))
         if not squads and not righted.changes:
             return 0
-        wanted = _wanted(session, squads, told, now)
         done = _told_by(session, wanted)
-        numbers = {row.entry.booking_id for rows in wanted.values() for row in rows}
-        work = _Work(wanted, load_bookings_told(session, numbers), told, people)
+        work = _Work(wanted, told, people)
         zone = load_zone(session)
     mails = _mails_about(work, righted.changes, now, lambda c: due_at(c, now, quiet, zone))
     with store.write() as session:
@@ -175,18 +175,16 @@ def _untold_of(squads: Collection[int]) -> tuple[ColumnElement[bool], ...]:
     return NoticeRow.told_at.is_(None), NoticeRow.squad_id.in_(squads)
 
 
-def _goes_by_mail(told: LastTold) -> ColumnElement[bool]:
+def _goes_by_mail(ahead: MailedAhead) -> ColumnElement[bool]:
     """Return which notes go by mail: those that are wanted, and of what was mailed before."""
-    of_these = select(ChangedBookingRow.id).where(
-        ChangedBookingRow.booking_id.in_(sorted(told.bookings))
-    )
+    of_these = select(ChangedBookingRow.id).where(ahead.is_of(ChangedBookingRow.booking_id))
     return or_(NoticeRow.is_wanted.is_(True), NoticeRow.entry_id.in_(of_these))
 
 
-def _settled(session: Session, told: LastTold, now: datetime, *, at_once: bool) -> list[int]:
+def _settled(session: Session, ahead: MailedAhead, now: datetime, *, at_once: bool) -> list[int]:
     rows = session.execute(
         select(NoticeRow.squad_id, func.min(NoticeRow.changed_at), func.max(NoticeRow.changed_at))
-        .where(NoticeRow.told_at.is_(None), _goes_by_mail(told))
+        .where(NoticeRow.told_at.is_(None), _goes_by_mail(ahead))
         .group_by(NoticeRow.squad_id)
         .order_by(NoticeRow.squad_id)
     )
@@ -194,12 +192,12 @@ def _settled(session: Session, told: LastTold, now: datetime, *, at_once: bool) 
 
 
 def _wanted(
-    session: Session, squads: Collection[int], told: LastTold, now: datetime
+    session: Session, squads: Collection[int], ahead: MailedAhead, now: datetime
 ) -> dict[int, list[NoticeRow]]:
     """Return what goes by mail, by squad, oldest first."""
     query = _notices().where(
         NoticeRow.squad_id.in_(squads),
-        _goes_by_mail(told),
+        _goes_by_mail(ahead),
         NoticeRow.changed_at >= now - FORGOTTEN_AFTER,
     )
     found: dict[int, list[NoticeRow]] = defaultdict(list)
@@ -267,7 +265,7 @@ def _noted_for(work: _Work) -> Iterable[tuple[Mailbox, NotedChange]]:
     for squad_id, rows in work.wanted.items():
         asked_for = {row.entry.booking_id for row in rows if row.is_wanted}
         for noted in join_changes(map(noted_change, rows), all_of_them=True):
-            row = work.rows[noted.number]
+            row = work.told.bookings[noted.number]
             for address, person in people[squad_id].items():
                 is_known = (address, noted.number) in work.told.said
                 if noted.number not in asked_for and not is_known:
