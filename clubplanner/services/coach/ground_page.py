@@ -277,7 +277,8 @@ def _day_at_hand(day: date, today: date) -> str:
     near = near_day(day, today)
     if near is None:
         return day_in_words(day)
-    return f"{sentence(near)}, {date_in_words(day, marked('EEEE d MMMM'))}"
+    date_told = date_in_words(day, marked("EEEE d MMMM"))
+    return f"{sentence(near)}, {date_told}"
 
 
 def _when_in_words(

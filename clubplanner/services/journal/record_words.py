@@ -113,7 +113,8 @@ def summarise_records(rows: Sequence[ChangedRecordRow]) -> str:
 def _facts(state: dict[str, Any]) -> str:
     """Write the dates of a record that came or went, which tell most of it."""
     days = [_value(name, state[name]) for name in DATES if name in state]
-    return f" ({_(' to ').join(days)})" if days else ""
+    between = _(" to ")
+    return f" ({between.join(days)})" if days else ""
 
 
 def _difference(name: str, was: Any, now: Any) -> str:

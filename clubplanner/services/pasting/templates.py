@@ -129,7 +129,8 @@ def write_template(
     told = [told_cells(row) for row in EXAMPLES[kind]] if what == FILLED else []
     rows = [[row.get(column, "") for column in about.template] for row in told]
     titles = {SQUADS: _("squads"), MATCHES: _("matches"), HIRES: _("hires")}
-    name = f"{titles[kind]}-{_('example') if what == FILLED else _('template')}.{ending}"
+    filled = _("example") if what == FILLED else _("template")
+    name = f"{titles[kind]}-{filled}.{ending}"
     with store.read() as session:
         lists = _lists(session, kind, with_own=what == EMPTY)
     columns = tuple(

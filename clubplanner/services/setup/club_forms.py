@@ -155,7 +155,8 @@ def save_venue(store: Store, key: str, cells: Mapping[str, str], seen: str, now:
             raise FaultyInputError([Problem("name", "taken", text)])
         shown, names = places_shown(session), place_names(session)
         spoken = load_spoken(session)
-        describe_change(session, f"{_('changed') if row else _('added')} {venue.name}")
+        done = _("changed") if row else _("added")
+        describe_change(session, f"{done} {venue.name}")
         if row is not None and row.key != venue.key:
             for pitch in row.pitches:  # a pitch's key begins with its venue's
                 pitch.key = venue.key + pitch.key.removeprefix(row.key)

@@ -76,10 +76,11 @@ def plan_of_bookings(
         )
         for booking in bookings
     )
+    told = held or _("nobody is on it")
     return GroundPlan(
         pitch=pitch,
         title=pitch.name,
-        summary=f"{pitch.name}: {held or _('nobody is on it')}.",
+        summary=f"{pitch.name}: {told}.",
         areas=areas,
         cut_lines=cut_lines(pitch, [booking.area_key for booking in bookings]),
         markings=painted_lines(pitch, [booking.area_key for booking in bookings])

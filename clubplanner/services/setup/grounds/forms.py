@@ -232,9 +232,8 @@ def save_pitch(
             raise FaultyInputError([Problem("place", "far-away", far_away)])
         shown, names = places_shown(session), place_names(session)
         spoken = load_spoken(session)
-        describe_change(
-            session, f"{_('changed') if row else _('added')} {pitch.name}, {venue.name}"
-        )
+        done = _("changed") if row else _("added")
+        describe_change(session, f"{done} {pitch.name}, {venue.name}")
         if row is not None:
             row.key = pitch.key
             session.flush()

@@ -134,7 +134,8 @@ def add_by_kind(
     with store.write() as session:
         venue = _venue(load_venues(session), venue_key)
         names = _names(chosen, venue, load_club(session).language)
-        describe_change(session, f"{_('added')} {', '.join(names)}, {venue.name}")
+        added, pitches = _("added"), ", ".join(names)
+        describe_change(session, f"{added} {pitches}, {venue.name}")
         writer = _Writer(session, venue, ClubWriter(session, now))
         for wish, name in zip(chosen, names, strict=True):
             writer.add(wish, name)
