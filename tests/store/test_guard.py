@@ -19,7 +19,9 @@ from clubplanner.store.guard import (
     GROUND_MARK,
     LENGTH_MARK,
     SQLITE_GUARDS,
+    check_guards,
     is_clash,
+    stand_up_guards,
 )
 from clubplanner.store.migrate import check_store, migrate
 from tests.stores import insert_row, instant, put_area
@@ -245,6 +247,19 @@ def test_a_missing_or_altered_guard_is_noticed(
     with pytest.raises(StoreError, match=f"{name}.*is missing or changed.*clubplanner init"):
         check_store(empty_store)
     migrate(empty_store)
+    check_store(empty_store)
+
+
+@pytest.mark.files
+@pytest.mark.parametrize("name", SQLITE_GUARDS)
+def test_a_guard_is_stood_up_over_what_stands(empty_store: Store, name: str) -> None:
+    """Whatever there was of that name, and twice over: it is as written afterwards."""
+    with empty_store.rebuild() as connection:
+        connection.exec_driver_sql(f"DROP TRIGGER {name}")
+        connection.exec_driver_sql(SQLITE_GUARDS[name].replace(" BEFORE ", " AFTER "))
+        stand_up_guards(connection)
+        check_guards(connection)
+        stand_up_guards(connection)
     check_store(empty_store)
 
 

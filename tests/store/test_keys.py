@@ -96,6 +96,16 @@ def test_ground_without_bookings_may_change(foreign: sqlite3.Connection) -> None
     refused(foreign, "UPDATE booking SET is_withdrawn = 0 WHERE id = 1", GROUND_MARK)
 
 
+def test_booked_ground_is_not_deleted_and_free_ground_is(foreign: sqlite3.Connection) -> None:
+    """Another program asks nobody whether a booking speaks of an area; withdrawn ones count."""
+    foreign.execute("UPDATE booking SET is_withdrawn = 1 WHERE id = 1")
+    for number in (1, 2):
+        ours = f"WHERE id = (SELECT area_id FROM booking WHERE id = {number})"
+        refused(foreign, f"DELETE FROM area {ours}", AREA_MARK)  # noqa: S608
+    free = foreign.execute("DELETE FROM area WHERE id NOT IN (SELECT area_id FROM booking)")
+    assert free.rowcount > 1
+
+
 def test_when_ground_was_redrawn_may_be_noted_under_bookings(foreign: sqlite3.Connection) -> None:
     """Cells that stay the same are nobody's loss, whatever else of an area changes."""
     area = "id = (SELECT area_id FROM booking WHERE id = 1)"
