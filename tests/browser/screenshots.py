@@ -51,7 +51,7 @@ from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.people.ways_in.passwords import create_secretary_key
 from clubplanner.services.people.ways_in.sign_in_links import ask_to_sign_in, hand_over_link
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.rows.named import find_area_id
 from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.services.season.grass.wear import set_limit_by_guidance

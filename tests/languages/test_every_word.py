@@ -14,7 +14,7 @@ from clubplanner.domain.times.year import known_countries, public_holidays, regi
 from clubplanner.domain.times.zones import known_zones
 from clubplanner.language import speaking
 from clubplanner.resources import resource_folder
-from clubplanner.services.rows.known_sizes import published_formats
+from clubplanner.services.rows.ground.known_sizes import published_formats
 from clubplanner.services.setup.grounds.kinds import ground_kinds
 from clubplanner.services.share_out import anew
 from clubplanner.sharing.solving.solve import solve

@@ -25,7 +25,7 @@ from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.mails.sending.answers import Fate
 from clubplanner.services.mails.sending.delivering import deliver
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
+from clubplanner.services.rows.bookings.booking_rows import BookingWish, insert_booking
 from clubplanner.services.rows.coach_rows import coaches_of
 from clubplanner.services.rows.snapshot import WITH_NAMES
 from clubplanner.services.setup.squads.forms import save_squad, see_squad_form

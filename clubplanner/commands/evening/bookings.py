@@ -27,8 +27,8 @@ from clubplanner.services.giving.requests import hand_back
 from clubplanner.services.giving.swap_pages import list_swaps
 from clubplanner.services.giving.swaps import accept_swap, end_swap, offer_swap
 from clubplanner.services.places.ruling import Overruling
-from clubplanner.services.rows.booking_rows import BookingWish
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.bookings.booking_rows import BookingWish
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.rows.named import find_area_id, find_squad_number
 
 if TYPE_CHECKING:

@@ -32,7 +32,7 @@ from clubplanner.services.evening.closures.reopening import (
 )
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.places.coming_back import chosen_of, proposed
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.rows.named import find_area_id
 
 if TYPE_CHECKING:

@@ -18,7 +18,7 @@ from clubplanner.services.journal.since import (
     present_mark,
     read_since,
 )
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context

@@ -17,7 +17,7 @@ from clubplanner.commands.share_out.proposal_words import (
 from clubplanner.errors import MissingError
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.share_out.anew import list_share_outs
 from clubplanner.services.share_out.by_hand import why_without
 

@@ -34,7 +34,7 @@ from clubplanner.services.places.ruling import (
     what_hinders_row,
     what_hinders_wish,
 )
-from clubplanner.services.rows.booking_rows import (
+from clubplanner.services.rows.bookings.booking_rows import (
     BookingWish,
     insert_booking,
     load_area,

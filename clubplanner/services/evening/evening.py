@@ -26,8 +26,8 @@ from clubplanner.language import _, sentence, term
 from clubplanner.outputs.charts.weeks.week_chart import draw_week
 from clubplanner.outputs.charts.weeks.week_values import NARROW
 from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
-from clubplanner.services.rows.journal_rows import bookings_as_known
-from clubplanner.services.rows.keeping_rows import load_keeping
+from clubplanner.services.rows.club.keeping_rows import load_keeping
+from clubplanner.services.rows.journal.journal_rows import bookings_as_known
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.showing.choices import (
     AreaGroup,

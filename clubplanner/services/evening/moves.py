@@ -40,7 +40,7 @@ from clubplanner.services.places.ruling import (
     hold_to_rules,
 )
 from clubplanner.services.places.scenes import load_scene
-from clubplanner.services.rows.booking_rows import (
+from clubplanner.services.rows.bookings.booking_rows import (
     clashes_from_rows,
     find_holders,
     flush,

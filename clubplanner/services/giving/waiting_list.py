@@ -26,7 +26,7 @@ from clubplanner.services.giving.hints import tell_of_ask
 from clubplanner.services.giving.needs import need_of_ask, scene_of_ask
 from clubplanner.services.history.fairness import served_so_far
 from clubplanner.services.places.places import find_places, place_in_words
-from clubplanner.services.rows.booking_rows import (
+from clubplanner.services.rows.bookings.booking_rows import (
     BookingWish,
     insert_booking,
     load_area,

@@ -23,7 +23,7 @@ from clubplanner.services.money.tariff_words import (
     when_words,
 )
 from clubplanner.services.money.uses import load_places
-from clubplanner.services.rows.money_rows import (
+from clubplanner.services.rows.club.money_rows import (
     load_reductions,
     load_tariffs,
     load_terms,

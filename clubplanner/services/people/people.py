@@ -17,7 +17,6 @@ from clubplanner.language import _
 from clubplanner.services.people.ways_in.browsers import SECRETARIES, person_from_row
 from clubplanner.services.people.ways_in.names_taken import refuse_taken
 from clubplanner.services.rows.coach_rows import WITH_COACHES, coaches_of
-from clubplanner.services.rows.coaching import set_coaches
 from clubplanner.services.rows.own_club import (
     is_held,
     load_club_within,
@@ -28,7 +27,8 @@ from clubplanner.services.rows.own_club import (
     refuse_other_person,
     who_may_change,
 )
-from clubplanner.services.rows.people_rows import (
+from clubplanner.services.rows.people.coaching import set_coaches
+from clubplanner.services.rows.people.people_rows import (
     known_coach,
     load_known_person,
     role_of,

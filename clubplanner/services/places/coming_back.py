@@ -16,7 +16,12 @@ from clubplanner.language import _, ngettext
 from clubplanner.services.places.away import load_away
 from clubplanner.services.places.ruling import case_at
 from clubplanner.services.places.scenes import load_scenes
-from clubplanner.services.rows.booking_rows import flush, note_change, put_row, refuse_clash
+from clubplanner.services.rows.bookings.booking_rows import (
+    flush,
+    note_change,
+    put_row,
+    refuse_clash,
+)
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
 from clubplanner.services.showing.conditions import place_name
 from clubplanner.store.tables.booking_tables import BookingRow

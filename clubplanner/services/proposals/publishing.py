@@ -20,7 +20,7 @@ from clubplanner.services.proposals.counted import count_changes
 from clubplanner.services.proposals.differences.compared import find_difference
 from clubplanner.services.proposals.differences.words import difference_lines
 from clubplanner.services.proposals.kept_proposals import load_share_out, proposal_from_row
-from clubplanner.services.rows.booking_rows import (
+from clubplanner.services.rows.bookings.booking_rows import (
     BookingWish,
     clashes_from_rows,
     find_holders,

@@ -29,7 +29,7 @@ from clubplanner.services.restoring.ways_in import (
     close_addresses,
     settle_people,
 )
-from clubplanner.services.rows.journal_eras import begin_era, newest_change
+from clubplanner.services.rows.journal.journal_eras import begin_era, newest_change
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.share_out.runs.kept import State
 from clubplanner.store.backups import make_backup, opened_backup

@@ -13,8 +13,8 @@ from sqlalchemy import delete, func, select
 from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, marked, quoted, term
-from clubplanner.services.rows.coaching import set_coaches
-from clubplanner.services.rows.people_rows import is_erased
+from clubplanner.services.rows.people.coaching import set_coaches
+from clubplanner.services.rows.people.people_rows import is_erased
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.records import SORT_OF_ROW, read_key
 from clubplanner.store.tables.base import Base

@@ -24,8 +24,8 @@ from clubplanner.services.proposals.proposals import (
     sessions_from_placements,
 )
 from clubplanner.services.proposals.said import said_of_reshare
+from clubplanner.services.rows.seasons.stretches import stretch_of, stretch_or_day
 from clubplanner.services.rows.snapshot import load_squads
-from clubplanner.services.rows.stretches import stretch_of, stretch_or_day
 from clubplanner.services.share_out.broken_off import told_when_broken_off
 from clubplanner.sharing.again.alteration import Alteration, Closure, faults_of
 from clubplanner.sharing.solving.process import (

@@ -32,8 +32,14 @@ from clubplanner.services.proposals.proposals import (
     sessions_from_placements,
 )
 from clubplanner.services.proposals.said import said_of_outcome, sentence_kept
-from clubplanner.services.rows.money_rows import load_tariffs
-from clubplanner.services.rows.own_sizes import load_formats
+from clubplanner.services.rows.club.money_rows import load_tariffs
+from clubplanner.services.rows.ground.own_sizes import load_formats
+from clubplanner.services.rows.seasons.squad_seasons import asks_meanwhile
+from clubplanner.services.rows.seasons.stretches import (
+    find_stretch,
+    stretch_or_day,
+    stretch_range,
+)
 from clubplanner.services.rows.snapshot import (
     load_asks,
     load_bookings,
@@ -42,12 +48,6 @@ from clubplanner.services.rows.snapshot import (
     load_squads,
     load_stretches,
     load_venues,
-)
-from clubplanner.services.rows.squad_seasons import asks_meanwhile
-from clubplanner.services.rows.stretches import (
-    find_stretch,
-    stretch_or_day,
-    stretch_range,
 )
 from clubplanner.services.share_out.broken_off import told_when_broken_off
 from clubplanner.services.share_out.names import FIRST_DAY, name_of_stretch

@@ -28,8 +28,8 @@ from clubplanner.services.proposals.proposals import (
     sessions_from_placements,
 )
 from clubplanner.services.proposals.said import said_by_hand
+from clubplanner.services.rows.seasons.stretches import stretch_or_day
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.rows.stretches import stretch_or_day
 from clubplanner.services.share_out.again import alteration_of
 from clubplanner.services.share_out.anew import load_stretch_problem, with_pins
 from clubplanner.services.share_out.measuring import measures_as_json

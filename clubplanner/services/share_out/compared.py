@@ -17,7 +17,7 @@ from clubplanner.errors import PlannerError
 from clubplanner.language import _, ngettext, term
 from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.proposals import SORT_WORDS, saved_percent
-from clubplanner.services.rows.money_rows import load_tariffs, load_terms
+from clubplanner.services.rows.club.money_rows import load_tariffs, load_terms
 from clubplanner.services.rows.snapshot import load_venues
 from clubplanner.services.share_out.by_hand import load_plan
 from clubplanner.sharing.checks.worth_late import cost

@@ -14,8 +14,8 @@ from clubplanner.services.problem.standing_plans import Disruption, Scope, Stand
 from clubplanner.services.proposals.files_to_check import turns_as_json
 from clubplanner.services.proposals.proposals import Draft, ProposedSession, Sort, keep_proposal
 from clubplanner.services.proposals.said import Said
+from clubplanner.services.rows.seasons.stretches import find_stretch
 from clubplanner.services.rows.snapshot import load_bookings, load_squads, load_zone
-from clubplanner.services.rows.stretches import find_stretch
 from clubplanner.sharing.solving.memory import MemoryWatch
 from clubplanner.sharing.turns.telling import Planned, in_order, tell_turns
 from clubplanner.sharing.turns.turn_groups import turn_groups

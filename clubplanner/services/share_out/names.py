@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import case, select
 
-from clubplanner.services.rows.stretches import lone_day
+from clubplanner.services.rows.seasons.stretches import lone_day
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow
 

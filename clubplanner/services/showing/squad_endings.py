@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.times.times import day_in_words
 from clubplanner.language import _
-from clubplanner.services.rows.squad_seasons import end_from_row
+from clubplanner.services.rows.seasons.squad_seasons import end_from_row
 from clubplanner.store.tables.squad_tables import SquadEndRow, SquadRow
 
 if TYPE_CHECKING:
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.services.rows.squad_seasons import SquadEnd
+    from clubplanner.services.rows.seasons.squad_seasons import SquadEnd
 
 MOST_STEPS = 9
 """Squads that go on in one another are followed so far."""

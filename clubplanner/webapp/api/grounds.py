@@ -10,7 +10,7 @@ from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
 from clubplanner.services.places.free_places import FreeWish, find_free_places
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.showing.ground_map import list_venues, map_venue, see_venue
 from clubplanner.webapp.api.cursors import leaf_of
 from clubplanner.webapp.api.ground_at import PLACE, Place, during_at, in_zone

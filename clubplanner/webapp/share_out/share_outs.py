@@ -15,7 +15,7 @@ from clubplanner.services.proposals.kept_reasons import told_together
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.share_out.anew import list_numbers, list_share_outs, list_stretches
 from clubplanner.services.share_out.beforehand import (
     MOST_EXPLAINED,

@@ -12,7 +12,7 @@ from clubplanner.language import _
 from clubplanner.services.giving.head_counts import say_who_comes
 from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposals import Sort
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.services.share_out.tonight.page import see_tonight
 from clubplanner.services.share_out.tonight.shared_out import AT_ONCE, Tonight, propose_tonight

@@ -26,7 +26,7 @@ from clubplanner.services.folder.sheets.items import Item
 from clubplanner.services.folder.sheets.sheets import BOOKINGS, SHEETS
 from clubplanner.services.folder.sheets.statement_lines import StatementLines
 from clubplanner.services.money.drafts import StatedLine
-from clubplanner.services.rows.known_sizes import published_formats
+from clubplanner.services.rows.ground.known_sizes import published_formats
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.filling import filling
 from clubplanner.store.tables.booking_tables import ShareOutRow

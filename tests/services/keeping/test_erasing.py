@@ -16,7 +16,7 @@ from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.keeping.erasing import erase, foresee_erasing
 from clubplanner.services.keeping.subjects import Subject
 from clubplanner.services.people.people import PersonDraft, add_person, list_people
-from clubplanner.services.rows.people_rows import new_coach
+from clubplanner.services.rows.people.people_rows import new_coach
 from clubplanner.store.journal import describe_change
 from clubplanner.store.migrate import check_store
 from clubplanner.store.personal import MARKS, REWRITTEN, Fate

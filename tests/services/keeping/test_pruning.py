@@ -14,7 +14,7 @@ from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.keeping import pruning
 from clubplanner.services.keeping.pruned import EVERYTHING
 from clubplanner.services.keeping.pruning import BATCH, Pruner, prune
-from clubplanner.services.rows.keeping_rows import save_keeping
+from clubplanner.services.rows.club.keeping_rows import save_keeping
 from clubplanner.store.migrate import check_store
 from clubplanner.store.personal import MARKS
 from clubplanner.store.states import NOTED

@@ -19,7 +19,7 @@ from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.problem.problem import build_problem
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.known_sizes import published_formats
+from clubplanner.services.rows.ground.known_sizes import published_formats
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out import anew
 from clubplanner.services.share_out.anew import run_share_out

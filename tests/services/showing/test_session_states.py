@@ -36,7 +36,7 @@ from clubplanner.services.giving.requests import hand_back
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.mails.making.contents import notice_of
 from clubplanner.services.mails.making.gathering import gather_mails
-from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
+from clubplanner.services.rows.bookings.booking_rows import BookingWish, insert_booking
 from clubplanner.services.rows.snapshot import booking_from_row, load_venues, load_zone
 from clubplanner.services.season.year import add_break
 from clubplanner.services.showing.session_states import load_states

@@ -19,7 +19,7 @@ from clubplanner.services.places.displaced import (
     place_settled,
     settle_displaced,
 )
-from clubplanner.services.rows.booking_rows import (
+from clubplanner.services.rows.bookings.booking_rows import (
     BookingWish,
     clashes_from_rows,
     find_holders,

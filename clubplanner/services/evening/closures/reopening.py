@@ -35,7 +35,7 @@ from clubplanner.services.places.coming_back import (
     count_words,
     foresee_returns,
 )
-from clubplanner.services.rows.booking_rows import note_change, place_booking
+from clubplanner.services.rows.bookings.booking_rows import note_change, place_booking
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
 from clubplanner.services.showing.conditions import place_name
 from clubplanner.store.journal import describe_change

@@ -43,7 +43,7 @@ from clubplanner.services.places.coming_back import (
     count_words,
     foresee_returns,
 )
-from clubplanner.services.rows.booking_rows import note_change
+from clubplanner.services.rows.bookings.booking_rows import note_change
 from clubplanner.services.rows.own_club import own_squads
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
 from clubplanner.store.journal import describe_change, explain_change

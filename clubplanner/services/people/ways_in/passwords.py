@@ -24,8 +24,8 @@ from clubplanner.services.people.ways_in.names_taken import refuse_taken
 from clubplanner.services.people.ways_in.password_strength import why_weak
 from clubplanner.services.people.ways_in.sign_in_links import drop_lapsed
 from clubplanner.services.people.ways_in.sign_in_tries import Source, count_try, forget_tries
-from clubplanner.services.rows.club import club_name
-from clubplanner.services.rows.people_rows import (
+from clubplanner.services.rows.club.club import club_name
+from clubplanner.services.rows.people.people_rows import (
     all_people,
     find_login,
     known_coach,

@@ -23,7 +23,7 @@ from clubplanner.services.people.ways_in.known_browsers import known_browser
 from clubplanner.services.people.ways_in.names_taken import refuse_taken
 from clubplanner.services.people.ways_in.sign_in_tries import Source, count_try
 from clubplanner.services.rows.own_club import own_people, refuse_other_person
-from clubplanner.services.rows.people_rows import find_login, load_known_person, load_person
+from clubplanner.services.rows.people.people_rows import find_login, load_known_person, load_person
 from clubplanner.store.rights import FOLLOWS
 from clubplanner.store.tables.people_tables import SignInRow
 

@@ -20,6 +20,7 @@ from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.proposals import Draft, Sort, keep_proposal
 from clubplanner.services.proposals.said import in_words
+from clubplanner.services.rows.seasons.squad_seasons import load_squad_seasons
 from clubplanner.services.rows.snapshot import (
     booking_from_row,
     load_asks,
@@ -29,7 +30,6 @@ from clubplanner.services.rows.snapshot import (
     load_squads,
     load_stretches,
 )
-from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.season.next_season.looked_through import save_next_season, see_next_season
 from clubplanner.services.season.next_season.make_season import make_next_season
 from clubplanner.services.season.squads.own_seasons import set_squad_season

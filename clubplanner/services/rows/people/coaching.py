@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from clubplanner.services.rows.counting import count_bookings
+from clubplanner.services.rows.bookings.counting import count_bookings
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.people_tables import SquadCoachRow
 

@@ -18,8 +18,8 @@ from clubplanner.domain.booked.bookings import Clash, Purpose
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, end_clock_in_zone
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.rows.booked_there import holders_between
-from clubplanner.services.rows.held_against import HeldGround, known_held_against
+from clubplanner.services.rows.bookings.booked_there import holders_between
+from clubplanner.services.rows.bookings.held_against import HeldGround, known_held_against
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.guard import LENGTH_MARK, is_clash
 from clubplanner.store.new_bookings import put_booking, put_booking_at_end

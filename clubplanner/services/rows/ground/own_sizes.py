@@ -10,7 +10,7 @@ from sqlalchemy import select
 from clubplanner.domain.ground.formats import GameFormat
 from clubplanner.domain.problems import Problem
 from clubplanner.language import _, ngettext
-from clubplanner.services.rows.known_sizes import with_published
+from clubplanner.services.rows.ground.known_sizes import with_published
 from clubplanner.store.tables.club_tables import OwnFormatRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 

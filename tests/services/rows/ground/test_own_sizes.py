@@ -13,8 +13,8 @@ from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.club_files.sizes import read_sizes
 from clubplanner.services.coach.fits.format_words import formats_on
-from clubplanner.services.rows.known_sizes import published_formats, with_published
-from clubplanner.services.rows.own_sizes import load_formats, load_own_formats
+from clubplanner.services.rows.ground.known_sizes import published_formats, with_published
+from clubplanner.services.rows.ground.own_sizes import load_formats, load_own_formats
 from clubplanner.services.rows.snapshot import load_asks
 from clubplanner.services.setup.loading import load_files
 from tests.builders import A_WEDNESDAY, NOW

@@ -12,8 +12,10 @@ from clubplanner.domain.ground.grounds import usable_ground
 from clubplanner.domain.rules.case import Scene, days_looked_at
 from clubplanner.domain.rules.ground.load import limits_of_pitches, percents_of_squads
 from clubplanner.fitting.setting_out.formats import fits_format
-from clubplanner.services.rows.own_sizes import load_formats
+from clubplanner.services.rows.ground.own_sizes import load_formats
+from clubplanner.services.rows.ground.wear_limits import load_wear_limits
 from clubplanner.services.rows.remembered import Remembered
+from clubplanner.services.rows.seasons.squad_seasons import load_squad_seasons
 from clubplanner.services.rows.snapshot import (
     Keys,
     load_asks,
@@ -22,8 +24,6 @@ from clubplanner.services.rows.snapshot import (
     load_squads,
     load_venues,
 )
-from clubplanner.services.rows.squad_seasons import load_squad_seasons
-from clubplanner.services.rows.wear_limits import load_wear_limits
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
