@@ -117,7 +117,7 @@ LONGEST = (
     "webapp/coach/test_ground.py",
     "webapp/base/test_security_access.py",
     "webapp/season/test_season_hostile.py",
-    "services/showing/test_demo_drawings.py",
+    "services/showing/ground/test_demo_drawings.py",
     "sharing/again/",
     "sharing/test_against_brute_force.py",
 )

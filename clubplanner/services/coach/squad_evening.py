@@ -27,8 +27,8 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     squad_from_row,
 )
-from clubplanner.services.showing.ahead import load_ahead
-from clubplanner.services.showing.squad_endings import ending_of, squad_on
+from clubplanner.services.showing.states.ahead import load_ahead
+from clubplanner.services.showing.states.squad_endings import ending_of, squad_on
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.turn_tables import earlier_name
 
@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.domain.ground.grounds import Venue
-    from clubplanner.services.showing.ahead import Ahead
+    from clubplanner.services.showing.states.ahead import Ahead
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.squad_tables import SquadRow
 

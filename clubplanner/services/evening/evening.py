@@ -29,16 +29,16 @@ from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.services.rows.club.keeping_rows import load_keeping
 from clubplanner.services.rows.journal.journal_rows import bookings_as_known
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
-from clubplanner.services.showing.choices import (
+from clubplanner.services.showing.choosing.choices import (
     AreaGroup,
     Choice,
     choices_of,
     squads_to_choose,
 )
-from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
 from clubplanner.services.showing.drawn_weeks import draw_shown, drawn_ranges, shown_booking
+from clubplanner.services.showing.ground.plans import plan_of_bookings, times_in_words
 from clubplanner.services.showing.light_words import light_in_words
-from clubplanner.services.showing.plans import plan_of_bookings, times_in_words
+from clubplanner.services.showing.states.conditions import conditions_in_words, load_conditions
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 
 if TYPE_CHECKING:

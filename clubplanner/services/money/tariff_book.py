@@ -31,7 +31,7 @@ from clubplanner.services.rows.club.money_rows import (
     write_reduction,
     write_tariff,
 )
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from clubplanner.store.tables.money_tables import ReductionRow, TariffRow

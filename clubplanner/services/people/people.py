@@ -34,7 +34,7 @@ from clubplanner.services.rows.people.people_rows import (
     role_of,
     withdraw_tokens_of,
 )
-from clubplanner.services.showing.choices import squads_to_choose
+from clubplanner.services.showing.choosing.choices import squads_to_choose
 from clubplanner.store.rights import scope_of
 from clubplanner.store.tables.people_tables import BrowserRow, PersonRow, SignInRow, SquadCoachRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -47,7 +47,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.club.clubs_within import ClubWithin
-    from clubplanner.services.showing.choices import Choice
+    from clubplanner.services.showing.choosing.choices import Choice
     from clubplanner.store.engine import Store
 
 

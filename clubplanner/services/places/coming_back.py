@@ -23,7 +23,7 @@ from clubplanner.services.rows.bookings.booking_rows import (
     refuse_clash,
 )
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
-from clubplanner.services.showing.conditions import place_name
+from clubplanner.services.showing.states.conditions import place_name
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 

@@ -43,7 +43,7 @@ from clubplanner.services.season.broken_rules import concerns_of, find_broken
 from clubplanner.services.season.grass.wear import measure_pitches
 from clubplanner.services.season.standing import load_standing
 from clubplanner.services.season.year import find_undecided
-from clubplanner.services.showing.choices import Choice, venues_apart
+from clubplanner.services.showing.choosing.choices import Choice, venues_apart
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import FixtureRow
 from clubplanner.store.tables.squad_tables import SquadRow

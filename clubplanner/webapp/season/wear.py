@@ -20,7 +20,7 @@ from clubplanner.services.season.grass.wear import (
     set_limit_by_guidance,
     set_wear_limit,
 )
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_grounds, for_secretary

@@ -12,7 +12,7 @@ from clubplanner.services.share_out.anew import list_numbers
 from clubplanner.services.share_out.compared import compare_proposals
 from clubplanner.services.share_out.names import name_share_outs
 from clubplanner.services.share_out.what_if import Wish, choices, take_what_if, what_if
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form, is_count
 from clubplanner.webapp.base.leafing import leaf_through

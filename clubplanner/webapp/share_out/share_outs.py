@@ -27,7 +27,7 @@ from clubplanner.services.share_out.proposal_tables import proposal_tables, prop
 from clubplanner.services.share_out.runs.kept import latest_run
 from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.services.share_out.tonight.outcome import see_evening_outcome
-from clubplanner.services.showing.choices import is_many
+from clubplanner.services.showing.choosing.choices import is_many
 from clubplanner.services.showing.not_said import list_not_said
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.base.forms import Form, chosen_minute

@@ -25,8 +25,8 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     squad_from_row,
 )
-from clubplanner.services.showing.plans import caption_of
-from clubplanner.services.showing.squad_endings import squad_on
+from clubplanner.services.showing.ground.plans import caption_of
+from clubplanner.services.showing.states.squad_endings import squad_on
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:

@@ -19,8 +19,8 @@ from clubplanner.fitting.setting_out.run_off import INDOORS_M, OUTDOORS_M, Hazar
 from clubplanner.fitting.setting_out.ways import GoalSpot, SessionNeed
 from clubplanner.resources import published_table
 from clubplanner.services.rows.ground.known_sizes import published_formats
-from clubplanner.services.showing.neighbours import neighbours_of
-from clubplanner.services.showing.plans import painted_lines
+from clubplanner.services.showing.ground.neighbours import neighbours_of
+from clubplanner.services.showing.ground.plans import painted_lines
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

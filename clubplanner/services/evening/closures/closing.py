@@ -28,7 +28,7 @@ from clubplanner.services.rows.bookings.booking_rows import (
     note_change,
 )
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.showing.conditions import place_name
+from clubplanner.services.showing.states.conditions import place_name
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.season_tables import ClosureDayRow, ClosureRow
 

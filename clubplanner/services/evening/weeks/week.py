@@ -25,7 +25,7 @@ from clubplanner.outputs.charts.weeks.week_chart import draw_week
 from clubplanner.outputs.charts.weeks.week_values import NARROW, SCREEN, WIDE_EVENING
 from clubplanner.services.evening.weeks.offers import Offer, find_offers
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.services.showing.drawn_weeks import (
     Shown,
     day_shown,
@@ -33,7 +33,7 @@ from clubplanner.services.showing.drawn_weeks import (
     drawn_ranges,
     shown_booking,
 )
-from clubplanner.services.showing.plans import times_in_words
+from clubplanner.services.showing.ground.plans import times_in_words
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:

@@ -32,7 +32,7 @@ from clubplanner.services.season.free_series import (
     hindrances_of,
     sessions_of,
 )
-from clubplanner.services.showing.squad_endings import ending_of
+from clubplanner.services.showing.states.squad_endings import ending_of
 from clubplanner.store.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow

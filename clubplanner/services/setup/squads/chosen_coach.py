@@ -20,7 +20,7 @@ from clubplanner.language import _, quoted
 from clubplanner.services.rows.own_club import own_people, own_squads
 from clubplanner.services.rows.people.coaching import set_coaches
 from clubplanner.services.rows.people.people_rows import find_by_email, is_erased, new_coach
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.squad_tables import SquadRow
 

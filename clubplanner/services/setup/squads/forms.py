@@ -45,8 +45,8 @@ from clubplanner.services.setup.squads.chosen_coach import (
 )
 from clubplanner.services.setup.squads.first_coach import OTHER, settle_coach
 from clubplanner.services.setup.squads.names import follow_in_wishes
-from clubplanner.services.showing.choices import Choice
-from clubplanner.services.showing.squad_endings import ending_of
+from clubplanner.services.showing.choosing.choices import Choice
+from clubplanner.services.showing.states.squad_endings import ending_of
 from clubplanner.store.rights import scope_of
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow

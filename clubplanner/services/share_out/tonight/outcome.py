@@ -33,7 +33,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     load_zone,
 )
-from clubplanner.services.showing.plans import plan_of_bookings, times_in_words
+from clubplanner.services.showing.ground.plans import plan_of_bookings, times_in_words
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:

@@ -30,8 +30,8 @@ from clubplanner.services.setup.grounds.forms import draw_pitch
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out.anew import run_share_out
 from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
-from clubplanner.services.showing.neighbours import neighbours_of
-from clubplanner.services.showing.plans import plan_for_squad
+from clubplanner.services.showing.ground.neighbours import neighbours_of
+from clubplanner.services.showing.ground.plans import plan_for_squad
 from clubplanner.sharing.values.brake import Brake
 from tests.builders import A_WEDNESDAY
 from tests.by_steps import efforts_by_steps

@@ -10,7 +10,7 @@ from clubplanner.domain.ground.orientation.measures import distance_in_words
 from clubplanner.domain.ground.orientation.way_in import Hand, Landmark, find_way_in
 from clubplanner.domain.times.times import end_clock_in_zone
 from clubplanner.language import _, in_running_text, sentence, term
-from clubplanner.services.showing.neighbours import at_the_start
+from clubplanner.services.showing.ground.neighbours import at_the_start
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.ground.grounds import Area, Pitch
     from clubplanner.domain.ground.orientation.way_in import Leg, WayIn
-    from clubplanner.services.showing.neighbours import Neighbour
+    from clubplanner.services.showing.ground.neighbours import Neighbour
 
 NEAR_M = 2.0
 """An entrance no further from the pitch than this is at it."""

@@ -39,7 +39,7 @@ from clubplanner.services.mails.making.gathering import gather_mails
 from clubplanner.services.rows.bookings.booking_rows import BookingWish, insert_booking
 from clubplanner.services.rows.snapshot import booking_from_row, load_venues, load_zone
 from clubplanner.services.season.year import add_break
-from clubplanner.services.showing.session_states import load_states
+from clubplanner.services.showing.states.session_states import load_states
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow
 from clubplanner.store.tables.notice_tables import MailRow

@@ -28,8 +28,8 @@ from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.rows.snapshot import (
     booking_from_row,
 )
-from clubplanner.services.showing.conditions import load_conditions
-from clubplanner.services.showing.session_mates import load_gone, load_made, window_round
+from clubplanner.services.showing.states.conditions import load_conditions
+from clubplanner.services.showing.states.session_mates import load_gone, load_made, window_round
 from clubplanner.store.states import reason_from_stored, state_from_stored
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
@@ -50,7 +50,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.booked.closures import Closure
     from clubplanner.domain.ground.grounds import Venue
-    from clubplanner.services.showing.session_mates import Mate
+    from clubplanner.services.showing.states.session_mates import Mate
 
 MOVED_WITHIN = timedelta(days=31)
 """A board tells of what has gone to another date no further off than this."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from clubplanner.services.showing.choices import Choice
-from clubplanner.services.showing.narrowing import MOST_FOUND, MOST_TICKED, offer
+from clubplanner.services.showing.choosing.choices import Choice
+from clubplanner.services.showing.choosing.narrowing import MOST_FOUND, MOST_TICKED, offer
 
 NAMES = ("Larks", "Finches", "Rooks", "Terns")
 

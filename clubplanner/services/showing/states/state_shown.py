@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.state_words import Told
 from clubplanner.language import _
-from clubplanner.services.showing.session_states import places_in_words, spot_of
+from clubplanner.services.showing.states.session_states import places_in_words, spot_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence

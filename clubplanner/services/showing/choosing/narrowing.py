@@ -16,7 +16,7 @@ from clubplanner.domain.searching import is_found_by, search_words
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
-    from clubplanner.services.showing.choices import Choice
+    from clubplanner.services.showing.choosing.choices import Choice
 
 MOST_TICKED = 60
 """A list of boxes to tick is offered whole up to so many."""

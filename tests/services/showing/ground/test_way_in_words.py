@@ -8,8 +8,8 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.ground.orientation.measures import Measure, measuring
 from clubplanner.geometry.frame import Frame
 from clubplanner.language import speaking
-from clubplanner.services.showing.neighbours import neighbours_of
-from clubplanner.services.showing.way_in_words import way_in_short, way_in_words
+from clubplanner.services.showing.ground.neighbours import neighbours_of
+from clubplanner.services.showing.ground.way_in_words import way_in_short, way_in_words
 from tests.builders import LONDON, make_booking, make_pitch
 
 NAMES = {

@@ -6,8 +6,8 @@ from datetime import timedelta
 
 from clubplanner.domain.ground.orientation.facing import Edge, Facing, plans_facing
 from clubplanner.outputs.drawings.plan_values import look_of
-from clubplanner.services.showing.neighbours import neighbours_of
-from clubplanner.services.showing.plans import plan_for_squad, plan_of_bookings, tint_of
+from clubplanner.services.showing.ground.neighbours import neighbours_of
+from clubplanner.services.showing.ground.plans import plan_for_squad, plan_of_bookings, tint_of
 from tests.builders import LONDON, make_booking, make_pitch, make_range
 
 PITCH = make_pitch()

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from clubplanner.services.showing.way_there import way_to
+from clubplanner.services.showing.ground.way_there import way_to
 from tests.builders import make_pitch, make_venue
 
 TYPED = {

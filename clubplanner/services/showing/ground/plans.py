@@ -19,8 +19,8 @@ from clubplanner.language import _, figure, isolated
 from clubplanner.outputs.drawings.caption import Caption
 from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanArea
 from clubplanner.resources import published_table
-from clubplanner.services.showing.neighbours import at_the_start, those_who_follow
-from clubplanner.services.showing.way_in_words import way_in_words
+from clubplanner.services.showing.ground.neighbours import at_the_start, those_who_follow
+from clubplanner.services.showing.ground.way_in_words import way_in_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -31,9 +31,9 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.ground.grounds import Pitch, Venue
-    from clubplanner.services.showing.neighbours import Neighbour
-    from clubplanner.services.showing.state_shown import StateShown
-    from clubplanner.services.showing.way_in_words import WayInWords
+    from clubplanner.services.showing.ground.neighbours import Neighbour
+    from clubplanner.services.showing.ground.way_in_words import WayInWords
+    from clubplanner.services.showing.states.state_shown import StateShown
 
 
 STATE_LETTERS = 16

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.times.times import TimeRange
-from clubplanner.services.showing.neighbours import Neighbour, neighbours_of
+from clubplanner.services.showing.ground.neighbours import Neighbour, neighbours_of
 from tests.builders import make_booking, make_pitch, make_range
 
 NAMES = {

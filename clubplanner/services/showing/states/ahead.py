@@ -10,8 +10,8 @@ from sqlalchemy import select
 from clubplanner.domain.booked.state_words import times_of
 from clubplanner.domain.times.times import day_from_today
 from clubplanner.services.rows.snapshot import WITH_NAMES, booking_from_row
-from clubplanner.services.showing.session_states import load_states
-from clubplanner.services.showing.state_shown import StateTeller
+from clubplanner.services.showing.states.session_states import load_states
+from clubplanner.services.showing.states.state_shown import StateTeller
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.ground.grounds import Venue
-    from clubplanner.services.showing.state_shown import StateShown
+    from clubplanner.services.showing.states.state_shown import StateShown
 
 
 MOST_CALLED_OFF = 60
