@@ -21,7 +21,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
 )
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out.anew import load_stretch_problem
+from clubplanner.services.share_out.anew.anew import load_stretch_problem
 from clubplanner.store.engine import open_file, open_store
 from clubplanner.store.migrate import check_store, migrate
 

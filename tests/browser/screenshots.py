@@ -57,7 +57,7 @@ from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.services.season.grass.wear import set_limit_by_guidance
 from clubplanner.services.season.year import set_holiday_place
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.services.share_out.runs.kept import ask_for_run
 from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.services.webhooks.delivering import deliver_webhooks

@@ -16,7 +16,7 @@ from clubplanner.language import speaking
 from clubplanner.resources import resource_folder
 from clubplanner.services.rows.ground.known_sizes import published_formats
 from clubplanner.services.setup.grounds.kinds import ground_kinds
-from clubplanner.services.share_out import anew
+from clubplanner.services.share_out.anew import anew
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate

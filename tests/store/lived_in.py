@@ -62,7 +62,7 @@ from clubplanner.services.season.light.page import set_lamp_cost
 from clubplanner.services.season.squads.own_seasons import set_squad_season
 from clubplanner.services.season.year import keep_holiday, set_holiday_place
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.services.share_out.runs.kept import ask_for_run
 from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.sharing.values.problem import Effort

@@ -21,8 +21,8 @@ from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.named import find_ground_key, find_squad_key
-from clubplanner.services.share_out.again import propose_reshare
-from clubplanner.services.share_out.anew import share_evening_out
+from clubplanner.services.share_out.again.again import propose_reshare
+from clubplanner.services.share_out.anew.anew import share_evening_out
 from clubplanner.services.share_out.tonight.shared_out import Tonight, propose_tonight
 from clubplanner.sharing.values.problem import Effort
 

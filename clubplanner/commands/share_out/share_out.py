@@ -20,8 +20,8 @@ from clubplanner.commands.share_out.share_again import COMMANDS as AGAIN
 from clubplanner.commands.share_out.share_out_files import COMMANDS, memory_option
 from clubplanner.commands.share_out.share_turns import turns
 from clubplanner.services.proposals.proposal_page import see_share_out
-from clubplanner.services.share_out.anew import run_share_out, sessions_to_go_on_from
-from clubplanner.services.share_out.beforehand import look_before
+from clubplanner.services.share_out.anew.anew import run_share_out, sessions_to_go_on_from
+from clubplanner.services.share_out.anew.beforehand import look_before
 from clubplanner.services.showing.not_said import list_not_said
 from clubplanner.sharing.values.problem import Effort
 

@@ -18,8 +18,8 @@ from clubplanner.commands.base.files_on_disk import (
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.searching import search
 from clubplanner.commands.share_out.turns_checked import turns_as_json, turns_in_words
-from clubplanner.services.share_out.added_up import Certified, Sum, certified, sum_of
-from clubplanner.services.share_out.files import (
+from clubplanner.services.share_out.files.added_up import Certified, Sum, certified, sum_of
+from clubplanner.services.share_out.files.files import (
     NamedFile,
     believed_of,
     example_text,
@@ -34,10 +34,10 @@ from clubplanner.services.share_out.files import (
     wishes_of,
     with_words,
 )
-from clubplanner.services.share_out.files import (
+from clubplanner.services.share_out.files.files import (
     as_json as plain_json,
 )
-from clubplanner.services.share_out.files_of_turns import check_turns, has_turns
+from clubplanner.services.share_out.files.files_of_turns import check_turns, has_turns
 from clubplanner.sharing.reasons.telling.changes import tell_change
 from clubplanner.sharing.reasons.telling.telling import tell_outcome, tell_reason
 from clubplanner.sharing.values.problem import (

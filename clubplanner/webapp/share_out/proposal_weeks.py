@@ -13,8 +13,8 @@ from clubplanner.services.proposals.weeks.week import (
     ProposalWeekWish,
     see_proposal_week,
 )
-from clubplanner.services.share_out.anew import list_numbers
-from clubplanner.services.share_out.names import name_share_outs
+from clubplanner.services.share_out.anew.anew import list_numbers
+from clubplanner.services.share_out.listed.names import name_share_outs
 from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary

@@ -19,7 +19,7 @@ from clubplanner.services.history.past import past_balances
 from clubplanner.services.problem.season_terms import with_past
 from clubplanner.services.rows.seasons.stretches import find_stretch
 from clubplanner.services.season.year import save_stretch
-from clubplanner.services.share_out.anew import load_stretch_problem
+from clubplanner.services.share_out.anew.anew import load_stretch_problem
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow

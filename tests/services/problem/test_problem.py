@@ -21,8 +21,8 @@ from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.ground.known_sizes import published_formats
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out import anew
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.anew import anew
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.values.problem import Effort, Problem
 from tests.builders import (

@@ -37,7 +37,7 @@ from clubplanner.services.rows.named import find_area
 from clubplanner.services.rows.people.turnouts import load_turnouts, with_turnout
 from clubplanner.services.rows.seasons.stretches import stretch_or_day
 from clubplanner.services.rows.snapshot import booking_from_row, load_squads, load_zone
-from clubplanner.services.share_out.again import why_in_words
+from clubplanner.services.share_out.again.again import why_in_words
 from clubplanner.services.share_out.tonight.search import Plan, Search
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.problem import Effort, plain

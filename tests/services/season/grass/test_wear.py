@@ -15,7 +15,7 @@ from clubplanner.services.evening.closures.closing import ClosureWish, close_gro
 from clubplanner.services.problem.season_terms import with_grass_limits
 from clubplanner.services.rows.seasons.stretches import find_stretch
 from clubplanner.services.season.grass.wear import see_wear, set_limit_by_guidance, set_wear_limit
-from clubplanner.services.share_out.anew import load_stretch_problem
+from clubplanner.services.share_out.anew.anew import load_stretch_problem
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.small_club import (
     HARRIERS,

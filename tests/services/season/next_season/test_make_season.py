@@ -33,7 +33,7 @@ from clubplanner.services.rows.snapshot import (
 from clubplanner.services.season.next_season.looked_through import save_next_season, see_next_season
 from clubplanner.services.season.next_season.make_season import make_next_season
 from clubplanner.services.season.squads.own_seasons import set_squad_season
-from clubplanner.services.share_out.anew import load_stretch_problem
+from clubplanner.services.share_out.anew.anew import load_stretch_problem
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.turn_tables import SquadNameRow
 from tests.builders import NOW

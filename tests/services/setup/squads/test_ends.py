@@ -28,7 +28,7 @@ from clubplanner.services.places.ruling import Overruling
 from clubplanner.services.rows.snapshot import load_stretches
 from clubplanner.services.setup.squads.ends import end_squad_from
 from clubplanner.services.setup.squads.ends_page import see_squad_end
-from clubplanner.services.share_out.anew import load_stretch_problem
+from clubplanner.services.share_out.anew.anew import load_stretch_problem
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.season_tables import FixtureRow

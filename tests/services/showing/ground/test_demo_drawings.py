@@ -28,8 +28,8 @@ from clubplanner.services.rows.snapshot import load_bookings, load_club, load_sq
 from clubplanner.services.season.grass.wear import see_wear, set_limit_by_guidance
 from clubplanner.services.setup.grounds.forms import draw_pitch
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out.anew import run_share_out
-from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
+from clubplanner.services.share_out.again.in_turns import TurnWishes, propose_turns
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.services.showing.ground.neighbours import neighbours_of
 from clubplanner.services.showing.ground.plans import plan_for_squad
 from clubplanner.sharing.values.brake import Brake

@@ -17,14 +17,19 @@ from clubplanner.services.proposals.proposal_page import pinned_sessions, see_sh
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.setup.squads.forms import save_squad, see_squad_form
-from clubplanner.services.share_out.again import propose_reshare
-from clubplanner.services.share_out.anew import run_share_out
-from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand, why_without
-from clubplanner.services.share_out.what_if import Wish, what_if
+from clubplanner.services.share_out.again.again import propose_reshare
+from clubplanner.services.share_out.anew.anew import run_share_out
+from clubplanner.services.share_out.by_hand.by_hand import (
+    Spot,
+    other_places,
+    put_by_hand,
+    why_without,
+)
+from clubplanner.services.share_out.by_hand.what_if import Wish, what_if
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.squad_tables import SquadRow
-from tests.services.share_out.test_in_turns import AUTUMN, EFFORT, PITCH, SQUADS
+from tests.services.share_out.again.test_in_turns import AUTUMN, EFFORT, PITCH, SQUADS
 from tests.small_club import SETTINGS, book, kept_bookings, load_small_club
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.services.proposals.proposal_page import see_share_out
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.problem import Effort
 from tests.builders import NOW

@@ -20,13 +20,13 @@ from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.proposals.turn_words import letter_of
 from clubplanner.services.proposals.weeks.week import ProposalWeekWish, see_proposal_week
-from clubplanner.services.share_out import in_turns
-from clubplanner.services.share_out.again import propose_reshare
-from clubplanner.services.share_out.anew import run_share_out
-from clubplanner.services.share_out.by_hand import Spot, other_places
-from clubplanner.services.share_out.files import NamedFile
-from clubplanner.services.share_out.files_of_turns import check_turns
-from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
+from clubplanner.services.share_out.again import in_turns
+from clubplanner.services.share_out.again.again import propose_reshare
+from clubplanner.services.share_out.again.in_turns import TurnWishes, propose_turns
+from clubplanner.services.share_out.anew.anew import run_share_out
+from clubplanner.services.share_out.by_hand.by_hand import Spot, other_places
+from clubplanner.services.share_out.files.files import NamedFile
+from clubplanner.services.share_out.files.files_of_turns import check_turns
 from clubplanner.sharing.solving.memory import MemoryWatch
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.problem import Effort

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.rules.people.evenings_in_a_row import days_in_a_row
 from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.setup.squads.forms import save_squad, see_squad_form
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from tests.builders import NOW
 from tests.small_club import HARRIERS, KESTRELS, SETTINGS, load_small_club

@@ -15,7 +15,7 @@ from clubplanner.services.evening.closures.closing import ClosureWish
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.share_out.again_for_closure import reshare_for_closure
+from clubplanner.services.share_out.again.again_for_closure import reshare_for_closure
 from clubplanner.sharing.values.problem import Effort
 from tests.builders import A_WEDNESDAY, LONDON
 from tests.small_club import (

@@ -49,9 +49,13 @@ from clubplanner.services.rows.snapshot import (
     load_stretches,
     load_venues,
 )
+from clubplanner.services.share_out.anew.one_venue import (
+    find_venue_key,
+    only_at,
+    published_sessions,
+)
 from clubplanner.services.share_out.broken_off import told_when_broken_off
-from clubplanner.services.share_out.names import FIRST_DAY, name_of_stretch
-from clubplanner.services.share_out.one_venue import find_venue_key, only_at, published_sessions
+from clubplanner.services.share_out.listed.names import FIRST_DAY, name_of_stretch
 from clubplanner.sharing.reasons.telling.telling import tell_outcome
 from clubplanner.sharing.solving.process import solve_here, solve_in_child
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow

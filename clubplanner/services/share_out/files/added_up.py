@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.services.share_out.files import load_both, outcome_of
+from clubplanner.services.share_out.files.files import load_both, outcome_of
 from clubplanner.sharing.checks.certified import all_prices, gains_at_prices, is_certified
 
 if TYPE_CHECKING:
-    from clubplanner.services.share_out.files import NamedFile
+    from clubplanner.services.share_out.files.files import NamedFile
     from clubplanner.sharing.checks.certified import Gain
     from clubplanner.sharing.values.certificate import Certificate
     from clubplanner.sharing.values.problem import Problem

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from clubplanner.errors import RefusedError
-from clubplanner.services.share_out.one_venue import only_at
+from clubplanner.services.share_out.anew.one_venue import only_at
 from clubplanner.sharing.checks.checking import check
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.solving.solve import solve

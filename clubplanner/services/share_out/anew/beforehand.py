@@ -16,8 +16,8 @@ from clubplanner.services.rows.snapshot import (
     load_stretches,
     load_venues,
 )
-from clubplanner.services.share_out.anew import load_stretch_problem
-from clubplanner.services.share_out.beforehand_words import (
+from clubplanner.services.share_out.anew.anew import load_stretch_problem
+from clubplanner.services.share_out.anew.beforehand_words import (
     outcome_in_words,
     short_in_words,
     supply_in_words,

@@ -10,8 +10,8 @@ from sqlalchemy import delete, select, update
 
 from clubplanner.errors import MissingError
 from clubplanner.services.proposals.proposal_page import see_share_out
-from clubplanner.services.share_out.anew import run_share_out
-from clubplanner.services.share_out.beforehand import (
+from clubplanner.services.share_out.anew.anew import run_share_out
+from clubplanner.services.share_out.anew.beforehand import (
     Place,
     look_before,
     look_before_next,
@@ -24,7 +24,7 @@ from tests.builders import NOW
 from tests.small_club import HALL, HARRIERS, KESTRELS, LOW, SETTINGS, TOP, book, load_small_club
 
 if TYPE_CHECKING:
-    from clubplanner.services.share_out.beforehand import RemedyShown, TroubleShown
+    from clubplanner.services.share_out.anew.beforehand import RemedyShown, TroubleShown
     from clubplanner.store.engine import Store
     from tests.stores import Filled
 

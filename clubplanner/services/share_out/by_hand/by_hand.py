@@ -30,9 +30,9 @@ from clubplanner.services.proposals.proposals import (
 from clubplanner.services.proposals.said import said_by_hand
 from clubplanner.services.rows.seasons.stretches import stretch_or_day
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.share_out.again import alteration_of
-from clubplanner.services.share_out.anew import load_stretch_problem, with_pins
-from clubplanner.services.share_out.measuring import measures_as_json
+from clubplanner.services.share_out.again.again import alteration_of
+from clubplanner.services.share_out.anew.anew import load_stretch_problem, with_pins
+from clubplanner.services.share_out.by_hand.measuring import measures_as_json
 from clubplanner.sharing.again.alteration import alter
 from clubplanner.sharing.ground.terrain import survey
 from clubplanner.sharing.places.placements import with_lost_dates

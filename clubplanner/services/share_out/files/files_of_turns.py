@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.errors import FaultyInputError
-from clubplanner.services.share_out.files import named
+from clubplanner.services.share_out.files.files import named
 from clubplanner.sharing.checks.turns_told import TURNS_NOT_CHECKED, verify_turns
 from clubplanner.sharing.files.files import is_of_turns, read_problem, read_turns
 
 if TYPE_CHECKING:
-    from clubplanner.services.share_out.files import NamedFile
+    from clubplanner.services.share_out.files.files import NamedFile
     from clubplanner.sharing.checks.believed import Believed
     from clubplanner.sharing.values.problem import Problem
     from clubplanner.sharing.values.turns_taken import GroupTaken, TurnsTaken

@@ -11,16 +11,16 @@ from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import speaking
 from clubplanner.services.proposals.kept_proposals import see_proposal
 from clubplanner.services.proposals.proposal_page import see_share_out
-from clubplanner.services.share_out.compared import compare_proposals
-from clubplanner.services.share_out.what_if import (
+from clubplanner.services.share_out.by_hand.compared import compare_proposals
+from clubplanner.services.share_out.by_hand.what_if import (
     Wish,
     choices,
     find_wish,
     take_what_if,
     what_if,
 )
-from tests.services.share_out.test_by_hand import SHARED_OUT, share_winter_out
-from tests.services.share_out.test_in_turns import AUTUMN
+from tests.services.share_out.again.test_in_turns import AUTUMN
+from tests.services.share_out.by_hand.test_by_hand import SHARED_OUT, share_winter_out
 
 if TYPE_CHECKING:
     from clubplanner.services.proposals.proposals import ProposedSession
