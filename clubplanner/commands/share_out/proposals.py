@@ -18,8 +18,8 @@ from clubplanner.errors import MissingError
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.club.club import club_zone
-from clubplanner.services.share_out.anew.anew import list_share_outs
 from clubplanner.services.share_out.by_hand.by_hand import why_without
+from clubplanner.services.share_out.listed.share_out_list import list_share_outs
 
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context

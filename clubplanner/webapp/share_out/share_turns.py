@@ -8,7 +8,7 @@ from flask import make_response, render_template, request
 
 from clubplanner.language import _
 from clubplanner.services.rows.club.club import club_zone
-from clubplanner.services.share_out.anew.anew import list_stretches
+from clubplanner.services.rows.seasons.stretches import list_stretches
 from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.services.showing.choosing.choices import list_squads
 from clubplanner.webapp.base.choosing import only_looks

@@ -23,7 +23,8 @@ from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.share_out.again.again import propose_reshare
 from clubplanner.services.share_out.anew.anew import run_share_out
-from clubplanner.services.share_out.by_hand.by_hand import Spot, other_places, put_by_hand
+from clubplanner.services.share_out.by_hand.by_hand import other_places, put_by_hand
+from clubplanner.services.share_out.by_hand.starting_from import Spot
 from clubplanner.services.share_out.by_hand.what_if import Wish, take_what_if, what_if
 from clubplanner.services.share_out.files.added_up import certified, sum_of
 from clubplanner.services.share_out.files.files import NamedFile, untruths

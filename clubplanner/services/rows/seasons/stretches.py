@@ -17,6 +17,14 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.store.engine import Store
+
+
+def list_stretches(store: Store) -> tuple[Stretch, ...]:
+    """Return the stretches of the season by date."""
+    with store.read() as session:
+        return load_stretches(session)
+
 
 def find_stretch(session: Session, key: str) -> Stretch:
     """Return the stretch of a key or name.

@@ -2,17 +2,11 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select, true
-
-from clubplanner.domain.times.seasons import Stretch, training_dates
 from clubplanner.errors import RefusedError
-from clubplanner.language import _, term
-from clubplanner.services.problem.problem import build_problem
-from clubplanner.services.problem.season_terms import with_grass_limits, with_past
+from clubplanner.language import _
 from clubplanner.services.problem.standing_plans import (
     Disruption,
     Scope,
@@ -20,10 +14,10 @@ from clubplanner.services.problem.standing_plans import (
     load_dated,
     placements_of_sessions,
 )
+from clubplanner.services.problem.stretch_problem import load_stretch_problem, with_pins
 from clubplanner.services.proposals.files_to_check import files_as_json
 from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.proposals import (
-    SORT_WORDS,
     Draft,
     ProposedSession,
     Sort,
@@ -31,42 +25,23 @@ from clubplanner.services.proposals.proposals import (
     outcome_as_json,
     sessions_from_placements,
 )
-from clubplanner.services.proposals.said import said_of_outcome, sentence_kept
-from clubplanner.services.rows.club.money_rows import load_tariffs
-from clubplanner.services.rows.ground.own_sizes import load_formats
-from clubplanner.services.rows.seasons.squad_seasons import asks_meanwhile
-from clubplanner.services.rows.seasons.stretches import (
-    find_stretch,
-    stretch_or_day,
-    stretch_range,
-)
-from clubplanner.services.rows.snapshot import (
-    load_asks,
-    load_bookings,
-    load_breaks,
-    load_club,
-    load_squads,
-    load_stretches,
-    load_venues,
-)
+from clubplanner.services.proposals.said import said_of_outcome
+from clubplanner.services.rows.seasons.stretches import find_stretch, stretch_or_day
+from clubplanner.services.rows.snapshot import load_venues
 from clubplanner.services.share_out.anew.one_venue import (
     find_venue_key,
     only_at,
     published_sessions,
 )
 from clubplanner.services.share_out.broken_off import told_when_broken_off
-from clubplanner.services.share_out.listed.names import FIRST_DAY, name_of_stretch
 from clubplanner.sharing.reasons.telling.telling import tell_outcome
 from clubplanner.sharing.solving.process import solve_here, solve_in_child
-from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
-from clubplanner.store.tables.club_tables import StretchRow
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Sequence
+    from collections.abc import Callable, Sequence
     from datetime import date, datetime
 
-    from sqlalchemy.orm import Session
-
+    from clubplanner.domain.times.seasons import Stretch
     from clubplanner.sharing.values.brake import Brake
     from clubplanner.sharing.values.outcome import Outcome, Progress
     from clubplanner.sharing.values.problem import Effort, Placement, Problem
@@ -90,18 +65,6 @@ class ShareOutDone:
     sentence: str
     placed: int
     asked: int
-
-
-@dataclass(frozen=True, slots=True)
-class ShareOutLine:
-    """A proposal in the list."""
-
-    number: int
-    sort_words: str
-    stretch_name: str
-    created_at: datetime
-    published_at: datetime | None
-    sentence: str
 
 
 def run_share_out(
@@ -277,98 +240,6 @@ def progress_in_words(progress: Progress) -> str:
     if progress.bound is not None:
         words += _(", bound %(bound)s", bound=progress.bound)
     return words
-
-
-def list_stretches(store: Store) -> tuple[Stretch, ...]:
-    """Return the stretches of the season by date."""
-    with store.read() as session:
-        return load_stretches(session)
-
-
-def list_numbers(store: Store) -> tuple[int, ...]:
-    """Return the numbers of all proposals, newest first."""
-    with store.read() as session:
-        return tuple(session.scalars(select(ShareOutRow.id).order_by(ShareOutRow.id.desc())))
-
-
-def list_share_outs(
-    store: Store, numbers: Collection[int] | None = None
-) -> tuple[ShareOutLine, ...]:
-    """Return the proposals of some numbers, or all of them, newest first."""
-    with store.read() as session:
-        rows = session.execute(
-            select(
-                ShareOutRow.id,
-                ShareOutRow.sort,
-                ShareOutRow.created_at,
-                ShareOutRow.published_at,
-                StretchRow.name,
-                # what a proposal holds is large, and taken apart for each of these
-                FIRST_DAY,
-                ShareOutRow.outcome["said"].as_json(),
-                ShareOutRow.outcome["sentence"].as_string(),
-            )
-            .outerjoin(ShareOutRow.stretch)
-            .where(true() if numbers is None else ShareOutRow.id.in_(numbers))
-            .order_by(ShareOutRow.id.desc())
-        )
-        return tuple(
-            ShareOutLine(
-                number,
-                term(SORT_WORDS[Sort(sort)]),
-                name_of_stretch(name, first),
-                created_at,
-                published_at,
-                sentence_kept(said, sentence),
-            )
-            for number, sort, created_at, published_at, name, first, said, sentence in rows
-        )
-
-
-def load_stretch_problem(session: Session, stretch: Stretch, *, knows_past: bool = True) -> Problem:
-    """Put a stretch as a problem.
-
-    Args:
-        session: A reading session.
-        stretch: Which stretch.
-        knows_past: Whether it says what squads had so far, which decides nothing but who is served
-            first.
-
-    Raises:
-        RefusedError: If there is nothing to share out.
-    """
-    club = load_club(session)
-    asks = asks_meanwhile(session, load_asks(session), stretch.starts_on, stretch.ends_on)
-    venues = load_venues(session)
-    dates = training_dates(stretch, load_breaks(session))
-    if not asks:
-        raise RefusedError(_("No squad asks for anything; load the squads file first."))
-    if not any(venue.pitches for venue in venues):
-        raise RefusedError(_("There is no pitch to share out; load a grounds file first."))
-    if not dates:
-        raise RefusedError(
-            _(
-                "%(stretch)s lies wholly in breaks; there is nothing to share out.",
-                stretch=stretch.name,
-            )
-        )
-    during = stretch_range(stretch, club.time_zone)
-    bookings = load_bookings(session, during, which=BookingRow.stands())
-    squads, formats = load_squads(session), load_formats(session)
-    tariffs = load_tariffs(session)
-    problem = build_problem(club, venues, dates, bookings, squads, asks, formats, tariffs=tariffs)
-    if knows_past:
-        problem = with_past(session, problem, stretch.starts_on)
-    return with_grass_limits(session, problem, bookings)
-
-
-def with_pins(problem: Problem, placements: Sequence[Placement]) -> Problem:
-    """Return a problem in which some sessions stay where they are."""
-    own: dict[str, list[Placement]] = defaultdict(list)
-    for item in placements:
-        own[item.ask].append(item)
-    asks = (replace(ask, pinned=tuple(own.get(ask.key, ()))) for ask in problem.asks)
-    return replace(problem, asks=tuple(asks))
 
 
 def _search(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.rules.ground.load import limits_of_pitches
 from clubplanner.errors import NoClubError, RefusedError
 from clubplanner.language import ngettext
+from clubplanner.services.problem.stretch_problem import load_stretch_problem
 from clubplanner.services.rows.seasons.stretches import find_stretch
 from clubplanner.services.rows.snapshot import (
     load_asks,
@@ -16,7 +17,6 @@ from clubplanner.services.rows.snapshot import (
     load_stretches,
     load_venues,
 )
-from clubplanner.services.share_out.anew.anew import load_stretch_problem
 from clubplanner.services.share_out.anew.beforehand_words import (
     outcome_in_words,
     short_in_words,

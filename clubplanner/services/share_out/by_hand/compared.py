@@ -19,7 +19,7 @@ from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.proposals import SORT_WORDS, saved_percent
 from clubplanner.services.rows.club.money_rows import load_tariffs, load_terms
 from clubplanner.services.rows.snapshot import load_venues
-from clubplanner.services.share_out.by_hand.by_hand import load_plan
+from clubplanner.services.share_out.by_hand.starting_from import load_plan
 from clubplanner.sharing.checks.worth_late import cost
 from clubplanner.sharing.values.words import listed
 
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.services.proposals.proposals import Proposal, ProposedSession
-    from clubplanner.services.share_out.by_hand.by_hand import Base
+    from clubplanner.services.share_out.by_hand.starting_from import Base
     from clubplanner.store.engine import Store
 
 LATE_MIN = 20 * 60

@@ -14,10 +14,11 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.times.times import MINUTES_A_DAY
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
+from clubplanner.services.problem.stretch_problem import with_pins
 from clubplanner.services.proposals.said import said_insisted
-from clubplanner.services.share_out.anew.anew import with_pins
 from clubplanner.services.share_out.broken_off import told_when_broken_off
-from clubplanner.services.share_out.by_hand.by_hand import keep_changed, load_plan
+from clubplanner.services.share_out.by_hand.by_hand import keep_changed
+from clubplanner.services.share_out.by_hand.starting_from import load_plan
 from clubplanner.services.share_out.by_hand.what_if_words import what_it_costs
 from clubplanner.sharing.again.what_if import insist, stakes
 from clubplanner.sharing.checks.checking import check
@@ -33,7 +34,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from datetime import datetime
 
-    from clubplanner.services.share_out.by_hand.by_hand import Base
+    from clubplanner.services.share_out.by_hand.starting_from import Base
     from clubplanner.services.share_out.by_hand.what_if_words import WhatIf
     from clubplanner.sharing.values.problem import Ask, Problem
     from clubplanner.store.engine import Store

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from clubplanner.services.proposals.differences.shown import DifferenceShown
     from clubplanner.services.proposals.proposal_page import ProposalPage
-    from clubplanner.services.share_out.anew.anew import ShareOutLine
+    from clubplanner.services.share_out.listed.share_out_list import ShareOutLine
     from clubplanner.store.engine import Store
 
 

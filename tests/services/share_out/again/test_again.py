@@ -22,7 +22,8 @@ from clubplanner.services.rows.snapshot import load_stretches
 from clubplanner.services.season.grass.wear import set_limit_by_guidance
 from clubplanner.services.share_out.again.again import propose_reshare
 from clubplanner.services.share_out.anew.anew import run_share_out, share_evening_out
-from clubplanner.services.share_out.by_hand.by_hand import Spot, other_places, put_by_hand
+from clubplanner.services.share_out.by_hand.by_hand import other_places, put_by_hand
+from clubplanner.services.share_out.by_hand.starting_from import Spot
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import LONDON, make_range

@@ -24,7 +24,8 @@ from clubplanner.services.share_out.again import in_turns
 from clubplanner.services.share_out.again.again import propose_reshare
 from clubplanner.services.share_out.again.in_turns import TurnWishes, propose_turns
 from clubplanner.services.share_out.anew.anew import run_share_out
-from clubplanner.services.share_out.by_hand.by_hand import Spot, other_places
+from clubplanner.services.share_out.by_hand.by_hand import other_places
+from clubplanner.services.share_out.by_hand.starting_from import Spot
 from clubplanner.services.share_out.files.files import NamedFile
 from clubplanner.services.share_out.files.files_of_turns import check_turns
 from clubplanner.sharing.solving.memory import MemoryWatch

@@ -19,12 +19,8 @@ from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.setup.squads.forms import save_squad, see_squad_form
 from clubplanner.services.share_out.again.again import propose_reshare
 from clubplanner.services.share_out.anew.anew import run_share_out
-from clubplanner.services.share_out.by_hand.by_hand import (
-    Spot,
-    other_places,
-    put_by_hand,
-    why_without,
-)
+from clubplanner.services.share_out.by_hand.by_hand import other_places, put_by_hand, why_without
+from clubplanner.services.share_out.by_hand.starting_from import Spot
 from clubplanner.services.share_out.by_hand.what_if import Wish, what_if
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.booking_tables import BookingRow

@@ -28,7 +28,8 @@ from clubplanner.services.rows.seasons.stretches import lone_day
 from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out.anew.anew import run_share_out
-from clubplanner.services.share_out.by_hand.by_hand import Spot, other_places, put_by_hand
+from clubplanner.services.share_out.by_hand.by_hand import other_places, put_by_hand
+from clubplanner.services.share_out.by_hand.starting_from import Spot
 from clubplanner.services.share_out.runs.requests import disruption_of
 from clubplanner.services.share_out.tonight.page import see_tonight
 from clubplanner.services.share_out.tonight.shared_out import AT_ONCE, Tonight, propose_tonight
