@@ -25,7 +25,8 @@ from clubplanner.store.sqlite import file_of
 
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
-    from clubplanner.services.restoring.restoring import Found, Restored
+    from clubplanner.services.restoring.restoring import Restored
+    from clubplanner.services.restoring.settled import Found
 
 WAYS_IN = ("now", "backup", "closed")
 

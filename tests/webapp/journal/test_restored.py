@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.services.restoring.restored_page import tell_about_people, tell_about_sessions
-from clubplanner.services.restoring.restoring import Found, Wish, restore_backup
+from clubplanner.services.restoring.restoring import Wish, restore_backup
+from clubplanner.services.restoring.settled import Found
 from clubplanner.services.restoring.ways_in import WaysIn
 from clubplanner.store.backups import make_backup
 from tests.builders import NOW, make_range
