@@ -22,8 +22,9 @@ from clubplanner.inputs.club_files.settings_file import MoneyWritten, write_sett
 from clubplanner.inputs.club_files.size_rows import write_sizes
 from clubplanner.inputs.club_files.squads_file.squad_rows import write_without_coaches
 from clubplanner.services.folder.sheets import columns as kinds
+from clubplanner.services.folder.sheets.booked_sheets import BOOKINGS
 from clubplanner.services.folder.sheets.items import Item
-from clubplanner.services.folder.sheets.sheets import BOOKINGS, SHEETS
+from clubplanner.services.folder.sheets.sheets import SHEETS
 from clubplanner.services.folder.sheets.statement_lines import StatementLines
 from clubplanner.services.money.drafts import StatedLine
 from clubplanner.services.rows.ground.known_sizes import published_formats
