@@ -14,7 +14,8 @@ from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.store.engine import open_store
 from clubplanner.store.migrate import migrate
 from clubplanner.store.moving import move_records
-from clubplanner.store.personal import MARKS, REWRITTEN, Fate, Holds
+from clubplanner.store.personal import MARKS
+from clubplanner.store.personal_kinds import REWRITTEN, Fate, Holds
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.columns import Ground
 from clubplanner.store.tables.ground_tables import AreaRow

@@ -19,7 +19,8 @@ from clubplanner.services.people.people import PersonDraft, add_person, list_peo
 from clubplanner.services.rows.people.people_rows import new_coach
 from clubplanner.store.journal import describe_change
 from clubplanner.store.migrate import check_store
-from clubplanner.store.personal import MARKS, REWRITTEN, Fate
+from clubplanner.store.personal import MARKS
+from clubplanner.store.personal_kinds import REWRITTEN, Fate
 from clubplanner.store.stand import read_stand
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.people_tables import PersonRow

@@ -13,7 +13,8 @@ from clubplanner.services.keeping.rows_about import rows_about, speaks
 from clubplanner.services.keeping.subjects import Known, Subject
 from clubplanner.store import postgres, saying
 from clubplanner.store.migrate import check_store, migrate
-from clubplanner.store.personal import LOOKED_INTO, MARKS
+from clubplanner.store.personal import MARKS
+from clubplanner.store.personal_kinds import LOOKED_INTO
 from clubplanner.store.saying import texts_like
 from clubplanner.store.states import NOTED, WHY
 from clubplanner.store.tables.base import Base
