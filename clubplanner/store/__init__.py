@@ -89,9 +89,9 @@ the edge: `store.acting_for(name)`; pages say `act_as(name)`. Consequences: serv
 change (`describe_change`); undo and “as it stood on” are pure rules over the journal
 (`domain/booked/journal.py`). Undo takes back all of a change that is still to come, or nothing; an
 added booking is withdrawn, never removed, so calendars hear of it. Other records
-(`store/records.py`: squads with their asks, pitches with their areas, breaks, limits, people…) are
-read before and after in the same way, without secrets and addresses; those whose state says all of
-them are put back, ground and people are not.
+(`store/record_sorts.py`: squads with their asks, pitches with their areas, breaks, limits, people…)
+are read before and after in the same way, without secrets and addresses; those whose state says all
+of them are put back, ground and people are not.
 
 Clubs that share a council's ground keep one record, and the session holds each club's secretary to
 its squads. Context: a hundred services change rows, and one that forgets to ask whose they are

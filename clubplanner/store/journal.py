@@ -16,8 +16,8 @@ from sqlalchemy import event, select
 
 from clubplanner.domain.booked.journal import is_same_state
 from clubplanner.store.outbox import Entry, NewBooking, count_if_forgotten, put_change
+from clubplanner.store.record_sorts import SORT_OF_ROW
 from clubplanner.store.records import (
-    SORT_OF_ROW,
     Key,
     State,
     key_of,

@@ -15,8 +15,8 @@ from clubplanner.services.setup.season_back import (
     take_season_back,
 )
 from clubplanner.services.setup.squads.names import follow_names
+from clubplanner.store.record_sorts import SORT_OF_NAME
 from clubplanner.store.records import (
-    SORT_OF_NAME,
     can_be_restored,
     complete_state,
     has_all_columns,
