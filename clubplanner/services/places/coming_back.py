@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.bookings import Booking, find_overlapping
 from clubplanner.domain.rules.book import hindrances
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, end_clock_in_zone, short_day
-from clubplanner.errors import HinderedError, OutdatedError
+from clubplanner.errors import HinderedError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.places.away import load_away
 from clubplanner.services.places.ruling import case_at
@@ -162,6 +162,28 @@ def choose_returns(
             )
         chosen.append(Candidate.load(session, away[number]))
     return chosen
+
+
+def bring_back_ticked(
+    session: Session, held: Collection[int], back: Mapping[int, int], now: datetime
+) -> int:
+    """Bring the sessions back that somebody ticked, to ground that is free again already.
+
+    Args:
+        session: The open write session.
+        held: The bookings that took their ground.
+        back: Booking number → the change of it that the person was looking at.
+        now: The present instant.
+
+    Returns:
+        How many came back.
+
+    Raises:
+        RefusedError: If nobody is ticked; else as `choose_returns` and `bring_back`.
+    """
+    if not back:
+        raise RefusedError(_("Tick who comes back."))
+    return bring_back(session, choose_returns(session, held, back), now)
 
 
 def bring_back(session: Session, chosen: Sequence[Candidate], now: datetime) -> int:

@@ -30,6 +30,7 @@ from clubplanner.services.places.closure_list import (
 from clubplanner.services.places.coming_back import (
     Return,
     bring_back,
+    bring_back_ticked,
     can_come,
     choose_returns,
     count_words,
@@ -212,9 +213,7 @@ def bring_back_sessions(store: Store, number: int, now: datetime, back: Mapping[
     """
     with store.write() as session:
         row = load_closure(session, number)
-        if not back:
-            raise RefusedError(_("Tick who comes back."))
-        came = bring_back(session, choose_returns(session, closed_numbers(session, row), back), now)
+        came = bring_back_ticked(session, closed_numbers(session, row), back, now)
         place = place_name(row.area)
         describe_change(session, _with_count(_("brought back to %(area)s", area=place), came))
     return count_words(came)
