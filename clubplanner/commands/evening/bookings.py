@@ -10,6 +10,7 @@ import click
 
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import because_option, json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.commands.base.secretary import SECRETARY
 from clubplanner.commands.base.times import CLOCK
 from clubplanner.domain.booked.bookings import Purpose
@@ -39,7 +40,6 @@ if TYPE_CHECKING:
     from clubplanner.services.evening.bookings import BookingDone, BookingShown
     from clubplanner.store.engine import Store
 
-NUMBER = click.IntRange(1, 2**31 - 1)
 HERE = Purpose.TRAINING, Purpose.MATCH, Purpose.HIRE
 
 seen_option = click.option(

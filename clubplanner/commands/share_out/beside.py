@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.commands.base.times import CLOCK
 from clubplanner.services.share_out.by_hand.compared import compare_proposals
 from clubplanner.services.share_out.by_hand.what_if import (
@@ -24,8 +25,6 @@ if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
     from clubplanner.services.share_out.by_hand.compared import Compared, Matter
     from clubplanner.services.share_out.by_hand.what_if_words import Payer, WhatIf
-
-NUMBER = click.IntRange(1, 2**31 - 1)
 
 
 @click.command(name="what-if")

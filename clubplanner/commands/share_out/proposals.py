@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.commands.share_out.proposal_words import (
     proposal_in_words,
     proposal_value,
@@ -23,8 +24,6 @@ from clubplanner.services.share_out.listed.share_out_list import list_share_outs
 
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
-
-NUMBER = click.IntRange(1, 2**31 - 1)
 
 
 @click.group()

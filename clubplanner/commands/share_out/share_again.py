@@ -10,6 +10,7 @@ import click
 
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import SEED
 from clubplanner.commands.base.searching import search
 from clubplanner.commands.base.times import CLOCK
 from clubplanner.commands.share_out.proposal_words import proposal_in_words, proposal_value
@@ -41,7 +42,7 @@ def effort_options(command: Callable[..., None]) -> Callable[..., None]:
         type=click.FloatRange(1, 86_400),
         help="About how long to try.",
     )
-    seed = click.option("--seed", default=1, show_default=True, type=click.IntRange(0, 2**31 - 1))
+    seed = click.option("--seed", default=1, show_default=True, type=SEED)
     return seconds(seed(memory_option(command)))
 
 

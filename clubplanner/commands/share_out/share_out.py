@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER, SEED
 from clubplanner.commands.base.searching import search
 from clubplanner.commands.share_out.beside import BESIDE
 from clubplanner.commands.share_out.proposal_words import (
@@ -52,11 +53,11 @@ for _command in (*COMMANDS, *AGAIN, *BESIDE, turns):
     help="About how long to try.",
 )
 @click.option("--workers", default=1, show_default=True, type=click.IntRange(1, 64))
-@click.option("--seed", default=1, show_default=True, type=click.IntRange(0, 2**31 - 1))
+@click.option("--seed", default=1, show_default=True, type=SEED)
 @click.option(
     "--from",
     "earlier",
-    type=click.IntRange(1, 2**31 - 1),
+    type=NUMBER,
     help="Number of an earlier proposal of STRETCH to go on from.",
 )
 @click.option("--venue", help="Key or name of a venue to share out alone; all else stays.")

@@ -16,6 +16,7 @@ from clubplanner.commands.base.files_on_disk import (
     write_file,
 )
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import SEED
 from clubplanner.commands.base.searching import search
 from clubplanner.commands.share_out.turns_checked import turns_as_json, turns_in_words
 from clubplanner.services.share_out.files.added_up import Certified, Sum, certified, sum_of
@@ -75,7 +76,7 @@ memory_option = click.option(
 def _with_effort(command: Callable[..., None]) -> Callable[..., None]:
     """Give a command the options that say how hard to try."""
     for option in (
-        click.option("--seed", default=1, show_default=True, type=click.IntRange(0, 2**31 - 1)),
+        click.option("--seed", default=1, show_default=True, type=SEED),
         click.option("--workers", default=1, show_default=True, type=click.IntRange(1, 64)),
         click.option(
             "--seconds",
@@ -99,7 +100,7 @@ def schema() -> None:
 @click.command(name="draw-example")
 @click.option("--squads", default=40, show_default=True, type=click.IntRange(1, 1_000))
 @click.option("--pitches", default=4, show_default=True, type=click.IntRange(1, 200))
-@click.option("--seed", default=1, show_default=True, type=click.IntRange(0, 2**31 - 1))
+@click.option("--seed", default=1, show_default=True, type=SEED)
 @click.option(
     "--pressure",
     default=1.0,
