@@ -14,8 +14,8 @@ from clubplanner.domain.times.times import (
     day_month_year,
 )
 from clubplanner.domain.times.windows import join_windows
-from clubplanner.errors import MissingError
 from clubplanner.language import _, short_weekday, weekday_in_words
+from clubplanner.services.showing.choosing.venues import chosen_venue
 from clubplanner.services.showing.drawn_weeks import Shown, day_shown, shown_booking
 from clubplanner.services.showing.ground.plans import times_in_words
 
@@ -74,12 +74,9 @@ def find_venue(venues: Sequence[Venue], key: str | None) -> Venue:
     Raises:
         MissingError: If there is no such venue, or no venue at all.
     """
-    for venue in venues:
-        if key is None or venue.key == key:
-            return venue
-    if not venues:
-        raise MissingError(_("There is no venue yet; load the club's settings and grounds first."))
-    raise MissingError(_("There is no such venue; choose one from the page of the week."))
+    return chosen_venue(
+        venues, key, _("There is no such venue; choose one from the page of the week.")
+    )
 
 
 def all_shown(
