@@ -121,26 +121,7 @@ def plan_for_squad(
         details=(times_in_words(own, zone), *_state_lines(state)),
         role=AreaRole.CLOSED if own.is_withdrawn else AreaRole.OWN,
     )
-    held = "; ".join(
-        _(
-            "%(holder)s on %(area_key)s",
-            holder=booking.holder,
-            area_key=pitch.area(booking.area_key).name,
-        )
-        for booking in others
-    )
-    summary = _(
-        "%(holder)s have %(area)s of %(pitch)s, %(length_m)s by %(width_m)s metres. "
-        "Also there: %(held)s.",
-        holder=own.holder,
-        area=area.name,
-        pitch=pitch.name,
-        length_m=figure(area.length_m, ".1f"),
-        width_m=figure(area.width_m, ".1f"),
-        held=held or _("nobody"),
-    )
-    if own.is_withdrawn:
-        summary = ""
+    summary = "" if own.is_withdrawn else _held_in_words(pitch, own, others)
     if state is not None:
         summary = " ".join(part for part in (state.headline, *state.details, summary) if part)
     followers = followers_in_words(neighbours, zone)
@@ -156,6 +137,29 @@ def plan_for_squad(
         markings=painted_lines(pitch, [own.area_key]),
         at_bottom=edge_at_bottom(pitch),
         shows_size=True,
+    )
+
+
+def _held_in_words(pitch: Pitch, own: Booking, others: Sequence[Booking]) -> str:
+    """Say what ground a squad has, and who else is there."""
+    area = pitch.area(own.area_key)
+    held = "; ".join(
+        _(
+            "%(holder)s on %(area_key)s",
+            holder=booking.holder,
+            area_key=pitch.area(booking.area_key).name,
+        )
+        for booking in others
+    )
+    return _(
+        "%(holder)s have %(area)s of %(pitch)s, %(length_m)s by %(width_m)s metres. "
+        "Also there: %(held)s.",
+        holder=own.holder,
+        area=area.name,
+        pitch=pitch.name,
+        length_m=figure(area.length_m, ".1f"),
+        width_m=figure(area.width_m, ".1f"),
+        held=held or _("nobody"),
     )
 
 
