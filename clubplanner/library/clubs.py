@@ -18,7 +18,7 @@ from clubplanner.services.rows.seasons.stretches import find_stretch
 from clubplanner.services.rows.snapshot import load_club, load_squads, load_stretches, load_venues
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.engine import open_file, open_store
-from clubplanner.store.migrate import check_store, migrate
+from clubplanner.store.upkeep.migrate import check_store, migrate
 
 if TYPE_CHECKING:
     import os

@@ -66,8 +66,8 @@ from clubplanner.services.webhooks.sending import Fate as WebhookFate
 from clubplanner.services.webhooks.webhooks import add_webhook
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.upkeep.migrate import migrate
 from clubplanner.webapp import create_app
 from clubplanner.webapp.base.programs import ROOT
 from clubplanner.webapp.base.security import ANYBODY, roles_of

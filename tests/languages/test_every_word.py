@@ -19,8 +19,8 @@ from clubplanner.services.setup.grounds.kinds import ground_kinds
 from clubplanner.services.share_out.anew import anew
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.base import Base
+from clubplanner.store.upkeep.migrate import migrate
 from tests.browser.screenshots import NOW, STRANGER, list_shots, make_club
 
 if TYPE_CHECKING:

@@ -21,7 +21,7 @@ from clubplanner.store.guard import (
     SQLITE_GUARDS,
     is_clash,
 )
-from clubplanner.store.migrate import check_store, migrate
+from clubplanner.store.upkeep.migrate import check_store, migrate
 from tests.stores import insert_row, instant, put_area
 
 if TYPE_CHECKING:

@@ -32,10 +32,10 @@ from clubplanner.services.setup.squads.forms import save_squad, see_squad_form
 from clubplanner.services.share_out.tonight.shared_out import Tonight, propose_tonight
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.season_tables import ChangeRow, ClosureRow
+from clubplanner.store.upkeep.migrate import migrate
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.small_club import find_area_id, find_squad_id, load_small_club, pitch_feature
 from tests.world.calendars import StubbornCalendar

@@ -33,9 +33,9 @@ from clubplanner.services.rows.seasons.stretches import list_stretches
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.backups import take_away
 from clubplanner.store.engine import Store, open_store
-from clubplanner.store.migrate import migrate
+from clubplanner.store.upkeep.backups import take_away
+from clubplanner.store.upkeep.migrate import migrate
 from clubplanner.webapp import create_app
 
 if TYPE_CHECKING:

@@ -25,7 +25,7 @@ from clubplanner.services.rows.bookings.booking_rows import (
     note_change,
 )
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.busy_tables import BusyBookingRow, BusyCalendarRow
 

@@ -51,7 +51,7 @@ from clubplanner.services.rows.bookings.booking_rows import (
 )
 from clubplanner.services.rows.own_club import refuse_other_squad
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
-from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.journal.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow
 

@@ -15,7 +15,7 @@ from clubplanner.services.giving.requests import own_session
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.people.turnouts import load_turnout, note_turnout
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -33,7 +33,7 @@ from clubplanner.services.rows.bookings.booking_rows import note_change
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.people.turnouts import load_turnout, note_turnout
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.journal.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import WaitingAskRow
 

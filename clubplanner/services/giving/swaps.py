@@ -34,7 +34,7 @@ from clubplanner.services.rows.bookings.booking_rows import (
     refuse_clash,
 )
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.journal.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import SwapOfferRow
 

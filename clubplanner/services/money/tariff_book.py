@@ -32,7 +32,7 @@ from clubplanner.services.rows.club.money_rows import (
     write_tariff,
 )
 from clubplanner.services.showing.choosing.choices import Choice
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from clubplanner.store.tables.money_tables import ReductionRow, TariffRow
 from clubplanner.store.tables.squad_tables import SquadRow

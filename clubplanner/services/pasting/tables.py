@@ -36,7 +36,7 @@ from clubplanner.services.rows.ground.known_sizes import format_codes
 from clubplanner.services.rows.ground.own_sizes import load_formats
 from clubplanner.services.rows.own_club import is_held, load_clubs
 from clubplanner.services.rows.snapshot import load_club, load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.ground_tables import PitchRow
 
 if TYPE_CHECKING:

@@ -28,8 +28,8 @@ from clubplanner.services.rows.bookings.booking_rows import (
     told_in_words,
 )
 from clubplanner.services.rows.snapshot import AT_ONCE, WITH_NAMES, load_zone
-from clubplanner.store.journal import describe_change, explain_change
-from clubplanner.store.new_bookings import (
+from clubplanner.store.journal.journal import describe_change, explain_change
+from clubplanner.store.journal.new_bookings import (
     claim_for_share_out,
     lift_at_once,
     put_bookings,

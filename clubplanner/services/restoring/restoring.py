@@ -12,12 +12,12 @@ from clubplanner.errors import RefusedError, StoreError
 from clubplanner.services.restoring.former import OUTSIDE, Known, load_stood
 from clubplanner.services.restoring.settled import IN_CALENDARS, Found, Settled
 from clubplanner.services.restoring.ways_in import WaysIn
-from clubplanner.store.backups import make_backup, opened_backup
-from clubplanner.store.in_use import is_in_use
-from clubplanner.store.migrate import check_store, migrate
-from clubplanner.store.moving import copy_rows, hold_to_guard
 from clubplanner.store.sqlite import file_of
 from clubplanner.store.tables.base import Base
+from clubplanner.store.upkeep.backups import make_backup, opened_backup
+from clubplanner.store.upkeep.in_use import is_in_use
+from clubplanner.store.upkeep.migrate import check_store, migrate
+from clubplanner.store.upkeep.moving import copy_rows, hold_to_guard
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
-    from clubplanner.store.backups import Backup
     from clubplanner.store.engine import Store
+    from clubplanner.store.upkeep.backups import Backup
 
 LOOKED_BACK = timedelta(days=31)
 """How long ago a session may have ended that the backup has ahead."""

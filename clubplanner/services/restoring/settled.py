@@ -30,8 +30,7 @@ from clubplanner.services.restoring.ways_in import (
 from clubplanner.services.rows.journal.journal_eras import begin_era, newest_change
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.share_out.runs.kept import State
-from clubplanner.store.journal import begin_journal, describe_change, keep_journal
-from clubplanner.store.moving import number_on
+from clubplanner.store.journal.journal import begin_journal, describe_change, keep_journal
 from clubplanner.store.stand import begin_stand
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
@@ -40,6 +39,7 @@ from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.push_tables import PushedNoticeRow
 from clubplanner.store.tables.restored_tables import RestoredRow
 from clubplanner.store.tables.run_tables import ShareRunRow
+from clubplanner.store.upkeep.moving import number_on
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -34,7 +34,7 @@ from clubplanner.services.rows.snapshot import (
 from clubplanner.services.season.added_weeks import places_for, plan_dates
 from clubplanner.services.season.year import write_stretch
 from clubplanner.services.showing.choosing.choices import Choice
-from clubplanner.store.journal import describe_change, explain_change, mail_change
+from clubplanner.store.journal.journal import describe_change, explain_change, mail_change
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:

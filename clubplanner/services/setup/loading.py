@@ -38,7 +38,7 @@ from clubplanner.services.setup.calendars_follow import (
 )
 from clubplanner.services.setup.club_rows import ClubWriter
 from clubplanner.services.setup.money_written import write_money
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 

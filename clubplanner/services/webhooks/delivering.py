@@ -26,7 +26,7 @@ from clubplanner.services.journal.since import has_happened, present_mark, read_
 from clubplanner.services.rows.club.club import club_language
 from clubplanner.services.webhooks.contents import MOST_HAPPENINGS, stretch_body
 from clubplanner.services.webhooks.sending import Answer, Fate, Message, post_message
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.webhook_tables import WebhookMessageRow, WebhookRow
 
 if TYPE_CHECKING:

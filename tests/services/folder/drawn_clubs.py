@@ -29,12 +29,12 @@ from clubplanner.services.folder.sheets.statement_lines import StatementLines
 from clubplanner.services.money.drafts import StatedLine
 from clubplanner.services.rows.ground.known_sizes import published_formats
 from clubplanner.services.setup.loading import load_files
-from clubplanner.store.filling import filling
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
+from clubplanner.store.upkeep.filling import filling
 from tests.builders import NOW, make_venue
 from tests.records import is_file
 from tests.small_club import grounds_file, pitch_feature

@@ -29,7 +29,7 @@ from clubplanner.services.rows.bookings.booking_rows import (
 )
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.showing.states.conditions import place_name
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.season_tables import ClosureDayRow, ClosureRow
 
 if TYPE_CHECKING:

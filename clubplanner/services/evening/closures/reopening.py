@@ -39,7 +39,7 @@ from clubplanner.services.places.coming_back import (
 from clubplanner.services.rows.bookings.booking_rows import note_change, place_booking
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
 from clubplanner.services.showing.states.conditions import place_name
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from clubplanner.store.tables.season_tables import (

@@ -43,7 +43,7 @@ from clubplanner.services.rows.bookings.booking_rows import (
 from clubplanner.services.rows.ground.own_sizes import load_formats
 from clubplanner.services.rows.own_club import own_squads
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.season_tables import FixtureRow
 
 if TYPE_CHECKING:

@@ -45,7 +45,7 @@ from clubplanner.services.places.coming_back import (
 from clubplanner.services.rows.bookings.booking_rows import note_change
 from clubplanner.services.rows.own_club import own_squads
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
-from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.journal.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import FixtureRow
 

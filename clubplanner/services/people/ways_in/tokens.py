@@ -21,7 +21,7 @@ from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, h
 from clubplanner.services.people.ways_in.browsers import person_from_row
 from clubplanner.services.rows.own_club import own_people, refuse_other_person
 from clubplanner.services.rows.people.people_rows import find_login, load_known_person
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.token_tables import TokenRow
 

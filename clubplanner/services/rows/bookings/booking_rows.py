@@ -22,7 +22,7 @@ from clubplanner.services.rows.bookings.booked_there import holders_between
 from clubplanner.services.rows.bookings.held_against import HeldGround, known_held_against
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.guard import LENGTH_MARK, is_clash
-from clubplanner.store.new_bookings import put_booking, put_booking_at_end
+from clubplanner.store.journal.new_bookings import put_booking, put_booking_at_end
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.services.rows.snapshot import WITH_NAMES
-from clubplanner.store.counting import count_told_otherwise
+from clubplanner.store.journal.counting import count_told_otherwise
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:

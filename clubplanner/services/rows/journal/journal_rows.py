@@ -9,8 +9,8 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Booking
 from clubplanner.domain.booked.journal import BookingState, ChangedBooking, states_before
 from clubplanner.domain.times.times import TimeRange
-from clubplanner.store.record_sorts import SORT_OF_ROW
-from clubplanner.store.states import state_from_stored, stored_state
+from clubplanner.store.journal.record_sorts import SORT_OF_ROW
+from clubplanner.store.journal.states import state_from_stored, stored_state
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow

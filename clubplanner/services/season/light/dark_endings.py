@@ -38,7 +38,7 @@ from clubplanner.services.season.standing import (
     weekly_in_words,
     weekly_pattern,
 )
-from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.journal.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:

@@ -26,7 +26,7 @@ from clubplanner.services.season.next_season.looked_through import (
 from clubplanner.services.season.next_season.values import Fate, NewSquad, NextSeason, SquadNext
 from clubplanner.services.setup.squads.ends import end_squad
 from clubplanner.services.setup.squads.names import give_names
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import BreakRow, StretchRow
 from clubplanner.store.tables.link_tables import LinkRow, SessionLinkRow

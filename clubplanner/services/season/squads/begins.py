@@ -33,7 +33,7 @@ from clubplanner.services.season.free_series import (
     sessions_of,
 )
 from clubplanner.services.showing.states.squad_endings import ending_of
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from clubplanner.store.tables.link_tables import LinkRow

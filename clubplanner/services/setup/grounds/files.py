@@ -17,7 +17,7 @@ from clubplanner.services.rows.club.club import club_language
 from clubplanner.services.rows.snapshot import load_venues
 from clubplanner.services.setup.grounds.forms import draw_pitch
 from clubplanner.services.setup.loading import LoadReport, load_into
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -19,7 +19,7 @@ from clubplanner.services.rows.ground.known_sizes import published_formats
 from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.services.setup.club_rows import ClubWriter
 from clubplanner.services.setup.grounds.forms import refuse_taken_name
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

@@ -26,7 +26,7 @@ from clubplanner.services.rows.bookings.booking_rows import note_change
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
 from clubplanner.services.showing.states.squad_endings import ending_of
-from clubplanner.store.journal import describe_change, explain_change, mail_change
+from clubplanner.store.journal.journal import describe_change, explain_change, mail_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import FixtureRow, SwapOfferRow, WaitingAskRow
 from clubplanner.store.tables.squad_tables import SquadEndRow, SquadRow

@@ -18,7 +18,7 @@ from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.bookings.booking_rows import find_holders, load_area
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
 from clubplanner.services.share_out.again.again import load_again, propose_reshare
-from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.journal.journal import describe_change, explain_change
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

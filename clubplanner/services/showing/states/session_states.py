@@ -30,7 +30,7 @@ from clubplanner.services.rows.snapshot import (
 )
 from clubplanner.services.showing.states.conditions import load_conditions
 from clubplanner.services.showing.states.session_mates import load_gone, load_made, window_round
-from clubplanner.store.states import reason_from_stored, state_from_stored
+from clubplanner.store.journal.states import reason_from_stored, state_from_stored
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.season_tables import (

@@ -15,9 +15,9 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import event, select
 
 from clubplanner.domain.booked.journal import is_same_state
-from clubplanner.store.outbox import Entry, NewBooking, count_if_forgotten, put_change
-from clubplanner.store.record_sorts import SORT_OF_ROW
-from clubplanner.store.records import (
+from clubplanner.store.journal.outbox import Entry, NewBooking, count_if_forgotten, put_change
+from clubplanner.store.journal.record_sorts import SORT_OF_ROW
+from clubplanner.store.journal.records import (
     Key,
     State,
     key_of,
@@ -27,7 +27,7 @@ from clubplanner.store.records import (
     title_of,
     write_key,
 )
-from clubplanner.store.states import NOTED, state_from_stored, stored_reason, stored_state
+from clubplanner.store.journal.states import NOTED, state_from_stored, stored_reason, stored_state
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:

@@ -15,8 +15,13 @@ from sqlalchemy import bindparam, inspect, select, update
 from sqlalchemy.orm import make_transient_to_detached
 from sqlalchemy.orm.attributes import set_committed_value
 
-from clubplanner.store.journal import AT_ONCE, note_before, note_last_booking, note_new_booking
-from clubplanner.store.outbox import NewBooking
+from clubplanner.store.journal.journal import (
+    AT_ONCE,
+    note_before,
+    note_last_booking,
+    note_new_booking,
+)
+from clubplanner.store.journal.outbox import NewBooking
 from clubplanner.store.putting import put_row, put_rows
 from clubplanner.store.rights import scope_of
 from clubplanner.store.stand import touch_stand

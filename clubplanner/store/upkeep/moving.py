@@ -18,9 +18,9 @@ from sqlalchemy import func, insert, select, text
 from clubplanner.errors import RefusedError, StoreError
 from clubplanner.store import postgres
 from clubplanner.store.guard import check_guards, stand_up_guards, take_down_guards
-from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS
+from clubplanner.store.upkeep.migrate import check_store, migrate
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -11,7 +11,7 @@ from sqlalchemy import func, select
 from sqlalchemy.exc import IntegrityError
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.store.new_bookings import (
+from clubplanner.store.journal.new_bookings import (
     claim_for_share_out,
     lift_at_once,
     put_bookings,

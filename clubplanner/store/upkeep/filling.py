@@ -15,10 +15,10 @@ from sqlalchemy.orm import Session
 
 from clubplanner.store import postgres
 from clubplanner.store.guard import check_guards, stand_up_guards, take_down_guards
-from clubplanner.store.moving import OTHER_GROUND, OVERLAPS
 from clubplanner.store.stand import begin_stand, read_stand
 from clubplanner.store.tables.booking_tables import LONGEST_BOOKING_HOURS
 from clubplanner.store.tables.season_tables import ChangeRow
+from clubplanner.store.upkeep.moving import OTHER_GROUND, OVERLAPS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

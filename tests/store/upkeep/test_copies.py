@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.errors import StoreError
-from clubplanner.store.migrate import migrate
+from clubplanner.store.upkeep.migrate import migrate
 from tests.store.earlier import put_earlier, rows_of
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ def test_without_a_copy_nothing_is_upgraded(
     def refuse(*_: object, **__: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("clubplanner.store.copies.shutil.copymode", refuse)
+    monkeypatch.setattr("clubplanner.store.upkeep.copies.shutil.copymode", refuse)
     before = rows_of(earlier_path)
     with pytest.raises(StoreError, match=r"No copy .* No space left on device.* nothing was chang"):
         migrate(earlier)

@@ -16,12 +16,12 @@ from sqlalchemy.exc import DatabaseError
 
 from clubplanner.errors import StoreError
 from clubplanner.store import postgres
-from clubplanner.store.copies import BACKUP_NOTE, keep_copy
 from clubplanner.store.guard import GUARDS, check_guards, stand_up_guards, take_down_guards
 from clubplanner.store.shape import VERSION_TABLE, shape_faults, told_faults
 from clubplanner.store.sqlite import REMEDY, file_of
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.upkeep.copies import BACKUP_NOTE, keep_copy
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -16,9 +16,9 @@ from sqlalchemy import bindparam, insert, inspect, select, true
 from clubplanner.domain.club.told.notices import is_noticeable, is_soon, squads_told
 from clubplanner.store import postgres
 from clubplanner.store.direct import prepare, run
+from clubplanner.store.journal.states import state_from_stored
 from clubplanner.store.putting import put_row, put_rows
 from clubplanner.store.stand import WRITES_TO
-from clubplanner.store.states import state_from_stored
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow

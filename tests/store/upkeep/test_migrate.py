@@ -14,8 +14,8 @@ from sqlalchemy import inspect, text
 from clubplanner.errors import StoreError
 from clubplanner.store.engine import open_store
 from clubplanner.store.guard import SQLITE_GUARDS
-from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.tables.base import Base
+from clubplanner.store.upkeep.migrate import check_store, migrate
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -15,11 +15,11 @@ import pytest
 from sqlalchemy import create_engine, func, select, text
 
 from clubplanner.errors import MissingError, RefusedError, StoreError
-from clubplanner.store import backups
-from clubplanner.store.backups import make_backup, opened_backup
 from clubplanner.store.engine import open_file
-from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.upkeep import backups
+from clubplanner.store.upkeep.backups import make_backup, opened_backup
+from clubplanner.store.upkeep.migrate import check_store, migrate
 from tests.builders import NOW
 from tests.records import place_of
 from tests.store.earlier import put_earlier, rows_of

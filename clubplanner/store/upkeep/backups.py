@@ -28,12 +28,12 @@ from sqlalchemy.exc import DatabaseError
 
 from clubplanner.errors import MissingError, RefusedError, StoreError
 from clubplanner.store import postgres
-from clubplanner.store.copies import BACKUP_NOTE
 from clubplanner.store.engine import open_file
-from clubplanner.store.migrate import check_store, known_version, migrate, newest_version
-from clubplanner.store.moving import copy_rows, hold_to_guard, is_same
 from clubplanner.store.shape import VERSION_TABLE
 from clubplanner.store.tables.base import Base
+from clubplanner.store.upkeep.copies import BACKUP_NOTE
+from clubplanner.store.upkeep.migrate import check_store, known_version, migrate, newest_version
+from clubplanner.store.upkeep.moving import copy_rows, hold_to_guard, is_same
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

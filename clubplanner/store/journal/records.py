@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import shapely
 from sqlalchemy import Integer, select
 
-from clubplanner.store.record_sorts import (
+from clubplanner.store.journal.record_sorts import (
     NO_LONGER,
     NOW,
     PART_OF_ROW,

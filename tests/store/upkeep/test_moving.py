@@ -14,8 +14,8 @@ from clubplanner.errors import ClashError, RefusedError, StoreError
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.store.engine import Store, open_store
-from clubplanner.store.migrate import check_store
-from clubplanner.store.moving import move_records
+from clubplanner.store.upkeep.migrate import check_store
+from clubplanner.store.upkeep.moving import move_records
 from tests.builders import NOW, make_range
 from tests.records import address_of, drop_records, make_place, open_records
 from tests.stores import booking_row, count_rows, make_wish, put_booking
@@ -94,7 +94,7 @@ def test_records_that_are_not_sound_are_not_moved(lived: Store, target: Store) -
             text("UPDATE booking SET cells = cells + 1 WHERE id = (SELECT max(id) FROM booking)")
         )
     monkey = pytest.MonkeyPatch()
-    monkey.setattr("clubplanner.store.moving.check_store", lambda _store: None)
+    monkey.setattr("clubplanner.store.upkeep.moving.check_store", lambda _store: None)
     with monkey.context(), pytest.raises(StoreError, match=r"Booking .* is not on its ground"):
         move_records(lived, target)
     monkey.undo()

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from clubplanner.store.record_sorts import SORT_OF_ROW
-from clubplanner.store.records import keys_of_table, read_state, read_states
+from clubplanner.store.journal.record_sorts import SORT_OF_ROW
+from clubplanner.store.journal.records import keys_of_table, read_state, read_states
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
