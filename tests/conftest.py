@@ -17,7 +17,7 @@ from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
 from clubplanner.services.people.ways_in import passwords
 from clubplanner.services.setup.loading import load_files
-from clubplanner.store.migrate import migrate
+from clubplanner.store.upkeep.migrate import migrate
 from tests import counting, records
 from tests.builders import NOW
 from tests.compiled_once import compiled_once
@@ -117,7 +117,7 @@ LONGEST = (
     "webapp/coach/test_ground.py",
     "webapp/base/test_security_access.py",
     "webapp/season/test_season_hostile.py",
-    "services/showing/test_demo_drawings.py",
+    "services/showing/ground/test_demo_drawings.py",
     "sharing/again/",
     "sharing/test_against_brute_force.py",
 )

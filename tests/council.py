@@ -16,7 +16,7 @@ from clubplanner.domain.club.people import Role
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.ways_in.browsers import person_from_row
-from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
+from clubplanner.services.rows.bookings.booking_rows import BookingWish, insert_booking
 from clubplanner.services.rows.own_club import load_clubs
 from clubplanner.store.tables.people_tables import PersonRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW

@@ -28,7 +28,7 @@ from clubplanner.services.hires.dates import HireWish, Looking
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.services.share_out.runs.kept import ask_for_run
 from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.sharing.values.problem import Effort

@@ -15,7 +15,7 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange, range_from_wall
 from clubplanner.inputs.club_files.club_file import ClubFile
-from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
+from clubplanner.services.rows.bookings.booking_rows import BookingWish, insert_booking
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow

@@ -11,7 +11,7 @@ from sqlalchemy import func, insert, select, text
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.places.ruling import Overruling
-from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
+from clubplanner.services.rows.bookings.booking_rows import BookingWish, insert_booking
 from clubplanner.services.rows.snapshot import WITH_NAMES
 from clubplanner.store import postgres
 from clubplanner.store.disk import SharedWait

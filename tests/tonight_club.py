@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.turnouts import Turnout
 from clubplanner.services.rows.named import find_squad
-from clubplanner.services.rows.turnouts import note_turnout
+from clubplanner.services.rows.people.turnouts import note_turnout
 from tests.builders import A_WEDNESDAY, NOW
 from tests.loaded import load_once
 from tests.small_club import SETTINGS, pitch_feature, small_club_files

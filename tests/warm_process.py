@@ -22,7 +22,7 @@ from clubplanner import commands
 from clubplanner.commands.root import WHERE
 from clubplanner.config import Config
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
+from clubplanner.store.upkeep.migrate import migrate
 from clubplanner.webapp import create_app
 from tests.compiled_once import compiled_once
 

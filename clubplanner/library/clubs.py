@@ -13,17 +13,12 @@ from typing import TYPE_CHECKING, Self
 from clubplanner.errors import MissingError
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.library.grounds import read_bytes
-from clubplanner.services.rows.snapshot import (
-    load_club,
-    load_squads,
-    load_stretches,
-    load_venues,
-)
-from clubplanner.services.rows.stretches import find_stretch
+from clubplanner.services.problem.stretch_problem import load_stretch_problem
+from clubplanner.services.rows.seasons.stretches import find_stretch
+from clubplanner.services.rows.snapshot import load_club, load_squads, load_stretches, load_venues
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out.anew import load_stretch_problem
 from clubplanner.store.engine import open_file, open_store
-from clubplanner.store.migrate import check_store, migrate
+from clubplanner.store.upkeep.migrate import check_store, migrate
 
 if TYPE_CHECKING:
     import os

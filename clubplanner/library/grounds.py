@@ -19,7 +19,7 @@ from clubplanner.outputs.drawings.plan_values import AreaRole, GroundPlan, PlanA
 from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.services.coach.any_ground.fit_inputs import size_from_words
 from clubplanner.services.setup.grounds.forms import draw_pitch
-from clubplanner.services.showing.plans import painted_lines
+from clubplanner.services.showing.ground.plans import painted_lines
 
 if TYPE_CHECKING:
     import os

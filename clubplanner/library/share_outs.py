@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.errors import RefusedError, ShareOutError
 from clubplanner.library.grounds import read_bytes
-from clubplanner.services.share_out.files import (
+from clubplanner.services.share_out.files.files import (
     NamedFile,
     find_refusal,
     find_wishes,

@@ -17,10 +17,10 @@ constraint over the cells of a pitch (a range a cell, in one multirange) and tim
 (`store/postgres_guard.py`), since `btree_gist` is not to be had everywhere. Consequences: every
 rule that looks first and writes then holds on both without a word of its own; writers of one club
 wait for each other, which a club does not notice; rows are moved as they are
-(`store/moving.py`). Row locks in each service were the other way: faster for many writers, and
-each place that forgets one a fault that no test on SQLite would show. On PostgreSQL a club begins
-in the newest shape, as the steps up to 0012 speak SQLite's words; steps from then on have to run
-on both.
+(`store/upkeep/moving.py`). Row locks in each service were the other way: faster for many writers,
+and each place that forgets one a fault that no test on SQLite would show. On PostgreSQL a club
+begins in the newest shape, as the steps up to 0012 speak SQLite's words; steps from then on have to
+run on both.
 
 A squad's name is looked up, not kept. `BookingRow.holder` is the squad's name as it is, and for
 anybody else what was written (`written_holder`). The journal keeps what it was called; that alone
@@ -78,20 +78,20 @@ the commit fails, all are told. What takes long must not say that it is brief, n
 its session itself.
 
 The journal listens to the session. Context: a change that some service forgets to note is lost.
-Decision: `store/journal.py` hooks every write session: before a booking row is written over, its
-stored state is kept; at commit, before and after go into the same transaction, states in between
-left out; bulk statements on bookings are refused. The journal's own rows, notices and new bookings
-are put past the session (`store/putting.py`, `store/new_bookings.py`), which takes longer to find
-out what to write than the database to write it, and past SQLAlchemy (`store/direct.py`), whose way
-to a statement takes longer, too; a booking goes with its entry at the end of the transaction, where
-nobody needs its number before, on a server in one message. Who did it is given at
-the edge: `store.acting_for(name)`; pages say `act_as(name)`. Consequences: services only describe a
-change (`describe_change`); undo and “as it stood on” are pure rules over the journal
-(`domain/booked/journal.py`). Undo takes back all of a change that is still to come, or nothing; an
-added booking is withdrawn, never removed, so calendars hear of it. Other records
-(`store/records.py`: squads with their asks, pitches with their areas, breaks, limits, people…) are
-read before and after in the same way, without secrets and addresses; those whose state says all of
-them are put back, ground and people are not.
+Decision: `store/journal/journal.py` hooks every write session: before a booking row is written
+over, its stored state is kept; at commit, before and after go into the same transaction, states in
+between left out; bulk statements on bookings are refused. The journal's own rows, notices and new
+bookings are put past the session (`store/putting.py`, `store/journal/new_bookings.py`), which takes
+longer to find out what to write than the database to write it, and past SQLAlchemy
+(`store/direct.py`), whose way to a statement takes longer, too; a booking goes with its entry at
+the end of the transaction, where nobody needs its number before, on a server in one message. Who
+did it is given at the edge: `store.acting_for(name)`; pages say `act_as(name)`. Consequences:
+services only describe a change (`describe_change`); undo and “as it stood on” are pure rules over
+the journal (`domain/booked/journal.py`). Undo takes back all of a change that is still to come, or
+nothing; an added booking is withdrawn, never removed, so calendars hear of it. Other records
+(`store/journal/record_sorts.py`: squads with their asks, pitches with their areas, breaks, limits,
+people…) are read before and after in the same way, without secrets and addresses; those whose state
+says all of them are put back, ground and people are not.
 
 Clubs that share a council's ground keep one record, and the session holds each club's secretary to
 its squads. Context: a hundred services change rows, and one that forgets to ask whose they are

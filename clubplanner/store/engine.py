@@ -22,9 +22,9 @@ from clubplanner.errors import AwayError, StoreError, UnsureError
 from clubplanner.language import marked
 from clubplanner.store import postgres, sqlite
 from clubplanner.store.claims import Claim, count_writes, hold_claim
-from clubplanner.store.counting import keep_counting
 from clubplanner.store.disk import SharedWait, reach_disk
-from clubplanner.store.journal import begin_journal, has_last_bookings, keep_journal
+from clubplanner.store.journal.counting import keep_counting
+from clubplanner.store.journal.journal import begin_journal, has_last_bookings, keep_journal
 from clubplanner.store.rights import SCOPE, begin_within, keep_within
 from clubplanner.store.stand import WRITTEN, Written, keep_stand, watch_writes
 from clubplanner.store.together import SharedTransaction, Work

@@ -53,7 +53,7 @@ HELD_AGAINST = frozenset(
         *("squad_coach", "squad_end", "squad_season", "training_break", "venue", "wear_limit"),
     }
 )
-"""Tables of what bookings are held against (`services/rows/held_against.py`)."""
+"""Tables of what bookings are held against (`services/rows/bookings/held_against.py`)."""
 
 _TOUCHED = "stand_touched"
 _READ = "stand_read"

@@ -11,7 +11,7 @@ from werkzeug.routing import IntegerConverter
 
 from clubplanner.services.addresses.links import load_form_secret
 from clubplanner.services.addresses.public_address import settle_address
-from clubplanner.store.migrate import check_store
+from clubplanner.store.upkeep.migrate import check_store
 from clubplanner.webapp.api import asks as api_asks
 from clubplanner.webapp.api import bookings as api_bookings
 from clubplanner.webapp.api import calls, described

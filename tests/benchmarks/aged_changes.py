@@ -25,7 +25,7 @@ from clubplanner.services.evening.closures.reopening import reopen_ground
 from clubplanner.services.giving.swaps import accept_swap, offer_swap
 from clubplanner.services.places.ruling import Overruling
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.booking_rows import BookingWish
+from clubplanner.services.rows.bookings.booking_rows import BookingWish
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.season_tables import SwapOfferRow

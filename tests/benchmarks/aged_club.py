@@ -14,7 +14,6 @@ from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.store.engine import open_store
 from clubplanner.store.guard import stand_up_guards, take_down_guards
-from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.notice_tables import MailRow, NoticeRow
@@ -28,6 +27,7 @@ from clubplanner.store.tables.season_tables import (
     WaitingAskRow,
 )
 from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.upkeep.migrate import migrate
 from clubplanner.webapp import create_app
 from tests.benchmarks.planned import propose_as_booked
 from tests.builders import NOW

@@ -30,10 +30,10 @@ from clubplanner.domain.club.people import Role
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.share_out.runs.launching import launch_run
-from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.store.tables.turnout_tables import TurnoutRow
+from clubplanner.store.upkeep.migrate import migrate
 from tests.large_club import make_large_club
 from tests.ports import free_port
 from tests.records import make_place, open_records

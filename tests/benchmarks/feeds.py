@@ -22,10 +22,10 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.upkeep.migrate import migrate
 from clubplanner.webapp import create_app
 from clubplanner.webapp.base.security import for_anybody
 from tests.builders import LONDON, NOW

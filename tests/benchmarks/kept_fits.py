@@ -19,7 +19,7 @@ from clubplanner.config import Config
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.coach.fits.kept_fits import FEWEST_KEPT, MOST_KEPT
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
+from clubplanner.store.upkeep.migrate import migrate
 from clubplanner.webapp import create_app
 from tests.benchmarks.pages import empty_page
 from tests.builders import NOW

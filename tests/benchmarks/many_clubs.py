@@ -38,8 +38,8 @@ from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
-from clubplanner.store.moving import move_records
+from clubplanner.store.upkeep.migrate import migrate
+from clubplanner.store.upkeep.moving import move_records
 from clubplanner.webapp import create_app
 from clubplanner.webapp.clubs.dispatch import make_clubs_app
 from tests.clubs.lists import as_toml, settings

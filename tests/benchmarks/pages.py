@@ -17,7 +17,7 @@ from pathlib import Path
 from flask import Flask
 
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
+from clubplanner.store.upkeep.migrate import migrate
 from tests.large_club import make_large_club
 from tests.page_costs import page_costs
 

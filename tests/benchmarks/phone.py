@@ -22,7 +22,7 @@ from flask import Response
 from playwright.sync_api import sync_playwright
 
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
+from clubplanner.store.upkeep.migrate import migrate
 from clubplanner.webapp.base.security import for_anybody
 from tests.browser.conftest import FLAGS, NAMES
 from tests.browser.screenshots import SQUAD, make_club, served

@@ -22,7 +22,7 @@ from clubplanner.services.places.places import find_places
 from clubplanner.services.places.scenes import load_people, load_scene, need_of
 from clubplanner.services.rows.snapshot import load_bookings, load_zone
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
+from clubplanner.store.upkeep.migrate import migrate
 from tests.browser.screenshots import make_club
 from tests.builders import NOW
 from tests.large_club import make_large_club

@@ -20,8 +20,8 @@ from clubplanner.services.proposals.proposals import (
     outcome_as_json,
 )
 from clubplanner.services.proposals.said import in_words
+from clubplanner.services.rows.seasons.stretches import find_stretch
 from clubplanner.services.rows.snapshot import load_asks, load_breaks
-from clubplanner.services.rows.stretches import find_stretch
 from clubplanner.sharing.values.outcome import Kind, Outcome, Satisfaction
 from clubplanner.sharing.values.problem import Effort, Problem
 from clubplanner.store.tables.booking_tables import BookingRow

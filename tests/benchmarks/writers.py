@@ -35,7 +35,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.evening.bookings import add_booking
 from clubplanner.services.places.ruling import Overruling
-from clubplanner.services.rows.booking_rows import BookingWish
+from clubplanner.services.rows.bookings.booking_rows import BookingWish
 from clubplanner.store.engine import open_store
 from clubplanner.store.sqlite import LOG_BYTES, fold_log_in
 from clubplanner.store.tables.ground_tables import AreaRow

@@ -37,13 +37,13 @@ from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.rows.named import find_area_id
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import Store, open_store
-from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.upkeep.migrate import migrate
 from clubplanner.webapp import create_app
 from clubplanner.webapp.guide.texts import DENSITY, guide_folder, picture_path
 from tests.browser.conftest import FLAGS, NAMES

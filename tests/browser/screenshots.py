@@ -51,13 +51,13 @@ from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.people.ways_in.passwords import create_secretary_key
 from clubplanner.services.people.ways_in.sign_in_links import ask_to_sign_in, hand_over_link
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.rows.named import find_area_id
 from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.services.season.grass.wear import set_limit_by_guidance
 from clubplanner.services.season.year import set_holiday_place
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.services.share_out.runs.kept import ask_for_run
 from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.services.webhooks.delivering import deliver_webhooks
@@ -66,8 +66,8 @@ from clubplanner.services.webhooks.sending import Fate as WebhookFate
 from clubplanner.services.webhooks.webhooks import add_webhook
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.upkeep.migrate import migrate
 from clubplanner.webapp import create_app
 from clubplanner.webapp.base.programs import ROOT
 from clubplanner.webapp.base.security import ANYBODY, roles_of

@@ -12,8 +12,8 @@ from axe_playwright_python.sync_playwright import Axe
 from clubplanner.domain.club.people import Role
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.ways_in.browsers import open_browser
+from clubplanner.services.problem.stretch_problem import load_stretch_problem
 from clubplanner.services.rows.snapshot import load_squads, load_stretches
-from clubplanner.services.share_out.anew import load_stretch_problem
 from tests.browser.pressing import press
 from tests.browser.served import Site
 from tests.ports import free_port

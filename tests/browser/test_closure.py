@@ -19,7 +19,7 @@ from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.squad_tables import SquadRow

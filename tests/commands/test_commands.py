@@ -20,7 +20,7 @@ from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
+from clubplanner.store.upkeep.migrate import migrate
 from tests.services.problem.test_problem import GROUNDS, SETTINGS, SQUADS
 
 if TYPE_CHECKING:

@@ -23,10 +23,10 @@ from clubplanner.services.rows.own_club import load_clubs
 from clubplanner.services.setup.clubs.club_squads import move_squad
 from clubplanner.services.setup.clubs.page import name_club
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.upkeep.migrate import migrate
 from clubplanner.webapp import create_app
 from clubplanner.webapp.base.runner import Runner
 from clubplanner.webapp.base.state import EXTENSION

@@ -14,13 +14,13 @@ from clubplanner.domain.times.year import known_countries, public_holidays, regi
 from clubplanner.domain.times.zones import known_zones
 from clubplanner.language import speaking
 from clubplanner.resources import resource_folder
-from clubplanner.services.rows.known_sizes import published_formats
+from clubplanner.services.rows.ground.known_sizes import published_formats
 from clubplanner.services.setup.grounds.kinds import ground_kinds
-from clubplanner.services.share_out import anew
+from clubplanner.services.share_out.anew import anew
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.base import Base
+from clubplanner.store.upkeep.migrate import migrate
 from tests.browser.screenshots import NOW, STRANGER, list_shots, make_club
 
 if TYPE_CHECKING:

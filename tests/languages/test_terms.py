@@ -14,7 +14,7 @@ from clubplanner.domain.ground.plans import CUTS
 from clubplanner.services.journal.record_words import DRAWN, NAMES
 from clubplanner.services.season.grass.wear import guidance
 from clubplanner.sharing.model.aim_book import AIMS
-from clubplanner.store.records import SORTS
+from clubplanner.store.journal.record_sorts import SORTS
 from tests.languages.messages import find_messages
 
 if TYPE_CHECKING:

@@ -26,7 +26,7 @@ from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.mails.sending.delivering import deliver
 from clubplanner.services.mails.sending.transport import Fate
-from clubplanner.services.rows.booking_rows import BookingWish
+from clubplanner.services.rows.bookings.booking_rows import BookingWish
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, LONDON
 from tests.languages.test_every_word import CLOSE, OPEN, TAGS, WORD, Bracketed, outside

@@ -15,7 +15,11 @@ GROUPS: dict[str, dict[str, tuple[str, ...]]] = {
         "geometry/frame.py": ("geometry/test_frame.py", "published/test_ground.py"),
     },
     "guard": {
-        "store/guard.py": ("store/test_guard.py", "store/test_keys.py", "store/test_migrate.py")
+        "store/guard.py": (
+            "store/test_guard.py",
+            "store/test_keys.py",
+            "store/upkeep/test_migrate.py",
+        )
     },
     "identity": {
         "outputs/calendars/feed.py": (

@@ -27,7 +27,7 @@ from clubplanner.outputs.drawings.plan_values import (
 from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.svg import document, element, label
 from clubplanner.services.setup.grounds.forms import draw_pitch
-from clubplanner.services.showing.plans import cut_lines
+from clubplanner.services.showing.ground.plans import cut_lines
 from tests.builders import make_pitch
 from tests.outputs.clear_drawings import faults_of, least_letters
 from tests.strategies import frames, l_shapes, metres, plans, stars

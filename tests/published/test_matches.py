@@ -9,7 +9,7 @@ from clubplanner.domain.ground.plans import GoalPlan
 from clubplanner.fitting.games.matches import Suits, find_match_length, grounds_for_match
 from clubplanner.fitting.setting_out.formats import find_format
 from clubplanner.services.evening.matches.fixture_rows import match_lengths
-from clubplanner.services.rows.known_sizes import published_formats
+from clubplanner.services.rows.ground.known_sizes import published_formats
 from tests.builders import make_pitch
 from tests.fitting.shapes import SEASON_25
 

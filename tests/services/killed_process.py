@@ -39,7 +39,7 @@ from clubplanner.services.people.sent_forms import (
 from clubplanner.services.places.ruling import Overruling
 from clubplanner.services.proposals.proposals import Draft, Sort, keep_proposal
 from clubplanner.services.proposals.said import in_words
-from clubplanner.services.rows.booking_rows import BookingWish
+from clubplanner.services.rows.bookings.booking_rows import BookingWish
 from clubplanner.services.rows.snapshot import load_stretches
 from clubplanner.services.share_out.runs import share_worker
 from clubplanner.services.share_out.runs.kept import LONGEST_SILENCE, take_up_run

@@ -62,16 +62,16 @@ from clubplanner.services.season.light.page import set_lamp_cost
 from clubplanner.services.season.squads.own_seasons import set_squad_season
 from clubplanner.services.season.year import keep_holiday, set_holiday_place
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.services.share_out.runs.kept import ask_for_run
 from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.knowing_tables import FollowedRow, MailAnewRow
 from clubplanner.store.tables.notice_tables import MailRow
 from clubplanner.store.tables.restored_tables import RestoredRow
+from clubplanner.store.upkeep.migrate import migrate
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
 from tests.small_club import (
     HALL,

@@ -11,12 +11,12 @@ import pytest
 from clubplanner.config import Config
 from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import check_store, migrate
+from clubplanner.store.upkeep.migrate import check_store, migrate
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.store.earlier import FULL, put_earlier, rows_of
 from tests.store.lived_in import PUBLIC_ADDRESS
-from tests.store.test_migrate import run_sql
+from tests.store.upkeep.test_migrate import run_sql
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

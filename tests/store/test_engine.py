@@ -22,11 +22,11 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ClashError, StoreError
 from clubplanner.services.evening.bookings import add_booking
 from clubplanner.store.engine import BUSY_SECONDS, Store, open_store
-from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.sqlite import LOG_BYTES
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.turns import FairLock
+from clubplanner.store.upkeep.migrate import check_store, migrate
 from tests.builders import NOW
 from tests.records import open_records
 from tests.stores import booking_row, make_wish, put_booking

@@ -23,7 +23,7 @@ from clubplanner.store.guard import (
     is_clash,
     stand_up_guards,
 )
-from clubplanner.store.migrate import check_store, migrate
+from clubplanner.store.upkeep.migrate import check_store, migrate
 from tests.stores import insert_row, instant, put_area
 
 if TYPE_CHECKING:

@@ -102,7 +102,8 @@ def test_booked_ground_is_not_deleted_and_free_ground_is(foreign: sqlite3.Connec
     for number in (1, 2):
         ours = f"WHERE id = (SELECT area_id FROM booking WHERE id = {number})"
         refused(foreign, f"DELETE FROM area {ours}", AREA_MARK)  # noqa: S608
-    free = foreign.execute("DELETE FROM area WHERE id NOT IN (SELECT area_id FROM booking)")
+    unbooked = "id NOT IN (SELECT area_id FROM booking)"
+    free = foreign.execute(f"DELETE FROM area WHERE {unbooked}")  # noqa: S608
     assert free.rowcount > 1
 
 

@@ -11,9 +11,9 @@ import pytest
 
 from clubplanner.errors import StoreError
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import check_store, migrate
+from clubplanner.store.upkeep.migrate import check_store, migrate
 from tests.store.earlier import put_earlier, rows_of
-from tests.store.test_migrate import run_sql, schema_of
+from tests.store.upkeep.test_migrate import run_sql, schema_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

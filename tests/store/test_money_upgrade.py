@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.domain.money.tariffs import InLight, Payer, Per, Spot, Tariff
-from clubplanner.services.rows.money_rows import load_tariffs, load_terms
+from clubplanner.services.rows.club.money_rows import load_tariffs, load_terms
 from clubplanner.services.rows.snapshot import load_club
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import check_store, migrate
+from clubplanner.store.upkeep.migrate import check_store, migrate
 from tests.store.earlier import put_earlier
-from tests.store.test_migrate import run_sql
+from tests.store.upkeep.test_migrate import run_sql
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import JSON, LargeBinary, String
 
-from clubplanner.store.personal import LOOKED_INTO, MARKS, REWRITTEN, Fate, Holds
+from clubplanner.store.personal import MARKS
+from clubplanner.store.personal_kinds import LOOKED_INTO, REWRITTEN, Fate, Holds
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.columns import Ground
 

@@ -20,13 +20,13 @@ from clubplanner.resources import invented_club_files
 from clubplanner.store import postgres
 from clubplanner.store.engine import open_store
 from clubplanner.store.guard import CLASH_MARK, POSTGRES_GUARDS
-from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.stand import read_setup_mark
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow
+from clubplanner.store.upkeep.migrate import check_store, migrate
 from tests.records import address_of, drop_records, make_place, open_records
 from tests.serving import ask, run_command, serving
 from tests.stores import make_wish, put_booking

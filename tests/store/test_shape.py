@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.errors import StoreError
-from clubplanner.store.migrate import check_store, migrate
-from tests.store.test_migrate import run_sql
+from clubplanner.store.upkeep.migrate import check_store, migrate
+from tests.store.upkeep.test_migrate import run_sql
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -13,7 +13,7 @@ from sqlalchemy.exc import IntegrityError
 
 from clubplanner.errors import AwayError, BusyError, ClashError, RefusedError, UnsureError
 from clubplanner.services.evening.bookings import add_booking
-from clubplanner.services.rows.held_against import load_held_against
+from clubplanner.services.rows.bookings.held_against import load_held_against
 from clubplanner.store import together
 from clubplanner.store.stand import read_setup_mark, read_stand
 from clubplanner.store.tables.booking_tables import BookingRow

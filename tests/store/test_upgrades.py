@@ -17,14 +17,14 @@ from clubplanner.errors import StoreError
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.store.engine import shown_address
 from clubplanner.store.guard import SQLITE_GUARDS
-from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.migrations import versions
 from clubplanner.store.tables.base import Base
+from clubplanner.store.upkeep.migrate import check_store, migrate
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.store.earlier import A_SEASON, FULL, RECENT, SPARSE, STRANGE, put_earlier, rows_of
 from tests.store.lived_in import PUBLIC_ADDRESS
-from tests.store.test_migrate import run_sql, schema_of
+from tests.store.upkeep.test_migrate import run_sql, schema_of
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store

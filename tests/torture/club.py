@@ -13,9 +13,9 @@ from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.people.ways_in.tokens import TokenWish, hand_out_token
 from clubplanner.services.setup.loading import load_files
-from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.upkeep.migrate import migrate
 from tests.records import make_place, open_records
 from tests.small_club import pitch_feature, small_club_files
 

@@ -18,7 +18,7 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import PlannerError, StoreError
 from clubplanner.services.evening.bookings import add_booking, move_booking, withdraw_booking
-from clubplanner.services.rows.booking_rows import BookingWish
+from clubplanner.services.rows.bookings.booking_rows import BookingWish
 from clubplanner.store.engine import open_store
 from clubplanner.webapp.factory import real_clock
 from tests.torture.ledger import Outcome

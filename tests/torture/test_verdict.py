@@ -13,7 +13,7 @@ from sqlalchemy import text
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.evening.bookings import add_booking, move_booking
 from clubplanner.services.places.ruling import Overruling
-from clubplanner.services.rows.booking_rows import BookingWish
+from clubplanner.services.rows.bookings.booking_rows import BookingWish
 from clubplanner.store.guard import stand_up_guards, take_down_guards
 from tests.builders import NOW, make_range
 from tests.small_club import KESTRELS, TOP, find_area_id, find_squad_id

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from sqlalchemy import Row, func, select
 
-from clubplanner.store.states import NOTED, WHY
+from clubplanner.store.journal.states import NOTED, WHY
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import MailRow, MailState, NoticeRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow

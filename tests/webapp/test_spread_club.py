@@ -12,7 +12,7 @@ from clubplanner.domain.rules.book import hindrances
 from clubplanner.services.places.scenes import load_scenes
 from clubplanner.services.season.standing import load_standing
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
+from clubplanner.store.upkeep.migrate import migrate
 from tests.benchmarks.planned import propose_as_booked
 from tests.builders import NOW
 from tests.large_club import make_large_club, noting_statements

@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from datetime import date, datetime
 
-    from clubplanner.services.showing.ahead import Missed
-    from clubplanner.services.showing.state_shown import StateShown
+    from clubplanner.services.showing.states.ahead import Missed
+    from clubplanner.services.showing.states.state_shown import StateShown
     from tests.world.world import Follower, Standing, World
 
 

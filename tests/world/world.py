@@ -25,17 +25,17 @@ from clubplanner.services.calendars.feeds import build_feed
 from clubplanner.services.mails.sending.answers import Fate
 from clubplanner.services.mails.sending.delivering import deliver
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
+from clubplanner.services.rows.bookings.booking_rows import BookingWish, insert_booking
 from clubplanner.services.rows.coach_rows import coaches_of
 from clubplanner.services.rows.snapshot import WITH_NAMES
 from clubplanner.services.setup.squads.forms import save_squad, see_squad_form
 from clubplanner.services.share_out.tonight.shared_out import Tonight, propose_tonight
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.season_tables import ChangeRow, ClosureRow
+from clubplanner.store.upkeep.migrate import migrate
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.small_club import find_area_id, find_squad_id, load_small_club, pitch_feature
 from tests.world.calendars import StubbornCalendar

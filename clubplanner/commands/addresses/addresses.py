@@ -12,6 +12,7 @@ import click
 from clubplanner.commands.base.files_on_disk import STANDARD, write_file
 from clubplanner.commands.base.handing_out import cautions_about, say_addresses
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.services.addresses.address_sheet import print_addresses
 from clubplanner.services.addresses.handing_out import (
     HandOutWish,
@@ -171,7 +172,7 @@ def listing(context: Context, as_json: bool) -> None:
 
 
 @addresses.command()
-@click.argument("number", type=click.IntRange(1, 2**31 - 1))
+@click.argument("number", type=NUMBER)
 @click.option(
     "--session", "of_session", is_flag=True, help="NUMBER is that of a session's address."
 )

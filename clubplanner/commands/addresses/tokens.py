@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.services.people.ways_in.tokens import (
     LONGEST_DAYS,
@@ -86,7 +87,7 @@ def listing(context: Context, as_json: bool) -> None:
 
 
 @tokens.command()
-@click.argument("number", type=click.IntRange(1, 2**31 - 1))
+@click.argument("number", type=NUMBER)
 @json_option
 @click.pass_obj
 @tells_faults

@@ -41,7 +41,7 @@ class Context:
             RefusedError: If there is a list of clubs and none was chosen.
         """
         from clubplanner.store.engine import open_store
-        from clubplanner.store.migrate import check_store
+        from clubplanner.store.upkeep.migrate import check_store
 
         if self.is_for_all:
             names = ", ".join(self.open_clubs().clubs)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
-from clubplanner.services.share_out.anew import progress_in_words
+from clubplanner.services.share_out.anew.anew import progress_in_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

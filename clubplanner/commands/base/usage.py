@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from clubplanner.commands.base.ranges import LARGEST
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -70,7 +72,7 @@ def _what_it_takes(param: click.Parameter | None) -> str:
 
 
 def _range_in_words(least: float | None, most: float | None) -> str:
-    if least is not None and most is not None and most < 2**31 - 1:
+    if least is not None and most is not None and most < LARGEST:
         return f" from {least:g} to {most:g}"
     return "" if least is None else f" of {least:g} or more"
 

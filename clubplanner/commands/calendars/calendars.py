@@ -16,6 +16,7 @@ from clubplanner.commands.base.files_on_disk import (
     write_file,
 )
 from clubplanner.commands.base.output import json_option, output_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.services.calendars.busy_calendars import (
     BusyDone,
     BusyWish,
@@ -63,7 +64,7 @@ def add(context: Context, name: str, pitch: str, source: str, area: str, as_json
 
 
 @calendars.command()
-@click.argument("number", type=click.IntRange(1, 2**31 - 1))
+@click.argument("number", type=NUMBER)
 @json_option
 @click.pass_obj
 @tells_faults
@@ -89,7 +90,7 @@ def listing(context: Context, as_json: bool) -> None:
 
 
 @calendars.command()
-@click.argument("number", type=click.IntRange(1, 2**31 - 1))
+@click.argument("number", type=NUMBER)
 @json_option
 @click.pass_obj
 @tells_faults

@@ -10,6 +10,7 @@ import click
 
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import because_option, json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.commands.base.secretary import SECRETARY
 from clubplanner.commands.base.times import CLOCK
 from clubplanner.domain.booked.bookings import Purpose
@@ -27,8 +28,8 @@ from clubplanner.services.giving.requests import hand_back
 from clubplanner.services.giving.swap_pages import list_swaps
 from clubplanner.services.giving.swaps import accept_swap, end_swap, offer_swap
 from clubplanner.services.places.ruling import Overruling
-from clubplanner.services.rows.booking_rows import BookingWish
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.bookings.booking_rows import BookingWish
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.rows.named import find_area_id, find_squad_number
 
 if TYPE_CHECKING:
@@ -39,7 +40,6 @@ if TYPE_CHECKING:
     from clubplanner.services.evening.bookings import BookingDone, BookingShown
     from clubplanner.store.engine import Store
 
-NUMBER = click.IntRange(1, 2**31 - 1)
 HERE = Purpose.TRAINING, Purpose.MATCH, Purpose.HIRE
 
 seen_option = click.option(

@@ -11,6 +11,7 @@ import click
 from clubplanner.commands.base.coming_back import return_line, returns_as_json
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.domain.booked.closures import Condition, range_until
 from clubplanner.domain.times.times import MINUTES_A_DAY, instant_from_wall, minute_from_clock
 from clubplanner.errors import RefusedError
@@ -32,7 +33,7 @@ from clubplanner.services.evening.closures.reopening import (
 )
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.places.coming_back import chosen_of, proposed
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.rows.named import find_area_id
 
 if TYPE_CHECKING:
@@ -41,9 +42,6 @@ if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
     from clubplanner.services.places.displaced import Displaced
     from clubplanner.store.engine import Store
-
-
-NUMBER = click.IntRange(1, 2**31 - 1)
 
 
 @click.group()

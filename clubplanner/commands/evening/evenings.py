@@ -10,7 +10,7 @@ import click
 from clubplanner.commands.base.days import DAY, MOMENT
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.services.evening.evening import see_evening
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 
 if TYPE_CHECKING:
     from datetime import date

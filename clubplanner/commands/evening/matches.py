@@ -13,6 +13,7 @@ from clubplanner.commands.base.coming_back import return_line, returns_as_json
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.files_on_disk import read_file
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.evening.matches.booking import (
@@ -37,8 +38,6 @@ from clubplanner.services.places.coming_back import chosen_of
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
     from clubplanner.services.evening.matches.booking import MatchPage
-
-NUMBER = click.IntRange(1, 2**31 - 1)
 
 
 @click.group()

@@ -10,6 +10,7 @@ import click
 
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.commands.base.secretary import SECRETARY
 from clubplanner.commands.base.times import CLOCK
 from clubplanner.services.giving.requests import (
@@ -24,8 +25,6 @@ if TYPE_CHECKING:
     from datetime import date
 
     from clubplanner.commands.base.context import Context
-
-NUMBER = click.IntRange(1, 2**31 - 1)
 
 
 @click.group()

@@ -10,6 +10,7 @@ import click
 
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.domain.booked.hires import HireTimes
 from clubplanner.domain.times.times import MINUTES_A_DAY, WEEKDAYS, minute_from_clock
 from clubplanner.errors import RefusedError
@@ -25,8 +26,6 @@ if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
     from clubplanner.services.hires.booking import HireDone
     from clubplanner.services.hires.dates import HireDate
-
-NUMBER = click.IntRange(1, 2**31 - 1)
 
 
 @click.group()

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.language import ngettext
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.journal.since import (
@@ -18,7 +19,7 @@ from clubplanner.services.journal.since import (
     present_mark,
     read_since,
 )
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
@@ -93,7 +94,7 @@ def follow(context: Context, since: str | None, count: int, as_json: bool) -> No
 
 
 @changes.command()
-@click.argument("number", type=click.IntRange(1, 2**31 - 1))
+@click.argument("number", type=NUMBER)
 @json_option
 @click.pass_obj
 @tells_faults

@@ -11,6 +11,7 @@ import click
 
 from clubplanner.commands.base.files_on_disk import STANDARD, refuse_both_on_output, write_file
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.domain.money.tariffs import Payer
 from clubplanner.services.money.pages import see_draft, see_month, see_statement
 from clubplanner.services.money.papers import print_statement, statement_table
@@ -19,8 +20,6 @@ from clubplanner.services.money.statements import issue, issue_all, take_back
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
     from clubplanner.services.money.pages import StatementPage
-
-NUMBER = click.IntRange(1, 2**31 - 1)
 
 
 class Month(click.ParamType):  # type: ignore[type-arg]  # older versions are not generic

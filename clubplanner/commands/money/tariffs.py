@@ -9,6 +9,7 @@ import click
 
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.domain.money.tariffs import InLight, Payer, Per, Spot, Tariff
 from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.domain.times.windows import parse_days
@@ -24,8 +25,6 @@ if TYPE_CHECKING:
     from datetime import date
 
     from clubplanner.commands.base.context import Context
-
-NUMBER = click.IntRange(1, 2**31 - 1)
 
 
 @click.group()

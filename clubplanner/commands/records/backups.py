@@ -18,14 +18,15 @@ from clubplanner.commands.base.files_on_disk import (
     write_file,
 )
 from clubplanner.commands.base.output import json_option, say, tells_faults
-from clubplanner.store.backups import make_backup
-from clubplanner.store.copies import free_name
 from clubplanner.store.engine import open_store
 from clubplanner.store.sqlite import file_of
+from clubplanner.store.upkeep.backups import make_backup
+from clubplanner.store.upkeep.copies import free_name
 
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
-    from clubplanner.services.restoring.restoring import Found, Restored
+    from clubplanner.services.restoring.restoring import Restored
+    from clubplanner.services.restoring.settled import Found
 
 WAYS_IN = ("now", "backup", "closed")
 

@@ -9,7 +9,7 @@ import click
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.errors import PlannerError, RefusedError
 from clubplanner.store.engine import open_store, shown_address
-from clubplanner.store.migrate import migrate
+from clubplanner.store.upkeep.migrate import migrate
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -10,7 +10,7 @@ from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.records.backups import backup, restore
 from clubplanner.errors import RefusedError
 from clubplanner.store.engine import open_store
-from clubplanner.store.moving import move_records
+from clubplanner.store.upkeep.moving import move_records
 
 
 @click.group()

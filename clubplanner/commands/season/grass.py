@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.season.grass.wear import (
     limit_in_words,
     see_wear,

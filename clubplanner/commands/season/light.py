@@ -10,7 +10,7 @@ import click
 
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.season.light.dark_endings import list_dark_endings, offer_light
 from clubplanner.services.season.light.page import see_light, set_lamp_cost
 

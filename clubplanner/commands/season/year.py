@@ -9,6 +9,7 @@ import click
 
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.commands.season.next_season import change_next, forget_next, make_next, show_next
 from clubplanner.services.season.squads.own_seasons import set_squad_season
 from clubplanner.services.season.stretch_dates import (
@@ -106,7 +107,7 @@ def new_break(
 
 
 @year.command(name="withdraw-break")
-@click.argument("number", type=click.IntRange(1, 2**31 - 1))
+@click.argument("number", type=NUMBER)
 @json_option
 @click.pass_obj
 @tells_faults

@@ -29,12 +29,13 @@ from clubplanner.services.people.people import PersonDraft, add_person, squad_ch
 from clubplanner.services.people.ways_in.passwords import create_secretary_key
 from clubplanner.services.people.ways_in.sign_in_links import hand_over_link
 from clubplanner.services.proposals.publishing import publish_share_out
+from clubplanner.services.rows.seasons.stretches import list_stretches
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out.anew import list_stretches, run_share_out
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.backups import take_away
 from clubplanner.store.engine import Store, open_store
-from clubplanner.store.migrate import migrate
+from clubplanner.store.upkeep.backups import take_away
+from clubplanner.store.upkeep.migrate import migrate
 from clubplanner.webapp import create_app
 
 if TYPE_CHECKING:

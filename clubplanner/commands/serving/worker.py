@@ -17,7 +17,7 @@ from clubplanner.services.keeping.pruning import Pruner
 from clubplanner.services.mails.sending.delivering import deliver
 from clubplanner.services.mails.sending.pauses import try_server_again
 from clubplanner.services.pushes.delivering import deliver_pushes
-from clubplanner.services.rows.club import club_language
+from clubplanner.services.rows.club.club import club_language
 from clubplanner.services.share_out.runs.kept import take_up_run
 from clubplanner.services.share_out.runs.launching import launch_run
 from clubplanner.services.webhooks.delivering import deliver_webhooks

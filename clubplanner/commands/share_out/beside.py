@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.commands.base.times import CLOCK
-from clubplanner.services.share_out.compared import compare_proposals
-from clubplanner.services.share_out.what_if import (
+from clubplanner.services.share_out.by_hand.compared import compare_proposals
+from clubplanner.services.share_out.by_hand.what_if import (
     USUAL_SECONDS,
     find_wish,
     take_what_if,
@@ -22,10 +23,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from clubplanner.commands.base.context import Context
-    from clubplanner.services.share_out.compared import Compared, Matter
-    from clubplanner.services.share_out.what_if_words import Payer, WhatIf
-
-NUMBER = click.IntRange(1, 2**31 - 1)
+    from clubplanner.services.share_out.by_hand.compared import Compared, Matter
+    from clubplanner.services.share_out.by_hand.what_if_words import Payer, WhatIf
 
 
 @click.command(name="what-if")

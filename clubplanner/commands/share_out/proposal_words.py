@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from clubplanner.services.proposals.kept_reasons import RefusalShown
     from clubplanner.services.proposals.proposal_page import ProposalPage
     from clubplanner.services.proposals.weeks.words import WeekShown
-    from clubplanner.services.share_out.beforehand import Beforehand
+    from clubplanner.services.share_out.anew.beforehand import Beforehand
 
 
 def proposal_in_words(page: ProposalPage) -> str:

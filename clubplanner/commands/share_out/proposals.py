@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.commands.share_out.proposal_words import (
     proposal_in_words,
     proposal_value,
@@ -17,14 +18,12 @@ from clubplanner.commands.share_out.proposal_words import (
 from clubplanner.errors import MissingError
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.club import club_zone
-from clubplanner.services.share_out.anew import list_share_outs
-from clubplanner.services.share_out.by_hand import why_without
+from clubplanner.services.rows.club.club import club_zone
+from clubplanner.services.share_out.by_hand.by_hand import why_without
+from clubplanner.services.share_out.listed.share_out_list import list_share_outs
 
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
-
-NUMBER = click.IntRange(1, 2**31 - 1)
 
 
 @click.group()

@@ -10,6 +10,7 @@ import click
 
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import SEED
 from clubplanner.commands.base.searching import search
 from clubplanner.commands.base.times import CLOCK
 from clubplanner.commands.share_out.proposal_words import proposal_in_words, proposal_value
@@ -21,8 +22,8 @@ from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.rows.named import find_ground_key, find_squad_key
-from clubplanner.services.share_out.again import propose_reshare
-from clubplanner.services.share_out.anew import share_evening_out
+from clubplanner.services.share_out.again.again import propose_reshare
+from clubplanner.services.share_out.anew.anew import share_evening_out
 from clubplanner.services.share_out.tonight.shared_out import Tonight, propose_tonight
 from clubplanner.sharing.values.problem import Effort
 
@@ -41,7 +42,7 @@ def effort_options(command: Callable[..., None]) -> Callable[..., None]:
         type=click.FloatRange(1, 86_400),
         help="About how long to try.",
     )
-    seed = click.option("--seed", default=1, show_default=True, type=click.IntRange(0, 2**31 - 1))
+    seed = click.option("--seed", default=1, show_default=True, type=SEED)
     return seconds(seed(memory_option(command)))
 
 

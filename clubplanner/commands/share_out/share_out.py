@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER, SEED
 from clubplanner.commands.base.searching import search
 from clubplanner.commands.share_out.beside import BESIDE
 from clubplanner.commands.share_out.proposal_words import (
@@ -20,8 +21,8 @@ from clubplanner.commands.share_out.share_again import COMMANDS as AGAIN
 from clubplanner.commands.share_out.share_out_files import COMMANDS, memory_option
 from clubplanner.commands.share_out.share_turns import turns
 from clubplanner.services.proposals.proposal_page import see_share_out
-from clubplanner.services.share_out.anew import run_share_out, sessions_to_go_on_from
-from clubplanner.services.share_out.beforehand import look_before
+from clubplanner.services.share_out.anew.anew import run_share_out, sessions_to_go_on_from
+from clubplanner.services.share_out.anew.beforehand import look_before
 from clubplanner.services.showing.not_said import list_not_said
 from clubplanner.sharing.values.problem import Effort
 
@@ -52,11 +53,11 @@ for _command in (*COMMANDS, *AGAIN, *BESIDE, turns):
     help="About how long to try.",
 )
 @click.option("--workers", default=1, show_default=True, type=click.IntRange(1, 64))
-@click.option("--seed", default=1, show_default=True, type=click.IntRange(0, 2**31 - 1))
+@click.option("--seed", default=1, show_default=True, type=SEED)
 @click.option(
     "--from",
     "earlier",
-    type=click.IntRange(1, 2**31 - 1),
+    type=NUMBER,
     help="Number of an earlier proposal of STRETCH to go on from.",
 )
 @click.option("--venue", help="Key or name of a venue to share out alone; all else stays.")

@@ -16,10 +16,11 @@ from clubplanner.commands.base.files_on_disk import (
     write_file,
 )
 from clubplanner.commands.base.output import json_option, say, tells_faults
+from clubplanner.commands.base.ranges import SEED
 from clubplanner.commands.base.searching import search
 from clubplanner.commands.share_out.turns_checked import turns_as_json, turns_in_words
-from clubplanner.services.share_out.added_up import Certified, Sum, certified, sum_of
-from clubplanner.services.share_out.files import (
+from clubplanner.services.share_out.files.added_up import Certified, Sum, certified, sum_of
+from clubplanner.services.share_out.files.files import (
     NamedFile,
     believed_of,
     example_text,
@@ -34,10 +35,10 @@ from clubplanner.services.share_out.files import (
     wishes_of,
     with_words,
 )
-from clubplanner.services.share_out.files import (
+from clubplanner.services.share_out.files.files import (
     as_json as plain_json,
 )
-from clubplanner.services.share_out.files_of_turns import check_turns, has_turns
+from clubplanner.services.share_out.files.files_of_turns import check_turns, has_turns
 from clubplanner.sharing.reasons.telling.changes import tell_change
 from clubplanner.sharing.reasons.telling.telling import tell_outcome, tell_reason
 from clubplanner.sharing.values.problem import (
@@ -75,7 +76,7 @@ memory_option = click.option(
 def _with_effort(command: Callable[..., None]) -> Callable[..., None]:
     """Give a command the options that say how hard to try."""
     for option in (
-        click.option("--seed", default=1, show_default=True, type=click.IntRange(0, 2**31 - 1)),
+        click.option("--seed", default=1, show_default=True, type=SEED),
         click.option("--workers", default=1, show_default=True, type=click.IntRange(1, 64)),
         click.option(
             "--seconds",
@@ -99,7 +100,7 @@ def schema() -> None:
 @click.command(name="draw-example")
 @click.option("--squads", default=40, show_default=True, type=click.IntRange(1, 1_000))
 @click.option("--pitches", default=4, show_default=True, type=click.IntRange(1, 200))
-@click.option("--seed", default=1, show_default=True, type=click.IntRange(0, 2**31 - 1))
+@click.option("--seed", default=1, show_default=True, type=SEED)
 @click.option(
     "--pressure",
     default=1.0,

@@ -13,7 +13,7 @@ from clubplanner.commands.share_out.proposal_words import proposal_in_words, pro
 from clubplanner.commands.share_out.share_again import effort_options
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.rows.named import find_squad_key
-from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
+from clubplanner.services.share_out.again.in_turns import TurnWishes, propose_turns
 from clubplanner.sharing.values.problem import Effort
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from clubplanner.services.share_out.files_of_turns import CheckedTurns, Evenness
+    from clubplanner.services.share_out.files.files_of_turns import CheckedTurns, Evenness
 
 
 def turns_in_words(done: CheckedTurns) -> list[str]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from clubplanner.commands.base.output import BAD_INPUT, json_option, say, tells_faults
+from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.services.webhooks.delivering import post_within
 from clubplanner.services.webhooks.sending import Fate
 from clubplanner.services.webhooks.webhooks import (
@@ -25,8 +26,6 @@ from clubplanner.services.webhooks.webhooks import (
 
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
-
-NUMBER = click.IntRange(1, 2**31 - 1)
 
 
 @click.group()

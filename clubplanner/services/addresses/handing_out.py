@@ -25,7 +25,7 @@ from clubplanner.services.addresses.links import (
 from clubplanner.services.rows.coach_rows import WITH_COACHES, coaches_from_row
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.own_club import is_own_coach, own_squads
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.squad_tables import SquadRow
 

@@ -14,7 +14,7 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _, marked, term
 from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.services.rows.named import find_squad
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.link_tables import LinkRow, SessionLinkRow
 from clubplanner.store.tables.people_tables import FormSecretRow

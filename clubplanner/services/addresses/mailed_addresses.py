@@ -24,7 +24,7 @@ from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.addresses.handing_out import Reader, Subject, link_row, subjects_of
 from clubplanner.services.addresses.links import SECRET_BYTES, hash_secret
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.knowing_tables import HintRow
 from clubplanner.store.tables.link_tables import LinkRow

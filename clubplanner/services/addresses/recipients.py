@@ -9,7 +9,7 @@ from sqlalchemy import select
 
 from clubplanner.outputs.calendars.invitation import Mailbox
 from clubplanner.services.rows.coach_rows import coaches_of
-from clubplanner.services.rows.squad_seasons import squads_gone_on
+from clubplanner.services.rows.seasons.squad_seasons import squads_gone_on
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.notice_tables import MailOffRow
 

@@ -17,7 +17,7 @@ from clubplanner.inputs.calendars.busy import read_busy
 from clubplanner.language import _, ngettext
 from clubplanner.services.calendars.fetching import Fetched, Marks, fetch_calendar
 from clubplanner.services.places.displaced import place_settled, settle_displaced
-from clubplanner.services.rows.booking_rows import (
+from clubplanner.services.rows.bookings.booking_rows import (
     BookingWish,
     find_holders,
     insert_booking,
@@ -25,7 +25,7 @@ from clubplanner.services.rows.booking_rows import (
     note_change,
 )
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.busy_tables import BusyBookingRow, BusyCalendarRow
 

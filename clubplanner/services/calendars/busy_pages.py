@@ -20,9 +20,9 @@ from clubplanner.services.calendars.busy_calendars import (
 )
 from clubplanner.services.places.closure_list import span_in_words
 from clubplanner.services.places.displaced import foresee_displaced
-from clubplanner.services.rows.booking_rows import clashes_from_rows
+from clubplanner.services.rows.bookings.booking_rows import clashes_from_rows
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.showing.conditions import place_name
+from clubplanner.services.showing.states.conditions import place_name
 from clubplanner.store.tables.busy_tables import BusyCalendarRow
 
 if TYPE_CHECKING:

@@ -27,8 +27,8 @@ from clubplanner.services.rows.coach_rows import coaches_of
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.own_club import is_held, is_own_coach, own_people, own_squads
 from clubplanner.services.rows.snapshot import load_squads, load_zone
-from clubplanner.services.showing.choices import Choice
-from clubplanner.store.journal import describe_change
+from clubplanner.services.showing.choosing.choices import Choice
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.people_tables import PersonRow

@@ -14,7 +14,7 @@ from clubplanner.services.addresses.links import link_of_secret
 from clubplanner.services.calendars.feed_events import ground_in_words
 from clubplanner.services.calendars.feed_subjects import bookings_of, subject_of
 from clubplanner.services.rows.snapshot import load_club, load_venues
-from clubplanner.services.showing.plans import times_in_words
+from clubplanner.services.showing.ground.plans import times_in_words
 
 if TYPE_CHECKING:
     from datetime import date, datetime

@@ -13,12 +13,12 @@ from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _, in_running_text, isolated, term
 from clubplanner.outputs.calendars.feed import FeedEvent
 from clubplanner.services.rows.named import find_pitch
+from clubplanner.services.showing.ground.neighbours import neighbours_of
+from clubplanner.services.showing.ground.plans import followers_in_words
+from clubplanner.services.showing.ground.way_in_words import way_in_short
+from clubplanner.services.showing.ground.way_there import entrance_edge, way_to
 from clubplanner.services.showing.light_words import light_in_words
-from clubplanner.services.showing.neighbours import neighbours_of
-from clubplanner.services.showing.plans import followers_in_words
-from clubplanner.services.showing.session_states import places_in_words, spot_of
-from clubplanner.services.showing.way_in_words import way_in_short
-from clubplanner.services.showing.way_there import entrance_edge, way_to
+from clubplanner.services.showing.states.session_states import places_in_words, spot_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

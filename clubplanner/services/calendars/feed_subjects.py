@@ -11,8 +11,8 @@ from sqlalchemy.orm import aliased, object_session, selectinload
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.times.times import TimeRange, instant_from_wall
 from clubplanner.services.rows.snapshot import WITH_NAMES, booking_from_row, load_zone
-from clubplanner.services.showing.squad_endings import steps_on
-from clubplanner.store.states import state_from_stored
+from clubplanner.services.showing.states.squad_endings import steps_on
+from clubplanner.store.journal.states import state_from_stored
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.people_tables import SquadCoachRow

@@ -31,11 +31,11 @@ from clubplanner.services.rows.snapshot import (
     load_club,
     load_venues,
 )
-from clubplanner.services.showing.neighbours import neighbours_of
-from clubplanner.services.showing.plans import caption_of, plan_for_squad
-from clubplanner.services.showing.session_states import load_states
-from clubplanner.services.showing.squad_endings import ending_of
-from clubplanner.services.showing.state_shown import StateTeller
+from clubplanner.services.showing.ground.neighbours import neighbours_of
+from clubplanner.services.showing.ground.plans import caption_of, plan_for_squad
+from clubplanner.services.showing.states.session_states import load_states
+from clubplanner.services.showing.states.squad_endings import ending_of
+from clubplanner.services.showing.states.state_shown import StateTeller
 from clubplanner.store.stand import read_stand
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.squad_tables import SquadRow

@@ -27,8 +27,8 @@ from clubplanner.services.rows.snapshot import (
     load_club,
     load_venues,
 )
-from clubplanner.services.showing.ahead import load_ahead
-from clubplanner.services.showing.plans import times_in_words
+from clubplanner.services.showing.ground.plans import times_in_words
+from clubplanner.services.showing.states.ahead import load_ahead
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -45,8 +45,8 @@ if TYPE_CHECKING:
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.services.coach.ground_page import SessionShown
     from clubplanner.services.proposals.kept_reasons import RefusalsTold
-    from clubplanner.services.showing.ahead import Ahead, Missed
-    from clubplanner.services.showing.state_shown import StateShown
+    from clubplanner.services.showing.states.ahead import Ahead, Missed
+    from clubplanner.services.showing.states.state_shown import StateShown
     from clubplanner.store.engine import Store
 
 COMING_WEEKS = 6

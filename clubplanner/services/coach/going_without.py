@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from clubplanner.errors import MissingError
 from clubplanner.services.proposals.kept_proposals import last_weekly
 from clubplanner.services.proposals.kept_reasons import refusals_shown, told_together
-from clubplanner.services.rows.stretches import stretch_of
+from clubplanner.services.rows.seasons.stretches import stretch_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection

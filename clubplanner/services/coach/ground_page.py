@@ -31,16 +31,16 @@ from clubplanner.language import _, date_in_words, figure, marked, ngettext, sen
 from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.services.coach.squad_evening import Evening, load_evening
 from clubplanner.services.rows.named import find_pitch
-from clubplanner.services.showing.light_words import LightWords, light_in_words
-from clubplanner.services.showing.neighbours import (
+from clubplanner.services.showing.ground.neighbours import (
     Neighbour,
     at_the_start,
     neighbours_of,
     those_who_follow,
 )
-from clubplanner.services.showing.plans import is_off, plan_for_squad, times_in_words
-from clubplanner.services.showing.way_in_words import way_in_words
-from clubplanner.services.showing.way_there import WayThere, way_to
+from clubplanner.services.showing.ground.plans import is_off, plan_for_squad, times_in_words
+from clubplanner.services.showing.ground.way_in_words import way_in_words
+from clubplanner.services.showing.ground.way_there import WayThere, way_to
+from clubplanner.services.showing.light_words import LightWords, light_in_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -51,8 +51,8 @@ if TYPE_CHECKING:
     from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.services.addresses.links import OwnSquad
-    from clubplanner.services.showing.ahead import Ahead, Missed
-    from clubplanner.services.showing.state_shown import StateShown
+    from clubplanner.services.showing.states.ahead import Ahead, Missed
+    from clubplanner.services.showing.states.state_shown import StateShown
     from clubplanner.store.engine import Store
 
 

@@ -17,15 +17,15 @@ from clubplanner.services.addresses.session_links import session_link_of_secret
 from clubplanner.services.coach.fits.fits_page import see_fits
 from clubplanner.services.giving.passing_on import session_now
 from clubplanner.services.rows.snapshot import booking_from_row, load_venues, load_zone
-from clubplanner.services.showing.session_states import load_states
-from clubplanner.services.showing.state_shown import StateTeller
+from clubplanner.services.showing.states.session_states import load_states
+from clubplanner.services.showing.states.state_shown import StateTeller
 
 if TYPE_CHECKING:
     from datetime import date, datetime
 
     from clubplanner.services.coach.fits.fits_page import FitsPage
     from clubplanner.services.coach.squad_evening import FitForm
-    from clubplanner.services.showing.state_shown import StateShown
+    from clubplanner.services.showing.states.state_shown import StateShown
     from clubplanner.store.engine import Store
 
 

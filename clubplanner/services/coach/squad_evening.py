@@ -18,17 +18,17 @@ from clubplanner.fitting.setting_out.ways import MOST_PLAYERS
 from clubplanner.services.addresses.links import OneSession, OwnSquad, squad_of_secret
 from clubplanner.services.coach.fits.fit_places import FitPlace, FitWish, neighbours_there
 from clubplanner.services.rows.coach_rows import coaches_from_row
+from clubplanner.services.rows.ground.own_sizes import load_own_formats
 from clubplanner.services.rows.named import find_pitch
-from clubplanner.services.rows.own_sizes import load_own_formats
+from clubplanner.services.rows.people.turnouts import load_turnout, with_turnout
 from clubplanner.services.rows.snapshot import (
     load_bookings,
     load_club,
     load_venues,
     squad_from_row,
 )
-from clubplanner.services.rows.turnouts import load_turnout, with_turnout
-from clubplanner.services.showing.ahead import load_ahead
-from clubplanner.services.showing.squad_endings import ending_of, squad_on
+from clubplanner.services.showing.states.ahead import load_ahead
+from clubplanner.services.showing.states.squad_endings import ending_of, squad_on
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.turn_tables import earlier_name
 
@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.ground.formats import GameFormat
     from clubplanner.domain.ground.grounds import Venue
-    from clubplanner.services.showing.ahead import Ahead
+    from clubplanner.services.showing.states.ahead import Ahead
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.squad_tables import SquadRow
 

@@ -19,9 +19,9 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _, sentence, term
 from clubplanner.outputs.tables.map_files import GroundShape
 from clubplanner.outputs.tables.table import Column, Kind, Table
-from clubplanner.services.rows.journal_rows import bookings_as_known
+from clubplanner.services.rows.journal.journal_rows import bookings_as_known
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
-from clubplanner.services.showing.plans import times_in_words
+from clubplanner.services.showing.ground.plans import times_in_words
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.columns import total_seconds
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow

@@ -34,7 +34,7 @@ from clubplanner.services.places.ruling import (
     what_hinders_row,
     what_hinders_wish,
 )
-from clubplanner.services.rows.booking_rows import (
+from clubplanner.services.rows.bookings.booking_rows import (
     BookingWish,
     insert_booking,
     load_area,
@@ -44,7 +44,7 @@ from clubplanner.services.rows.booking_rows import (
 )
 from clubplanner.services.rows.own_club import refuse_other_squad
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.journal.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import SquadRow

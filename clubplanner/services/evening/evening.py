@@ -21,24 +21,24 @@ from clubplanner.domain.times.times import (
     minute_from_instant,
     range_from_wall,
 )
-from clubplanner.errors import MissingError
 from clubplanner.language import _, sentence, term
 from clubplanner.outputs.charts.weeks.week_chart import draw_week
 from clubplanner.outputs.charts.weeks.week_values import NARROW
 from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
-from clubplanner.services.rows.journal_rows import bookings_as_known
-from clubplanner.services.rows.keeping_rows import load_keeping
+from clubplanner.services.rows.club.keeping_rows import load_keeping
+from clubplanner.services.rows.journal.journal_rows import bookings_as_known
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
-from clubplanner.services.showing.choices import (
+from clubplanner.services.showing.choosing.choices import (
     AreaGroup,
     Choice,
     choices_of,
     squads_to_choose,
 )
-from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
+from clubplanner.services.showing.choosing.venues import chosen_venue
 from clubplanner.services.showing.drawn_weeks import draw_shown, drawn_ranges, shown_booking
+from clubplanner.services.showing.ground.plans import plan_of_bookings, times_in_words
 from clubplanner.services.showing.light_words import light_in_words
-from clubplanner.services.showing.plans import plan_of_bookings, times_in_words
+from clubplanner.services.showing.states.conditions import conditions_in_words, load_conditions
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 
 if TYPE_CHECKING:
@@ -168,7 +168,9 @@ def see_evening(
     with store.read() as session:
         club = load_club(session)
         venues = load_venues(session)
-        venue = _find_venue(venues, venue_key)
+        venue = chosen_venue(
+            venues, venue_key, _("There is no such venue; choose one from the evening page.")
+        )
         zone = club.time_zone
         during = range_from_wall(day, 0, MINUTES_A_DAY, zone)
         keys = {pitch.key for pitch in venue.pitches}
@@ -257,15 +259,6 @@ def _area_groups(session: Session, venue_key: str | None) -> tuple[AreaGroup, ..
         words = name if venue_key is not None else f"{venue}, {name}"
         found.setdefault(pitch, (words, []))[1].append(Choice(str(area), area_name))
     return tuple(AreaGroup(words, tuple(areas)) for words, areas in found.values())
-
-
-def _find_venue(venues: Sequence[Venue], key: str | None) -> Venue:
-    if not venues:
-        raise MissingError(_("There is no venue yet; load the club's settings and grounds first."))
-    for venue in venues:
-        if key is None or venue.key == key:
-            return venue
-    raise MissingError(_("There is no such venue; choose one from the evening page."))
 
 
 def _usual_minute(

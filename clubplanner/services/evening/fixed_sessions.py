@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:

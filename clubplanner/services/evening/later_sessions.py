@@ -21,7 +21,7 @@ from clubplanner.domain.times.times import (
 from clubplanner.language import _, ngettext
 from clubplanner.services.places.ruling import case_at
 from clubplanner.services.places.scenes import ScenesByDay
-from clubplanner.services.rows.booking_rows import note_change, place_booking
+from clubplanner.services.rows.bookings.booking_rows import note_change, place_booking
 from clubplanner.services.rows.snapshot import WITH_NAMES, booking_from_row
 from clubplanner.store.tables.booking_tables import BookingRow
 

@@ -40,7 +40,7 @@ from clubplanner.services.places.ruling import (
     hold_to_rules,
 )
 from clubplanner.services.places.scenes import load_scene
-from clubplanner.services.rows.booking_rows import (
+from clubplanner.services.rows.bookings.booking_rows import (
     clashes_from_rows,
     find_holders,
     flush,
@@ -51,7 +51,7 @@ from clubplanner.services.rows.booking_rows import (
 )
 from clubplanner.services.rows.own_club import refuse_other_squad
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
-from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.journal.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow
 

@@ -20,10 +20,10 @@ from clubplanner.outputs.papers.board_sheet import BoardSheet, SheetRow, is_read
 from clubplanner.outputs.tables.table import Column, Kind, Table
 from clubplanner.resources import resource_folder
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
-from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
-from clubplanner.services.showing.plans import times_in_words
-from clubplanner.services.showing.session_states import load_left, load_states
-from clubplanner.services.showing.state_shown import StateTeller
+from clubplanner.services.showing.ground.plans import times_in_words
+from clubplanner.services.showing.states.conditions import conditions_in_words, load_conditions
+from clubplanner.services.showing.states.session_states import load_left, load_states
+from clubplanner.services.showing.states.state_shown import StateTeller
 from clubplanner.store.tables.club_tables import NoticeBoardRow
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.ground.grounds import Venue
-    from clubplanner.services.showing.state_shown import StateShown
+    from clubplanner.services.showing.states.state_shown import StateShown
     from clubplanner.store.engine import Store
 
 OFF = marked("There is no notice board here; the secretary has not turned it on.")

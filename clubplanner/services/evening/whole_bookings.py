@@ -19,7 +19,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     load_zone,
 )
-from clubplanner.services.showing.session_states import (
+from clubplanner.services.showing.states.session_states import (
     load_states,
     places_in_words,
     spot_of,

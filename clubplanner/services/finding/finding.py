@@ -24,7 +24,7 @@ from clubplanner.domain.times.times import (
 from clubplanner.language import _, marked, term
 from clubplanner.services.rows.coach_rows import coaches_of
 from clubplanner.services.rows.own_club import own_people
-from clubplanner.services.rows.people_rows import role_of
+from clubplanner.services.rows.people.people_rows import role_of
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow

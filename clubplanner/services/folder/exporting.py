@@ -12,9 +12,10 @@ from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.inputs.reading.exact_cells import read_cell
 from clubplanner.services.folder import share_out_files
 from clubplanner.services.folder.parts import PARTS, differing_parts
+from clubplanner.services.folder.sheets.booked_sheets import BOOKINGS
 from clubplanner.services.folder.sheets.names import Names, load_names
 from clubplanner.services.folder.sheets.sheet import NUMBER
-from clubplanner.services.folder.sheets.sheets import BOOKINGS, SHEETS
+from clubplanner.services.folder.sheets.sheets import SHEETS
 from clubplanner.services.folder.typed_files import SETTINGS, SIZES, SQUADS, write_typed
 from clubplanner.services.rows.snapshot import load_club
 from clubplanner.store.tables.busy_tables import BusyCalendarRow

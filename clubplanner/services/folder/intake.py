@@ -12,10 +12,10 @@ from sqlalchemy.exc import DBAPIError, StatementError
 from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.inputs.reading.faults import Faults, decode_text
 from clubplanner.language import _
+from clubplanner.services.folder.sheets.booked_sheets import BOOKINGS
 from clubplanner.services.folder.sheets.people_sheets import PEOPLE
 from clubplanner.services.folder.sheets.sheet import NUMBER
 from clubplanner.services.folder.sheets.sheet_rows import read_sheet
-from clubplanner.services.folder.sheets.sheets import BOOKINGS
 from clubplanner.store.guard import is_clash
 from clubplanner.store.tables.people_tables import PersonRow
 

@@ -37,11 +37,11 @@ from clubplanner.services.setup.loading import (
     read_files,
     write_reading,
 )
-from clubplanner.store.filling import filling, find_unsound, note_filling
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.busy_tables import BusyCalendarRow
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.within_tables import ClubSecretaryRow
+from clubplanner.store.upkeep.filling import filling, find_unsound, note_filling
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

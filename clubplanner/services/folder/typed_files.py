@@ -21,8 +21,8 @@ from clubplanner.inputs.club_files.squads_file.squad_rows import (
 )
 from clubplanner.inputs.ground_files.ground_features import collection, pitch_in_metres
 from clubplanner.services.folder.sheets.names import BREAKS_IN_ORDER
-from clubplanner.services.rows.keeping_rows import load_keeping
-from clubplanner.services.rows.own_sizes import load_own_formats
+from clubplanner.services.rows.club.keeping_rows import load_keeping
+from clubplanner.services.rows.ground.own_sizes import load_own_formats
 from clubplanner.services.rows.snapshot import (
     load_asks,
     load_club,

@@ -13,9 +13,9 @@ from clubplanner.services.addresses.session_links import session_link_of_secret
 from clubplanner.services.giving.passing_on import session_now
 from clubplanner.services.giving.requests import own_session
 from clubplanner.services.rows.named import find_squad
+from clubplanner.services.rows.people.turnouts import load_turnout, note_turnout
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.rows.turnouts import load_turnout, note_turnout
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -19,7 +19,7 @@ from clubplanner.services.addresses.session_links import (
 )
 from clubplanner.services.giving.requests import own_session
 from clubplanner.services.rows.snapshot import booking_from_row, load_venues, load_zone
-from clubplanner.services.showing.session_states import load_states
+from clubplanner.services.showing.states.session_states import load_states
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:

@@ -29,11 +29,11 @@ from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.giving.hopeless_asks import why_never
 from clubplanner.services.giving.waiting_list import load_waiting, serve_waiting
-from clubplanner.services.rows.booking_rows import note_change
+from clubplanner.services.rows.bookings.booking_rows import note_change
 from clubplanner.services.rows.named import find_squad
+from clubplanner.services.rows.people.turnouts import load_turnout, note_turnout
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.rows.turnouts import load_turnout, note_turnout
-from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.journal.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import WaitingAskRow
 

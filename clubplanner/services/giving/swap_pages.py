@@ -24,8 +24,8 @@ from clubplanner.services.places.scenes import load_scene
 from clubplanner.services.rows.coach_rows import coaches_from_row
 from clubplanner.services.rows.near import near
 from clubplanner.services.rows.own_club import is_own_squad
+from clubplanner.services.rows.people.turnouts import load_turnout, with_turnout
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone, squad_from_row
-from clubplanner.services.rows.turnouts import load_turnout, with_turnout
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import SwapOfferRow
 

@@ -27,9 +27,14 @@ from clubplanner.services.giving.swap_rules import (
     scene_of_both,
 )
 from clubplanner.services.places.ruling import KEEP_THE_RULES, Overruling, although
-from clubplanner.services.rows.booking_rows import flush, note_change, put_row, refuse_clash
+from clubplanner.services.rows.bookings.booking_rows import (
+    flush,
+    note_change,
+    put_row,
+    refuse_clash,
+)
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.journal.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import SwapOfferRow
 

@@ -26,7 +26,7 @@ from clubplanner.services.giving.hints import tell_of_ask
 from clubplanner.services.giving.needs import need_of_ask, scene_of_ask
 from clubplanner.services.history.fairness import served_so_far
 from clubplanner.services.places.places import find_places, place_in_words
-from clubplanner.services.rows.booking_rows import (
+from clubplanner.services.rows.bookings.booking_rows import (
     BookingWish,
     insert_booking,
     load_area,
@@ -36,7 +36,7 @@ from clubplanner.services.rows.booking_rows import (
 from clubplanner.services.rows.own_club import own_squads, refuse_other_squad
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.sharing.values.words import part_of_pitch
-from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.journal.journal import describe_change, explain_change
 from clubplanner.store.rights import by_rule_of_all
 from clubplanner.store.tables.season_tables import WaitingAskRow
 

@@ -23,9 +23,9 @@ from clubplanner.services.hires.hire_rows import (
     rows_of_days,
     wish_of,
 )
-from clubplanner.services.rows.booking_rows import flush, load_area
+from clubplanner.services.rows.bookings.booking_rows import flush, load_area
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.hire_tables import HireDateRow, HireRow
 

@@ -26,9 +26,9 @@ from clubplanner.services.hires.hire_rows import (
     refuse_outdated,
 )
 from clubplanner.services.places.ruling import KEEP_THE_RULES, Overruling
-from clubplanner.services.rows.booking_rows import load_area, note_change
+from clubplanner.services.rows.bookings.booking_rows import load_area, note_change
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.journal.journal import describe_change, explain_change
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -24,9 +24,9 @@ from clubplanner.services.places.displaced import value_of
 from clubplanner.services.places.places import Need, find_places, place_in_words
 from clubplanner.services.places.ruling import NOWHERE, case_at
 from clubplanner.services.places.scenes import ScenesByDay
-from clubplanner.services.rows.booking_rows import load_area
+from clubplanner.services.rows.bookings.booking_rows import load_area
 from clubplanner.services.rows.snapshot import load_breaks, load_zone
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.store.tables.hire_tables import HireDateRow, HireRow
 from clubplanner.store.tables.season_tables import HolidayPlaceRow
 

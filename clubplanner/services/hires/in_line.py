@@ -15,9 +15,9 @@ from clubplanner.language import _
 from clubplanner.services.hires.booking import put_dates
 from clubplanner.services.hires.changes import is_usual
 from clubplanner.services.hires.hire_rows import dates_of, is_live
-from clubplanner.services.rows.booking_rows import load_area, note_change, place_booking
+from clubplanner.services.rows.bookings.booking_rows import load_area, note_change, place_booking
 from clubplanner.services.rows.snapshot import booking_from_row
-from clubplanner.services.showing.conditions import place_name
+from clubplanner.services.showing.states.conditions import place_name
 
 if TYPE_CHECKING:
     from datetime import date, datetime

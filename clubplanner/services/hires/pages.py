@@ -27,7 +27,7 @@ from clubplanner.services.hires.hire_rows import (
     rhythm_of,
 )
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
-from clubplanner.services.showing.conditions import place_name
+from clubplanner.services.showing.states.conditions import place_name
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.busy_tables import BusyBookingRow
 from clubplanner.store.tables.hire_tables import HireDateRow, HireRow

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
+from clubplanner.services.rows.seasons.squad_seasons import load_seasons_by_key
 from clubplanner.services.rows.snapshot import load_asks
-from clubplanner.services.rows.squad_seasons import load_seasons_by_key
 
 if TYPE_CHECKING:
     from collections.abc import Collection

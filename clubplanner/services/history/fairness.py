@@ -25,7 +25,7 @@ from clubplanner.language import _, figure
 from clubplanner.services.history.asked import asked_hours
 from clubplanner.services.history.past import past_balances
 from clubplanner.services.rows.own_club import club_names_by_key, load_clubs
-from clubplanner.services.rows.season_rows import of_season, season_began
+from clubplanner.services.rows.seasons.season_rows import of_season, season_began
 from clubplanner.services.rows.snapshot import (
     load_breaks,
     load_squads,

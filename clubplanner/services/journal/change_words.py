@@ -12,7 +12,7 @@ from sqlalchemy.orm import joinedload
 from clubplanner.domain.times.times import clock_in_zone, end_clock_in_zone, short_day
 from clubplanner.language import _, marked, ngettext, term
 from clubplanner.services.journal.record_words import summarise_records
-from clubplanner.services.rows.journal_rows import changed_from_row
+from clubplanner.services.rows.journal.journal_rows import changed_from_row
 from clubplanner.store.tables.ground_tables import AreaRow
 
 if TYPE_CHECKING:

@@ -36,11 +36,11 @@ from clubplanner.services.journal.record_undo import (
 )
 from clubplanner.services.journal.record_words import record_line
 from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
-from clubplanner.services.rows.booking_rows import clashes_from_rows, flush, note_change
-from clubplanner.services.rows.journal_rows import changed_from_row, state_from_row
+from clubplanner.services.rows.bookings.booking_rows import clashes_from_rows, flush, note_change
+from clubplanner.services.rows.journal.journal_rows import changed_from_row, state_from_row
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
 from clubplanner.services.setup.calendars_follow import count_renamed_squads, squad_names
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangeRow
@@ -53,7 +53,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.store.engine import Store
-    from clubplanner.store.records import Key, State
+    from clubplanner.store.journal.records import Key, State
 
 USUAL_COUNT = 30
 MOST_LINES = 6

@@ -14,7 +14,7 @@ from weakref import WeakKeyDictionary
 from sqlalchemy import and_, func, or_, select, union_all
 
 from clubplanner.services.journal.own_view import own_entries
-from clubplanner.services.rows.journal_rows import changed_from_row
+from clubplanner.services.rows.journal.journal_rows import changed_from_row
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangeRow
 
 if TYPE_CHECKING:

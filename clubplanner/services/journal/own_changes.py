@@ -15,7 +15,7 @@ from sqlalchemy import func, select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.language import _
 from clubplanner.services.journal.own_view import why_not_own
-from clubplanner.services.rows.journal_rows import changed_from_row
+from clubplanner.services.rows.journal.journal_rows import changed_from_row
 from clubplanner.store.tables.season_tables import ChangeRow, SwapOfferRow
 
 if TYPE_CHECKING:

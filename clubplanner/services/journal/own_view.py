@@ -12,7 +12,7 @@ from sqlalchemy import String, and_, cast, or_, select
 
 from clubplanner.language import _
 from clubplanner.services.rows.own_club import is_held, own_bookings, own_people, own_squads
-from clubplanner.store.records import SORTS
+from clubplanner.store.journal.record_sorts import SORTS
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
 from clubplanner.store.tables.squad_tables import SquadRow

@@ -15,8 +15,8 @@ from clubplanner.services.setup.season_back import (
     take_season_back,
 )
 from clubplanner.services.setup.squads.names import follow_names
-from clubplanner.store.records import (
-    SORT_OF_NAME,
+from clubplanner.store.journal.record_sorts import SORT_OF_NAME
+from clubplanner.store.journal.records import (
     can_be_restored,
     complete_state,
     has_all_columns,
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.store.records import Key, State
+    from clubplanner.store.journal.records import Key, State
 
 KEPT_WHEN_NEW = ("squad", "stretch")
 """Records that much is built on: a new one is not taken away again, unless a whole season is."""

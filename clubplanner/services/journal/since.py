@@ -26,8 +26,8 @@ from clubplanner.domain.booked.marks import LARGEST, Part, Place, can_follow, re
 from clubplanner.errors import MarkGoneError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.journal.own_view import own_changes, own_entries, own_records_of
-from clubplanner.services.rows.journal_eras import ensure_era, find_eras, newest_change
-from clubplanner.store.states import reason_from_stored
+from clubplanner.services.rows.journal.journal_eras import ensure_era, find_eras, newest_change
+from clubplanner.store.journal.states import reason_from_stored
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
 from clubplanner.store.tables.squad_tables import SquadRow

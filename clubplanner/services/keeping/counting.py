@@ -16,7 +16,8 @@ from clubplanner.services.keeping.rows_about import (
     RowAbout,
     with_belonging,
 )
-from clubplanner.store.personal import MARKS, Fate, Holds
+from clubplanner.store.personal import MARKS
+from clubplanner.store.personal_kinds import Fate, Holds
 from clubplanner.store.saying import has_texts
 
 if TYPE_CHECKING:

@@ -15,7 +15,8 @@ from clubplanner.services.keeping.kept import kept_page
 from clubplanner.services.keeping.obstacles import cautions, obstacles
 from clubplanner.services.keeping.rows_about import RowAbout, rows_about, without
 from clubplanner.services.keeping.subjects import load_known
-from clubplanner.store.personal import MARKS, REWRITTEN, Part
+from clubplanner.store.personal import MARKS
+from clubplanner.store.personal_kinds import REWRITTEN, Part
 from clubplanner.store.stand import touch_stand
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.season_tables import ChangeRow

@@ -22,8 +22,9 @@ from clubplanner.services.keeping.part_words import told_of
 from clubplanner.services.keeping.rows_about import rows_about, unfolded
 from clubplanner.services.keeping.subjects import load_known
 from clubplanner.services.keeping.table_words import TABLE_WORDS
-from clubplanner.services.rows.keeping_rows import load_keeping
-from clubplanner.store.personal import MARKS, Holds, Part
+from clubplanner.services.rows.club.keeping_rows import load_keeping
+from clubplanner.store.personal import MARKS
+from clubplanner.store.personal_kinds import Holds, Part
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.season_tables import ChangeRow
 from clubplanner.store.tables.squad_tables import SquadRow

@@ -11,12 +11,13 @@ from clubplanner.language import _, ngettext, quoted, term
 from clubplanner.services.keeping.subjects import load_hires
 from clubplanner.services.keeping.table_words import TABLE_WORDS
 from clubplanner.services.people.people import last_secretary_words
-from clubplanner.store.copies import copies_beside
-from clubplanner.store.personal import MARKS, Holds
+from clubplanner.store.personal import MARKS
+from clubplanner.store.personal_kinds import Holds
 from clubplanner.store.sqlite import file_of
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.hire_tables import HireDateRow
 from clubplanner.store.tables.people_tables import PersonRow
+from clubplanner.store.upkeep.copies import copies_beside
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -10,7 +10,7 @@ from clubplanner.domain.club.persons.keeping import Period
 from clubplanner.language import _, marked, ngettext, term
 from clubplanner.services.people.sent_forms import KEPT_HOURS
 from clubplanner.services.people.ways_in.browsers import unused_days
-from clubplanner.store.personal import Part
+from clubplanner.store.personal_kinds import Part
 
 if TYPE_CHECKING:
     from clubplanner.domain.club.persons.keeping import Keeping

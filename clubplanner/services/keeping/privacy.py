@@ -20,9 +20,9 @@ from clubplanner.errors import FaultyInputError, OutdatedError
 from clubplanner.inputs.club_files.keeping import read_typed_keeping
 from clubplanner.language import _, term
 from clubplanner.services.keeping.part_words import told_of
-from clubplanner.services.rows.keeping_rows import load_keeping, save_keeping
-from clubplanner.store.journal import describe_change
-from clubplanner.store.personal import Part
+from clubplanner.services.rows.club.keeping_rows import load_keeping, save_keeping
+from clubplanner.store.journal.journal import describe_change
+from clubplanner.store.personal_kinds import Part
 from clubplanner.store.tables.club_tables import ClubRow
 
 if TYPE_CHECKING:

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import delete, func, select, update
 
 from clubplanner.services.keeping.pruned import EVERYTHING
-from clubplanner.services.rows.journal_eras import note_dropped
-from clubplanner.services.rows.keeping_rows import load_keeping
+from clubplanner.services.rows.club.keeping_rows import load_keeping
+from clubplanner.services.rows.journal.journal_eras import note_dropped
 from clubplanner.store.stand import touch_stand
 from clubplanner.store.tables.base import Base
 

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import String, and_, cast, or_, select
 
 from clubplanner.services.keeping.subjects import OWN_NAME
-from clubplanner.store.personal import LOOKED_INTO, MARKS, Fate, Holds
+from clubplanner.store.personal import MARKS
+from clubplanner.store.personal_kinds import LOOKED_INTO, Fate, Holds
 from clubplanner.store.saying import has_texts, rows_saying, texts_like
 from clubplanner.store.tables.base import Base
 

@@ -11,8 +11,9 @@ from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.club.persons.traces import Traces
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.rows.people_rows import is_erased
-from clubplanner.store.personal import MARKS, Holds
+from clubplanner.services.rows.people.people_rows import is_erased
+from clubplanner.store.personal import MARKS
+from clubplanner.store.personal_kinds import Holds
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.hire_tables import HireRow
 from clubplanner.store.tables.people_tables import PersonRow

@@ -1,9 +1,9 @@
 """Mails about changes: gathered, delivered, listed, turned off.
 
 The outbox is written by the journal. What the journal notes of a booking and a squad would notice
-(`domain/club/told/notices.py`) becomes a `notice` row in the same transaction (`store/outbox.py`);
-a change that nobody counted is counted there, so that calendars take it. Services call nothing.
-What happens within 24 hours is marked to go by mail too.
+(`domain/club/told/notices.py`) becomes a `notice` row in the same transaction
+(`store/journal/outbox.py`); a change that nobody counted is counted there, so that calendars take
+it. Services call nothing. What happens within 24 hours is marked to go by mail too.
 
 Mails are delivered at least once, and show once. `making/gathering.py` makes mails of notes
 (one a person and go of changes, told once in one transaction), `sending/delivering.py` takes

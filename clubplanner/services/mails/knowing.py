@@ -23,7 +23,7 @@ from clubplanner.services.addresses.recipients import Recipients
 from clubplanner.services.mails.evidence import Changed, Evidence, Verdict, Way
 from clubplanner.services.mails.making.gathering import noted_change
 from clubplanner.services.rows.own_club import is_held, own_squads
-from clubplanner.store.states import state_from_stored
+from clubplanner.store.journal.states import state_from_stored
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.hire_tables import HireDateRow, HireRow
 from clubplanner.store.tables.notice_tables import NoticeRow

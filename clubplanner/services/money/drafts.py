@@ -16,7 +16,7 @@ from clubplanner.domain.money.lines import Debtor, make_lines
 from clubplanner.domain.money.tariffs import Payer
 from clubplanner.domain.times.times import clock_in_zone, end_clock_in_zone
 from clubplanner.services.money.uses import Charged, burning, load_places, load_used
-from clubplanner.services.rows.money_rows import load_reductions, load_tariffs, load_terms
+from clubplanner.services.rows.club.money_rows import load_reductions, load_tariffs, load_terms
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.ground_tables import VenueRow
 from clubplanner.store.tables.squad_tables import SquadRow

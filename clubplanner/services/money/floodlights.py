@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.money.charging import charge_floodlights
 from clubplanner.domain.money.lines import exact_amount
 from clubplanner.services.money.uses import burning_of, load_lit
-from clubplanner.services.rows.money_rows import load_tariffs
+from clubplanner.services.rows.club.money_rows import load_tariffs
 from clubplanner.services.rows.snapshot import load_venues, load_zone
 
 if TYPE_CHECKING:

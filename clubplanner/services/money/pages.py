@@ -24,7 +24,7 @@ from clubplanner.services.money.statements import (
     standing_of,
 )
 from clubplanner.services.money.tariff_words import PAYERS
-from clubplanner.services.rows.money_rows import load_tariffs, load_terms
+from clubplanner.services.rows.club.money_rows import load_tariffs, load_terms
 from clubplanner.services.rows.snapshot import load_club
 
 if TYPE_CHECKING:

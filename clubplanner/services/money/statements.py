@@ -12,9 +12,9 @@ from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, date_in_words, marked, ngettext
 from clubplanner.services.money.drafts import Draft, StatedLine, load_drafts, next_month
-from clubplanner.services.rows.money_rows import load_terms
+from clubplanner.services.rows.club.money_rows import load_terms
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.money_tables import StatementRow
 
 if TYPE_CHECKING:

@@ -23,7 +23,7 @@ from clubplanner.services.money.tariff_words import (
     when_words,
 )
 from clubplanner.services.money.uses import load_places
-from clubplanner.services.rows.money_rows import (
+from clubplanner.services.rows.club.money_rows import (
     load_reductions,
     load_tariffs,
     load_terms,
@@ -31,8 +31,8 @@ from clubplanner.services.rows.money_rows import (
     write_reduction,
     write_tariff,
 )
-from clubplanner.services.showing.choices import Choice
-from clubplanner.store.journal import describe_change
+from clubplanner.services.showing.choosing.choices import Choice
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from clubplanner.store.tables.money_tables import ReductionRow, TariffRow
 from clubplanner.store.tables.squad_tables import SquadRow

@@ -17,7 +17,7 @@ from clubplanner.domain.rules.times.light import usable_until
 from clubplanner.domain.times.daylight import LightKind, find_light
 from clubplanner.domain.times.seconds import days_in, instant_of, range_of
 from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, instant_from_wall
-from clubplanner.services.rows.money_rows import load_terms
+from clubplanner.services.rows.club.money_rows import load_terms
 from clubplanner.services.rows.snapshot import load_venues, load_zone
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow

@@ -9,7 +9,7 @@ from clubplanner.services.money.drafts import load_drafts, month_of
 from clubplanner.services.money.statements import load_issued, load_statements, standing_of
 from clubplanner.services.money.statements import load_statement as read_statement
 from clubplanner.services.money.tariff_book import no_reduction
-from clubplanner.services.rows.money_rows import load_reductions, load_tariffs, load_terms
+from clubplanner.services.rows.club.money_rows import load_reductions, load_tariffs, load_terms
 
 if TYPE_CHECKING:
     from datetime import date, datetime

@@ -16,7 +16,7 @@ from sqlalchemy.orm import selectinload
 from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.inputs.pasting.understanding import NOWHERE, ONE_PERSON, SAID_WHO, Asked
 from clubplanner.language import _, quoted
-from clubplanner.services.rows.people_rows import find_by_email, new_coach
+from clubplanner.services.rows.people.people_rows import find_by_email, new_coach
 from clubplanner.store.tables.people_tables import PersonRow
 
 if TYPE_CHECKING:

@@ -28,7 +28,7 @@ from clubplanner.services.pasting.known_hires import find_known, place_of_single
 from clubplanner.services.pasting.named_ground import Grounds, place_of_fault
 from clubplanner.services.pasting.sent import CHANGED, NEW, SAME, Change, Taken, faults_at_cells
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.showing.conditions import place_name
+from clubplanner.services.showing.states.conditions import place_name
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence

@@ -19,8 +19,8 @@ from clubplanner.services.evening.matches.fixture_rows import (
     write_fixtures,
 )
 from clubplanner.services.pasting.sent import CHANGED, NEW, SAME, Change, Taken, faults_at_cells
-from clubplanner.services.rows.known_sizes import format_codes
-from clubplanner.services.rows.own_sizes import load_formats
+from clubplanner.services.rows.ground.known_sizes import format_codes
+from clubplanner.services.rows.ground.own_sizes import load_formats
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.season_tables import FixtureRow
 from clubplanner.store.tables.squad_tables import SquadRow

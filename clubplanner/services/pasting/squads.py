@@ -41,10 +41,10 @@ from clubplanner.services.pasting.sent import (
     faults_at_cells,
 )
 from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
-from clubplanner.services.rows.known_sizes import format_codes
+from clubplanner.services.rows.ground.known_sizes import format_codes
+from clubplanner.services.rows.ground.own_sizes import load_formats
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.own_club import load_clubs, own_squads
-from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.setup.loading import load_into
 from clubplanner.services.setup.squads.forms import FILE, rows_of_squads, squads_with_clubs
 from clubplanner.store.rights import scope_of

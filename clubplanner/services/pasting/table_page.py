@@ -16,7 +16,7 @@ from clubplanner.inputs.pasting.values import told_choices
 from clubplanner.inputs.reading.sheets import write_carried
 from clubplanner.language import _, ngettext, term
 from clubplanner.services.pasting.sent import NEW, RENAMED, Change
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 
 if TYPE_CHECKING:
     from clubplanner.inputs.pasting.understanding import Asked

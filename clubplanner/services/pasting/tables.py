@@ -32,11 +32,11 @@ from clubplanner.services.pasting.kept_headings import keep_headings, load_headi
 from clubplanner.services.pasting.matches import take_matches
 from clubplanner.services.pasting.sent import SentTable, Taken
 from clubplanner.services.pasting.squads import take_squads
-from clubplanner.services.rows.known_sizes import format_codes
+from clubplanner.services.rows.ground.known_sizes import format_codes
+from clubplanner.services.rows.ground.own_sizes import load_formats
 from clubplanner.services.rows.own_club import is_held, load_clubs
-from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import load_club, load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.ground_tables import PitchRow
 
 if TYPE_CHECKING:

@@ -27,7 +27,7 @@ from clubplanner.services.hires.changes import dates_apart
 from clubplanner.services.hires.hire_rows import dates_of, is_live, load_hires
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.setup.squads.forms import rows_of_squads, squads_with_clubs
-from clubplanner.services.showing.conditions import place_name
+from clubplanner.services.showing.states.conditions import place_name
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 
 if TYPE_CHECKING:

@@ -17,7 +17,6 @@ from clubplanner.language import _
 from clubplanner.services.people.ways_in.browsers import SECRETARIES, person_from_row
 from clubplanner.services.people.ways_in.names_taken import refuse_taken
 from clubplanner.services.rows.coach_rows import WITH_COACHES, coaches_of
-from clubplanner.services.rows.coaching import set_coaches
 from clubplanner.services.rows.own_club import (
     is_held,
     load_club_within,
@@ -28,13 +27,14 @@ from clubplanner.services.rows.own_club import (
     refuse_other_person,
     who_may_change,
 )
-from clubplanner.services.rows.people_rows import (
+from clubplanner.services.rows.people.coaching import set_coaches
+from clubplanner.services.rows.people.people_rows import (
     known_coach,
     load_known_person,
     role_of,
     withdraw_tokens_of,
 )
-from clubplanner.services.showing.choices import squads_to_choose
+from clubplanner.services.showing.choosing.choices import squads_to_choose
 from clubplanner.store.rights import scope_of
 from clubplanner.store.tables.people_tables import BrowserRow, PersonRow, SignInRow, SquadCoachRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -47,7 +47,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.club.clubs_within import ClubWithin
-    from clubplanner.services.showing.choices import Choice
+    from clubplanner.services.showing.choosing.choices import Choice
     from clubplanner.store.engine import Store
 
 

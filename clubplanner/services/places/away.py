@@ -13,7 +13,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.coming_back import Away, Mover, Step, has_to_go, still_away
-from clubplanner.services.rows.journal_rows import changed_from_row
+from clubplanner.services.rows.journal.journal_rows import changed_from_row
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ClosureDayRow, ClosureRow

@@ -19,7 +19,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.language import _
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.showing.conditions import closure_from_row, place_name
+from clubplanner.services.showing.states.conditions import closure_from_row, place_name
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import ClosureDayRow, ClosureRow
 

@@ -11,14 +11,19 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.bookings import Booking, find_overlapping
 from clubplanner.domain.rules.book import hindrances
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, end_clock_in_zone, short_day
-from clubplanner.errors import HinderedError, OutdatedError
+from clubplanner.errors import HinderedError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.places.away import load_away
 from clubplanner.services.places.ruling import case_at
 from clubplanner.services.places.scenes import load_scenes
-from clubplanner.services.rows.booking_rows import flush, note_change, put_row, refuse_clash
+from clubplanner.services.rows.bookings.booking_rows import (
+    flush,
+    note_change,
+    put_row,
+    refuse_clash,
+)
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
-from clubplanner.services.showing.conditions import place_name
+from clubplanner.services.showing.states.conditions import place_name
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 
@@ -157,6 +162,28 @@ def choose_returns(
             )
         chosen.append(Candidate.load(session, away[number]))
     return chosen
+
+
+def bring_back_ticked(
+    session: Session, held: Collection[int], back: Mapping[int, int], now: datetime
+) -> int:
+    """Bring the sessions back that somebody ticked, to ground that is free again already.
+
+    Args:
+        session: The open write session.
+        held: The bookings that took their ground.
+        back: Booking number → the change of it that the person was looking at.
+        now: The present instant.
+
+    Returns:
+        How many came back.
+
+    Raises:
+        RefusedError: If nobody is ticked; else as `choose_returns` and `bring_back`.
+    """
+    if not back:
+        raise RefusedError(_("Tick who comes back."))
+    return bring_back(session, choose_returns(session, held, back), now)
 
 
 def bring_back(session: Session, chosen: Sequence[Candidate], now: datetime) -> int:

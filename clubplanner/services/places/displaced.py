@@ -16,7 +16,7 @@ from clubplanner.language import _, ngettext
 from clubplanner.services.places.places import find_places, place_in_words, with_closed
 from clubplanner.services.places.ruling import case_at, hold_all_to_rules
 from clubplanner.services.places.scenes import load_people, load_scene, need_of
-from clubplanner.services.rows.booking_rows import (
+from clubplanner.services.rows.bookings.booking_rows import (
     flush,
     load_area,
     note_change,

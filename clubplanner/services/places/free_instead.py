@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.rules.case import Scene
-    from clubplanner.services.rows.booking_rows import BookingWish
+    from clubplanner.services.rows.bookings.booking_rows import BookingWish
 
 MOST_SUGGESTIONS = 4
 LATER_STEPS = 12

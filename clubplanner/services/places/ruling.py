@@ -18,8 +18,8 @@ from clubplanner.errors import HinderedError
 from clubplanner.language import _
 from clubplanner.services.places.places import ask_for
 from clubplanner.services.places.scenes import load_scene_at
-from clubplanner.services.rows.booking_rows import ground_of, load_area
-from clubplanner.services.rows.held_against import known_held_against, load_held_against
+from clubplanner.services.rows.bookings.booking_rows import ground_of, load_area
+from clubplanner.services.rows.bookings.held_against import known_held_against, load_held_against
 from clubplanner.services.rows.snapshot import booking_from_row
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.ground.grounds import Area, Pitch
     from clubplanner.domain.rules.case import Hindrance, Scene
     from clubplanner.domain.times.times import TimeRange
-    from clubplanner.services.rows.booking_rows import BookingWish
+    from clubplanner.services.rows.bookings.booking_rows import BookingWish
     from clubplanner.store.tables.booking_tables import BookingRow
 
 

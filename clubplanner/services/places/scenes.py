@@ -17,11 +17,11 @@ from clubplanner.domain.times.times import (
     instant_from_wall,
 )
 from clubplanner.services.places.places import Need, ask_for
-from clubplanner.services.rows.booked_there import (
+from clubplanner.services.rows.bookings.booked_there import (
     load_bookings_of_pitch,
     load_bookings_of_squads,
 )
-from clubplanner.services.rows.held_against import load_held_against
+from clubplanner.services.rows.bookings.held_against import load_held_against
 from clubplanner.services.rows.near import is_spread
 from clubplanner.services.rows.snapshot import (
     load_asks,
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.domain.club.squads import Ask, Squad
     from clubplanner.domain.rules.case import Scene
-    from clubplanner.services.rows.held_against import HeldAgainst
+    from clubplanner.services.rows.bookings.held_against import HeldAgainst
 
 LATER = timedelta(minutes=60)
 """How much later than planned a displaced session may start the same evening."""

@@ -27,7 +27,7 @@ from clubplanner.services.problem.coach_names import name_coaches
 from clubplanner.services.problem.prices import prices_of
 from clubplanner.services.problem.standing_people import does_stand, free_of_standing
 from clubplanner.services.problem.wants import Places, limits, pairs, wishes
-from clubplanner.services.rows.ground_values import MOST_PITCHES
+from clubplanner.services.rows.ground.ground_values import MOST_PITCHES
 from clubplanner.services.rows.remembered import KeptWith
 from clubplanner.sharing.values.problem import (
     Ask,

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.rules.ground.load import limits_of_pitches, percents_of_squads
 from clubplanner.services.history.past import past_balances
+from clubplanner.services.rows.ground.wear_limits import load_wear_limits
 from clubplanner.services.rows.snapshot import load_club, load_squads, load_venues
-from clubplanner.services.rows.wear_limits import load_wear_limits
 from clubplanner.sharing.values.validating import MOST_PAST
 from clubplanner.sharing.values.wants import LoadLimit
 

@@ -34,8 +34,9 @@ from clubplanner.services.problem.standing_people import does_stand
 from clubplanner.services.problem.tonight import evening_as_said, one_new_each
 from clubplanner.services.proposals.kept_proposals import last_weekly
 from clubplanner.services.proposals.proposals import Sort
-from clubplanner.services.rows.money_rows import load_tariffs
-from clubplanner.services.rows.own_sizes import load_formats
+from clubplanner.services.rows.club.money_rows import load_tariffs
+from clubplanner.services.rows.ground.own_sizes import load_formats
+from clubplanner.services.rows.seasons.squad_seasons import asks_meanwhile
 from clubplanner.services.rows.snapshot import (
     load_asks,
     load_bookings,
@@ -45,7 +46,6 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     load_zone,
 )
-from clubplanner.services.rows.squad_seasons import asks_meanwhile
 from clubplanner.sharing.places.standing_loads import with_room_for
 from clubplanner.sharing.values.problem import Placement
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow

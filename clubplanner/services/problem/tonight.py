@@ -18,9 +18,9 @@ from clubplanner.domain.times.times import Window as ClubWindow
 from clubplanner.fitting.games.sizes import usual_m2
 from clubplanner.fitting.setting_out.formats import parse_practice_bands
 from clubplanner.resources import published_table
+from clubplanner.services.rows.people.turnouts import load_turnouts, with_turnout
+from clubplanner.services.rows.seasons.squad_seasons import squads_out_of_season
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.rows.squad_seasons import squads_out_of_season
-from clubplanner.services.rows.turnouts import load_turnouts, with_turnout
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.language import ngettext
-from clubplanner.services.rows.squad_seasons import load_squad_ends
-from clubplanner.services.showing.squad_endings import ending_in_words
+from clubplanner.services.rows.seasons.squad_seasons import load_squad_ends
+from clubplanner.services.showing.states.squad_endings import ending_in_words
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:

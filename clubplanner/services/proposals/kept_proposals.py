@@ -19,8 +19,8 @@ from clubplanner.services.proposals.proposals import (
     ProposedSession,
     Sort,
 )
+from clubplanner.services.rows.seasons.stretches import lone_day
 from clubplanner.services.rows.snapshot import stretch_from_row
-from clubplanner.services.rows.stretches import lone_day
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow
 

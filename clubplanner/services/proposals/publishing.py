@@ -20,7 +20,7 @@ from clubplanner.services.proposals.counted import count_changes
 from clubplanner.services.proposals.differences.compared import find_difference
 from clubplanner.services.proposals.differences.words import difference_lines
 from clubplanner.services.proposals.kept_proposals import load_share_out, proposal_from_row
-from clubplanner.services.rows.booking_rows import (
+from clubplanner.services.rows.bookings.booking_rows import (
     BookingWish,
     clashes_from_rows,
     find_holders,
@@ -28,8 +28,8 @@ from clubplanner.services.rows.booking_rows import (
     told_in_words,
 )
 from clubplanner.services.rows.snapshot import AT_ONCE, WITH_NAMES, load_zone
-from clubplanner.store.journal import describe_change, explain_change
-from clubplanner.store.new_bookings import (
+from clubplanner.store.journal.journal import describe_change, explain_change
+from clubplanner.store.journal.new_bookings import (
     claim_for_share_out,
     lift_at_once,
     put_bookings,

@@ -15,7 +15,7 @@ from clubplanner.services.calendars.feed_events import EventMaker
 from clubplanner.services.mails.making.contents import booking_of, change_from_stored, told_change
 from clubplanner.services.pushes.readers import place_of
 from clubplanner.services.rows.snapshot import load_club, load_venues
-from clubplanner.services.showing.session_states import load_states
+from clubplanner.services.showing.states.session_states import load_states
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:

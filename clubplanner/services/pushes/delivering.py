@@ -37,7 +37,7 @@ from clubplanner.services.pushes.contents import message_of
 from clubplanner.services.pushes.gathering import gather_pushes
 from clubplanner.services.pushes.readers import is_still_told
 from clubplanner.services.pushes.sending import Answer, Envelope, Fate, origin_of, post_message
-from clubplanner.services.rows.club import club_language
+from clubplanner.services.rows.club.club import club_language
 from clubplanner.store.tables.push_tables import PushReaderRow, PushRow, PushState
 
 if TYPE_CHECKING:

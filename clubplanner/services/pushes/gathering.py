@@ -22,8 +22,8 @@ from clubplanner.domain.club.told.notices import (
 from clubplanner.services.mails.making.contents import stored_change
 from clubplanner.services.mails.making.gathering import is_worth_telling, noted_change
 from clubplanner.services.pushes.readers import concerns, forget_ended, load_readers
+from clubplanner.services.rows.seasons.squad_seasons import squads_gone_on
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.rows.squad_seasons import squads_gone_on
 from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.push_tables import (
     PushedNoticeRow,

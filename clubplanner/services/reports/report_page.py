@@ -14,7 +14,7 @@ from clubplanner.services.reports.tables.report_tables import (
     main_figures,
     report_tables,
 )
-from clubplanner.services.rows.season_rows import of_season, season_began
+from clubplanner.services.rows.seasons.season_rows import of_season, season_began
 from clubplanner.services.rows.snapshot import load_stretches
 
 if TYPE_CHECKING:

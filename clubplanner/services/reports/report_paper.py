@@ -19,7 +19,7 @@ from clubplanner.services.reports.tables.report_tables import (
     main_figures,
     picture_in_words,
 )
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -11,8 +11,8 @@ from sqlalchemy import func, insert, select, update
 from clubplanner.domain.booked.journal import is_same_state
 from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.language import _
-from clubplanner.store.outbox import Entry, put_change
-from clubplanner.store.states import state_from_stored, stored_reason, stored_state
+from clubplanner.store.journal.outbox import Entry, put_change
+from clubplanner.store.journal.states import state_from_stored, stored_reason, stored_state
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.season_tables import ChangeRow, SwapOfferRow

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
 
+from clubplanner.store.journal.states import NOTED
 from clubplanner.store.stand import read_stand
-from clubplanner.store.states import NOTED
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import NoticeRow

@@ -11,7 +11,7 @@ from clubplanner.domain.times.times import moment_in_words
 from clubplanner.errors import MissingError
 from clubplanner.language import _, ngettext
 from clubplanner.services.mails.knowing import who_knows_of_changes
-from clubplanner.services.restoring.restoring import Found
+from clubplanner.services.restoring.settled import Found
 from clubplanner.services.restoring.ways_in import WaysIn
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.restored_tables import RestoredRow

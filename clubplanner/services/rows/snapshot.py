@@ -19,10 +19,10 @@ from clubplanner.domain.times.seasons import Break, Stretch
 from clubplanner.domain.times.times import TimeRange, Window
 from clubplanner.errors import NoClubError
 from clubplanner.services.rows.coach_rows import coaches_of
-from clubplanner.services.rows.ground_values import load_venues as load_venues
-from clubplanner.services.rows.ground_values import pitch_from_row as pitch_from_row
-from clubplanner.services.rows.ground_values import venue_from_row as venue_from_row
-from clubplanner.services.rows.ground_values import windows_from_json
+from clubplanner.services.rows.ground.ground_values import load_venues as load_venues
+from clubplanner.services.rows.ground.ground_values import pitch_from_row as pitch_from_row
+from clubplanner.services.rows.ground.ground_values import venue_from_row as venue_from_row
+from clubplanner.services.rows.ground.ground_values import windows_from_json
 from clubplanner.services.rows.remembered import Remembered
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import BreakRow, ClubRow, StretchRow

@@ -24,8 +24,8 @@ from clubplanner.services.places.places import Need, find_places
 from clubplanner.services.places.ruling import case_at
 from clubplanner.services.places.scenes import LATER, load_scenes
 from clubplanner.services.proposals.kept_proposals import turns_in_force
+from clubplanner.services.rows.seasons.squad_seasons import load_squad_seasons
 from clubplanner.services.rows.snapshot import WITH_NAMES, booking_from_row, load_breaks
-from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.season.habits import read_habits
 from clubplanner.store.tables.booking_tables import BookingRow
 

@@ -29,21 +29,21 @@ from clubplanner.language import _
 from clubplanner.services.evening.matches.booking import fixtures_from
 from clubplanner.services.evening.matches.fixture_rows import has_ground
 from clubplanner.services.places.scenes import load_scenes
+from clubplanner.services.rows.ground.wear_limits import load_wear_limits
 from clubplanner.services.rows.near import is_spread
 from clubplanner.services.rows.own_club import is_held, own_squads
+from clubplanner.services.rows.seasons.squad_seasons import load_squad_seasons
 from clubplanner.services.rows.snapshot import (
     load_asks,
     load_breaks,
     load_stretches,
     load_zone,
 )
-from clubplanner.services.rows.squad_seasons import load_squad_seasons
-from clubplanner.services.rows.wear_limits import load_wear_limits
 from clubplanner.services.season.broken_rules import concerns_of, find_broken
 from clubplanner.services.season.grass.wear import measure_pitches
 from clubplanner.services.season.standing import load_standing
 from clubplanner.services.season.year import find_undecided
-from clubplanner.services.showing.choices import Choice, venues_apart
+from clubplanner.services.showing.choosing.choices import Choice, venues_apart
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import FixtureRow
 from clubplanner.store.tables.squad_tables import SquadRow

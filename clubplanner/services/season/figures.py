@@ -10,8 +10,8 @@ from clubplanner.domain.booked.light_calendar import list_evenings
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.money.uses import load_lit
+from clubplanner.services.rows.ground.wear_limits import load_wear_limits
 from clubplanner.services.rows.snapshot import load_club, load_venues
-from clubplanner.services.rows.wear_limits import load_wear_limits
 from clubplanner.services.season.grass.wear import measure_pitches
 from clubplanner.services.season.light.page import AS_BOOKED, lit_minutes
 

@@ -15,6 +15,7 @@ from clubplanner.domain.times.times import MINUTES_A_DAY, day_and_month, instant
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.rows.own_club import own_squads
+from clubplanner.services.rows.seasons.stretches import find_stretch
 from clubplanner.services.rows.snapshot import (
     load_breaks,
     load_club,
@@ -22,7 +23,6 @@ from clubplanner.services.rows.snapshot import (
     load_stretches,
     load_venues,
 )
-from clubplanner.services.rows.stretches import find_stretch
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow

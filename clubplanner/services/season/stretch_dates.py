@@ -21,15 +21,20 @@ from clubplanner.domain.times.times import (
 from clubplanner.errors import OutdatedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.places.places import place_in_words
-from clubplanner.services.rows.booking_rows import flush, load_area, note_change, refuse_clash
+from clubplanner.services.rows.bookings.booking_rows import (
+    flush,
+    load_area,
+    note_change,
+    refuse_clash,
+)
+from clubplanner.services.rows.seasons.stretches import find_stretch
 from clubplanner.services.rows.snapshot import (
     load_zone,
 )
-from clubplanner.services.rows.stretches import find_stretch
 from clubplanner.services.season.added_weeks import places_for, plan_dates
 from clubplanner.services.season.year import write_stretch
-from clubplanner.services.showing.choices import Choice
-from clubplanner.store.journal import describe_change, explain_change, mail_change
+from clubplanner.services.showing.choosing.choices import Choice
+from clubplanner.store.journal.journal import describe_change, explain_change, mail_change
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:

@@ -27,12 +27,12 @@ from clubplanner.domain.times.year import (
 )
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, marked, ngettext
-from clubplanner.services.rows.booking_rows import note_change
-from clubplanner.services.rows.season_rows import of_season, season_began
+from clubplanner.services.rows.bookings.booking_rows import note_change
+from clubplanner.services.rows.seasons.season_rows import of_season, season_began
+from clubplanner.services.rows.seasons.squad_seasons import load_squad_seasons
 from clubplanner.services.rows.snapshot import load_breaks, load_stretches, load_venues, load_zone
-from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.season.light.dark_sessions import find_dark_sessions
-from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.journal.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import BreakRow, StretchRow
 from clubplanner.store.tables.season_tables import HolidayPlaceRow, TrainingHolidayRow

@@ -23,7 +23,7 @@ from clubplanner.services.setup.calendars_follow import count_renamed_ground, pl
 from clubplanner.services.setup.club_rows import ClubWriter
 from clubplanner.services.setup.grounds.typed_place import with_place_read
 from clubplanner.services.setup.rules_follow import follow_new_names, place_names
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.ground_tables import VenueRow
 

@@ -15,14 +15,14 @@ from clubplanner.domain.times.times import range_from_wall
 from clubplanner.errors import ClashError
 from clubplanner.inputs.club_files.settings import CLUB
 from clubplanner.language import _, ngettext
-from clubplanner.services.rows.booking_rows import (
+from clubplanner.services.rows.bookings.booking_rows import (
     BookingWish,
     insert_booking,
 )
+from clubplanner.services.rows.club.keeping_rows import save_keeping
 from clubplanner.services.rows.coach_rows import WITH_COACHES
-from clubplanner.services.rows.coaching import set_coaches
-from clubplanner.services.rows.keeping_rows import save_keeping
 from clubplanner.services.rows.own_club import is_held, own_squads
+from clubplanner.services.rows.people.coaching import set_coaches
 from clubplanner.services.rows.snapshot import load_zone, windows_as_json
 from clubplanner.services.setup.clubs.club_squads import (
     join_by_name,

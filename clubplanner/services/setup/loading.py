@@ -23,13 +23,13 @@ from clubplanner.inputs.reading.faults import decode_text, list_words
 from clubplanner.inputs.reading.table_files import ENDINGS, read_table_file
 from clubplanner.language import ENGLISH, _, figure
 from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
-from clubplanner.services.rows.known_sizes import format_codes, published_formats
-from clubplanner.services.rows.own_club import load_clubs
-from clubplanner.services.rows.own_sizes import (
+from clubplanner.services.rows.ground.known_sizes import format_codes, published_formats
+from clubplanner.services.rows.ground.own_sizes import (
     check_formats_asked_for,
     load_own_formats,
     write_own_formats,
 )
+from clubplanner.services.rows.own_club import load_clubs
 from clubplanner.services.setup.calendars_follow import (
     count_renamed_ground,
     count_renamed_squads,
@@ -38,7 +38,7 @@ from clubplanner.services.setup.calendars_follow import (
 )
 from clubplanner.services.setup.club_rows import ClubWriter
 from clubplanner.services.setup.money_written import write_money
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 

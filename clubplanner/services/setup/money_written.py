@@ -14,7 +14,7 @@ from clubplanner.domain.money.tariffs import Payer, Spot
 from clubplanner.domain.problems import Problem
 from clubplanner.inputs.club_files.settings_file import MoneyWritten
 from clubplanner.language import _
-from clubplanner.services.rows.money_rows import (
+from clubplanner.services.rows.club.money_rows import (
     load_reductions,
     load_tariffs,
     load_terms,

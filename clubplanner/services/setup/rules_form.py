@@ -17,8 +17,8 @@ from clubplanner.language import _
 from clubplanner.services.rows.snapshot import load_club
 from clubplanner.services.setup.club_forms import digest, number_typed
 from clubplanner.services.setup.club_rows import ClubWriter
-from clubplanner.services.showing.choices import Choice
-from clubplanner.store.journal import describe_change
+from clubplanner.services.showing.choosing.choices import Choice
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 
 if TYPE_CHECKING:

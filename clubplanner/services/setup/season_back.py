@@ -13,10 +13,11 @@ from sqlalchemy import delete, func, select
 from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.errors import RefusedError
 from clubplanner.language import _, marked, quoted, term
-from clubplanner.services.rows.coaching import set_coaches
-from clubplanner.services.rows.people_rows import is_erased
+from clubplanner.services.rows.people.coaching import set_coaches
+from clubplanner.services.rows.people.people_rows import is_erased
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.records import SORT_OF_ROW, read_key
+from clubplanner.store.journal.record_sorts import SORT_OF_ROW
+from clubplanner.store.journal.records import read_key
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.club_tables import StretchRow
 from clubplanner.store.tables.link_tables import LinkRow, SessionLinkRow

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from clubplanner.inputs.club_files.size_rows import IN_METRES
 from clubplanner.language import _
 from clubplanner.outputs.tables.table import Column, Kind, Table
-from clubplanner.services.rows.own_sizes import load_own_formats
+from clubplanner.services.rows.ground.own_sizes import load_own_formats
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store

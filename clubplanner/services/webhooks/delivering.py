@@ -23,10 +23,10 @@ from clubplanner.outputs.webhooks.signature import signed_headers
 from clubplanner.services.addresses.hints import Hint, hint_secretaries
 from clubplanner.services.calendars.fetching import Reach
 from clubplanner.services.journal.since import has_happened, present_mark, read_since
-from clubplanner.services.rows.club import club_language
+from clubplanner.services.rows.club.club import club_language
 from clubplanner.services.webhooks.contents import MOST_HAPPENINGS, stretch_body
 from clubplanner.services.webhooks.sending import Answer, Fate, Message, post_message
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.webhook_tables import WebhookMessageRow, WebhookRow
 
 if TYPE_CHECKING:

@@ -26,7 +26,7 @@ from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.webhooks.contents import trial_body
 from clubplanner.services.webhooks.delivering import NAME_OCTETS, about_webhook, secrets_of
 from clubplanner.services.webhooks.sending import Fate, Message, is_allowed, words_of
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.webhook_tables import WebhookMessageRow, WebhookRow, WebhookSecretRow
 
 if TYPE_CHECKING:

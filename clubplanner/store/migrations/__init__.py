@@ -1,1 +1,1 @@
-"""The database's history, a file a step; run by `clubplanner.store.migrate`."""
+"""The database's history, a file a step; run by `clubplanner.store.upkeep.migrate`."""

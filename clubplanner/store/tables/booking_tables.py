@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any, cast
 from sqlalchemy import (
     BigInteger,
     CheckConstraint,
-    Enum,
     ForeignKey,
     ForeignKeyConstraint,
     Index,
@@ -22,6 +21,7 @@ from sqlalchemy.orm import Mapped, mapped_column, object_session, relationship
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.club_tables import StretchRow
+from clubplanner.store.tables.columns import kept_by_value
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.said import said
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -60,16 +60,7 @@ class BookingRow(Base):
     cells: Mapped[int] = mapped_column(BigInteger)
     starts_at: Mapped[datetime]
     ends_at: Mapped[datetime]
-    purpose: Mapped[Purpose] = mapped_column(
-        Enum(
-            Purpose,
-            values_callable=lambda kind: [member.value for member in kind],
-            name="purpose",
-            native_enum=False,
-            create_constraint=True,
-            length=16,
-        )
-    )
+    purpose: Mapped[Purpose] = mapped_column(kept_by_value(Purpose, "purpose"))
     squad_id: Mapped[int | None] = mapped_column(ForeignKey("squad.id"))
     written_holder: Mapped[str] = mapped_column("holder")
     note: Mapped[str]

@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING, Any
 
 import shapely
 from shapely import Polygon
-from sqlalchemy import BigInteger, LargeBinary, cast, func
+from sqlalchemy import BigInteger, Enum, LargeBinary, cast, func
 from sqlalchemy.ext.compiler import compiles
 from sqlalchemy.sql.functions import FunctionElement
 from sqlalchemy.types import TypeDecorator
 
 if TYPE_CHECKING:
+    from enum import StrEnum
+
     from sqlalchemy import ColumnElement
     from sqlalchemy.engine import Dialect
 
@@ -54,6 +56,24 @@ class Instant(TypeDecorator[datetime]):
         if value is None:
             return None
         return datetime.fromtimestamp(int(value), UTC)
+
+
+def kept_by_value(kind: type[StrEnum], name: str, *, is_checked: bool = True) -> Enum:
+    """Return the type of a column that holds one of some words, each by its value.
+
+    Args:
+        kind: The words.
+        name: Of the constraint.
+        is_checked: Whether the database holds the column to the words.
+    """
+    return Enum(
+        kind,
+        values_callable=lambda words: [word.value for word in words],
+        name=name,
+        native_enum=False,
+        create_constraint=is_checked,
+        length=16,
+    )
 
 
 class seconds_between(FunctionElement[int]):  # noqa: N801 - a function of SQL

@@ -5,11 +5,12 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Enum, ForeignKey, Index
+from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
+from clubplanner.store.tables.columns import kept_by_value
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.notice_tables import MailRow, MailState
 from clubplanner.store.tables.people_tables import PersonRow
@@ -119,16 +120,7 @@ class HintRow(Base):
     ends_at: Mapped[datetime]
     next_try_at: Mapped[datetime]
     attempts: Mapped[int]
-    state: Mapped[MailState] = mapped_column(
-        Enum(
-            MailState,
-            values_callable=lambda kind: [member.value for member in kind],
-            name="hint_state",
-            native_enum=False,
-            create_constraint=True,
-            length=16,
-        )
-    )
+    state: Mapped[MailState] = mapped_column(kept_by_value(MailState, "hint_state"))
     ended_at: Mapped[datetime | None]
     words: Mapped[str]
 

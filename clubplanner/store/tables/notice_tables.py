@@ -6,10 +6,11 @@ from datetime import datetime
 from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Enum, ForeignKey, Index
+from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from clubplanner.store.tables.base import Base
+from clubplanner.store.tables.columns import kept_by_value
 from clubplanner.store.tables.season_tables import ChangedBookingRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -75,16 +76,7 @@ class MailRow(Base):
     made_at: Mapped[datetime]
     next_try_at: Mapped[datetime]
     attempts: Mapped[int]
-    state: Mapped[MailState] = mapped_column(
-        Enum(
-            MailState,
-            values_callable=lambda kind: [member.value for member in kind],
-            name="mail_state",
-            native_enum=False,
-            create_constraint=True,
-            length=16,
-        )
-    )
+    state: Mapped[MailState] = mapped_column(kept_by_value(MailState, "mail_state"))
     ended_at: Mapped[datetime | None]
     words: Mapped[str]
 

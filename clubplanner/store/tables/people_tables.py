@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import CheckConstraint, Enum, ForeignKey, Index, text
+from sqlalchemy import CheckConstraint, ForeignKey, Index, text
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from clubplanner.domain.club.people import Role
 from clubplanner.store.tables.base import Base
+from clubplanner.store.tables.columns import kept_by_value
 from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.store.tables.within_tables import ClubSecretaryRow
 
@@ -28,15 +29,7 @@ class PersonRow(Base):
     email: Mapped[str]
     phone: Mapped[str]
     may_sign_in: Mapped[bool]
-    role: Mapped[Role] = mapped_column(
-        Enum(
-            Role,
-            values_callable=lambda kind: [member.value for member in kind],
-            name="role",
-            native_enum=False,
-            length=16,
-        )
-    )
+    role: Mapped[Role] = mapped_column(kept_by_value(Role, "role", is_checked=False))
     password_hash: Mapped[str | None]
     version: Mapped[int]
     created_at: Mapped[datetime]

@@ -6,10 +6,11 @@ from datetime import datetime
 from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import CheckConstraint, Enum, ForeignKey, Index, UniqueConstraint
+from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from clubplanner.store.tables.base import Base
+from clubplanner.store.tables.columns import kept_by_value
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.people_tables import BrowserRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -108,16 +109,7 @@ class PushRow(Base):
     made_at: Mapped[datetime]
     next_try_at: Mapped[datetime]
     attempts: Mapped[int]
-    state: Mapped[PushState] = mapped_column(
-        Enum(
-            PushState,
-            values_callable=lambda kind: [member.value for member in kind],
-            name="push_state",
-            native_enum=False,
-            create_constraint=True,
-            length=16,
-        )
-    )
+    state: Mapped[PushState] = mapped_column(kept_by_value(PushState, "push_state"))
     ended_at: Mapped[datetime | None]
     words: Mapped[str]
 

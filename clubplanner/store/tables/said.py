@@ -17,8 +17,8 @@ LONGEST_SAID = 400
 """Letters of it that an index keeps: PostgreSQL takes 2,704 bytes of an entry, a letter has four at
 most (https://www.postgresql.org/docs/current/btree.html, "B-Tree Indexes", Implementation)."""
 KEPT_WORDS = ("holder", "note", "overruled", "why")
-"""Under what the journal keeps of a booking in words, see `store/states.py`; all else of it are
-numbers and words of the program's own."""
+"""Under what the journal keeps of a booking in words, see `store/journal/states.py`; all else of it
+are numbers and words of the program's own."""
 
 _PATHS = ", ".join(f"'$.{name}'" for name in KEPT_WORDS)
 _CUT = f"substr({{words}}, 1, {LONGEST_SAID})"

@@ -15,8 +15,8 @@ from clubplanner.services.evening.fixed_sessions import fix_booking
 from clubplanner.services.evening.whole_bookings import Wanted, list_bookings, see_whole_booking
 from clubplanner.services.giving.head_counts import say_head_count
 from clubplanner.services.giving.requests import hand_back
-from clubplanner.services.rows.booking_rows import BookingWish
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.bookings.booking_rows import BookingWish
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.webapp.api.booking_values import (
     BookingLeaf,
     BookingMove,

@@ -11,7 +11,7 @@ from clubplanner.services.evening.closures.closing import ClosureWish, close_gro
 from clubplanner.services.evening.closures.reopening import reopen_ground
 from clubplanner.services.evening.closures.whole import list_whole_closures, see_whole_closure
 from clubplanner.services.places.coming_back import proposed
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.webapp.api.closure_values import (
     ClosureChange,
     ClosureForeseen,

@@ -12,7 +12,7 @@ from clubplanner.language import _
 from clubplanner.services.coach.any_ground.fit_answers import LaidPiece, Wanted, WayAnswer
 from clubplanner.services.coach.any_ground.fit_questions import ask_pieces, ask_sessions
 from clubplanner.services.coach.fits.fit_here import outline_of
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.webapp.api.faults_at import at_members
 from clubplanner.webapp.api.ground_at import PLACE, Place
 from clubplanner.webapp.api.operations import operation, pages

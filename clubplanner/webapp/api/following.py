@@ -13,7 +13,7 @@ from clubplanner.services.journal.since import (
     present_mark,
     read_since,
 )
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.webapp.api.ground_at import PLACE, in_zone
 from clubplanner.webapp.api.operations import operation, pages
 from clubplanner.webapp.api.values import Moment, Value, example

@@ -10,8 +10,8 @@ from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
 from clubplanner.services.places.free_places import FreeWish, find_free_places
-from clubplanner.services.rows.club import club_zone
-from clubplanner.services.showing.ground_map import list_venues, map_venue, see_venue
+from clubplanner.services.rows.club.club import club_zone
+from clubplanner.services.showing.ground.ground_map import list_venues, map_venue, see_venue
 from clubplanner.webapp.api.cursors import leaf_of
 from clubplanner.webapp.api.ground_at import PLACE, Place, during_at, in_zone
 from clubplanner.webapp.api.operations import operation, pages
@@ -29,7 +29,7 @@ from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
     from clubplanner.domain.ground.grounds import Pitch, Venue
-    from clubplanner.services.showing.ground_map import MapFeature
+    from clubplanner.services.showing.ground.ground_map import MapFeature
 
 __all__ = ["pages"]
 

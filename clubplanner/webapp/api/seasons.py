@@ -11,7 +11,7 @@ from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.errors import FaultyInputError
 from clubplanner.language import _
 from clubplanner.services.history.fairness import SquadFair, see_fairness
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.season.figures import EveningFigures, PitchUse, measure_light, measure_use
 from clubplanner.services.setup.settings_shown import see_settings
 from clubplanner.webapp.api.ground_at import in_zone

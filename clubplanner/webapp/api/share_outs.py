@@ -14,8 +14,8 @@ from clubplanner.services.proposals.kept_proposals import see_proposal
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.club import club_zone
-from clubplanner.services.share_out.anew import list_numbers, list_share_outs
+from clubplanner.services.rows.club.club import club_zone
+from clubplanner.services.share_out.listed.share_out_list import list_numbers, list_share_outs
 from clubplanner.services.share_out.runs.kept import see_run, stop_run
 from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.sharing.values.problem import Effort
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
     from clubplanner.services.proposals.proposal_page import ProposalPage
     from clubplanner.services.proposals.proposals import ProposedSession
-    from clubplanner.services.share_out.anew import ShareOutLine
+    from clubplanner.services.share_out.listed.share_out_list import ShareOutLine
     from clubplanner.services.share_out.runs.kept import RunShown
 
 __all__ = ["pages"]

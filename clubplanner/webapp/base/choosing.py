@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from flask import request
 
-from clubplanner.services.showing.narrowing import MOST_SELECTED, MOST_TICKED, offer
+from clubplanner.services.showing.choosing.narrowing import MOST_SELECTED, MOST_TICKED, offer
 from clubplanner.webapp.base.once import let_go
 
 if TYPE_CHECKING:
@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 
     from flask import Flask
 
-    from clubplanner.services.showing.choices import Choice
-    from clubplanner.services.showing.narrowing import Offered
+    from clubplanner.services.showing.choosing.choices import Choice
+    from clubplanner.services.showing.choosing.narrowing import Offered
 
 LOOK = "look-for"
 FIND, FOUND = "find-", "found-"

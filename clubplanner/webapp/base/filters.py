@@ -14,7 +14,7 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.language import _, figure, in_running_text, quoted, sentence, term
 from clubplanner.services.addresses.reach import caution_of
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.base.under_path import whole_path
 

@@ -18,8 +18,8 @@ from clubplanner.domain.times.times import (
 )
 from clubplanner.language import _, term, without_isolates
 from clubplanner.services.places.ruling import Overruling
-from clubplanner.services.rows.booking_rows import BookingWish
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.rows.bookings.booking_rows import BookingWish
+from clubplanner.services.showing.choosing.choices import Choice
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -20,7 +20,7 @@ from clubplanner.services.people.ways_in.browsers import (
     unused_days,
 )
 from clubplanner.services.people.ways_in.known_browsers import add_mark
-from clubplanner.services.rows.club import club_name
+from clubplanner.services.rows.club.club import club_name
 from clubplanner.webapp.base.programs import asking_program, is_for_programs
 from clubplanner.webapp.base.state import act_as, app_state
 from clubplanner.webapp.base.under_path import cookie_name, cookie_path, whole_path

@@ -17,7 +17,7 @@ from clubplanner.domain.keys import key_from_name
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.outputs.tables import map_files, text_files, workbooks
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:

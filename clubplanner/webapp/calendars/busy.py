@@ -21,7 +21,7 @@ from clubplanner.services.calendars.busy_pages import list_busy_calendars, see_b
 from clubplanner.services.calendars.calendar_tables import busy_table
 from clubplanner.services.calendars.fetching import URL_LIMIT, fetch_within
 from clubplanner.services.evening.evening import booking_choices
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary

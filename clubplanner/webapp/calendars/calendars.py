@@ -24,7 +24,7 @@ from clubplanner.services.calendars.calendar_links import (
 )
 from clubplanner.services.calendars.calendar_page import see_calendar
 from clubplanner.services.calendars.calendar_tables import address_tables
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.knowing import note_had

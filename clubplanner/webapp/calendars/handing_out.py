@@ -20,7 +20,7 @@ from clubplanner.services.addresses.handing_out import (
     strips_again,
 )
 from clubplanner.services.addresses.mailed_addresses import list_mailed_addresses, mail_addresses
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_squads

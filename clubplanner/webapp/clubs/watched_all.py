@@ -15,7 +15,7 @@ from prometheus_client.core import GaugeMetricFamily, Metric
 
 from clubplanner.errors import PlannerError
 from clubplanner.logs import at_work_for
-from clubplanner.store.migrate import check_store
+from clubplanner.store.upkeep.migrate import check_store
 from clubplanner.webapp.serving.watched import EXTENSION, Backlog
 
 if TYPE_CHECKING:

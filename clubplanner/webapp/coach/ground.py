@@ -12,7 +12,7 @@ from clubplanner.language import _
 from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.services.calendars.feeds import draw_area_map
 from clubplanner.services.coach.ground_page import see_ground
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.knowing import note_had
 from clubplanner.webapp.base.security import by_address

@@ -16,7 +16,7 @@ from clubplanner.services.evening.notice_board import (
     see_board,
     turn_board,
 )
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.security import for_anybody, for_secretary
 from clubplanner.webapp.base.state import app_state

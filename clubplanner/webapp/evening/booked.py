@@ -11,8 +11,8 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.problems import Problem
 from clubplanner.language import _, sentence, term
 from clubplanner.services.evening.booked import BookedWish, booked_table, count_booked, list_booked
-from clubplanner.services.rows.club import club_zone
-from clubplanner.services.showing.choices import Choice, list_squads, venues_with_pitches
+from clubplanner.services.rows.club.club import club_zone
+from clubplanner.services.showing.choosing.choices import Choice, list_squads, venues_with_pitches
 from clubplanner.webapp.base.forms import EARLIEST, LATEST
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_ground_seen

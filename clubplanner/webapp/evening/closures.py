@@ -27,9 +27,9 @@ from clubplanner.services.evening.closures.reopening import closures_to_finish
 from clubplanner.services.evening.evening import booking_choices
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.places.closure_table import closures_table
-from clubplanner.services.rows.club import club_zone
-from clubplanner.services.share_out.again_for_closure import reshare_for_closure
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.rows.club.club import club_zone
+from clubplanner.services.share_out.again.again_for_closure import reshare_for_closure
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form, is_count, told

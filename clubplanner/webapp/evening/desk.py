@@ -26,9 +26,9 @@ from clubplanner.services.evening.closures.reopening import closures_of_day
 from clubplanner.services.evening.evening import booking_choices, see_evening
 from clubplanner.services.evening.fixed_sessions import fix_booking
 from clubplanner.services.hires.pages import hire_of_booking
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.season.ahead import list_concerns_of_day
-from clubplanner.services.showing.choices import first_venue
+from clubplanner.services.showing.choosing.choices import first_venue
 from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import (

@@ -40,7 +40,7 @@ from clubplanner.services.evening.matches.fixture_rows import (
     load_fixtures,
 )
 from clubplanner.services.pasting.taken_away import matches_table
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_squads

@@ -16,7 +16,7 @@ from clubplanner.services.evening.moves import (
     pitch_of_booking,
     see_moves,
 )
-from clubplanner.services.showing.choices import list_pitches
+from clubplanner.services.showing.choosing.choices import list_pitches
 from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.forms import LONGEST_REASON, Form, read_overruling
 from clubplanner.webapp.base.leafing import leaf_through

@@ -20,7 +20,7 @@ from clubplanner.services.evening.closures.reopening import (
     see_closure,
 )
 from clubplanner.services.evening.evening import booking_choices
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form, told
 from clubplanner.webapp.base.security import for_grounds

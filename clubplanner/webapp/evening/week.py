@@ -13,8 +13,8 @@ from clubplanner.outputs.papers.week_sheet import PAPERS
 from clubplanner.services.evening.booked import BookedWish, booked_table, list_booked
 from clubplanner.services.evening.weeks.paper import print_week
 from clubplanner.services.evening.weeks.week import PITCHES, WeekWish, monday_of, see_week
-from clubplanner.services.rows.club import club_zone
-from clubplanner.services.showing.choices import first_venue
+from clubplanner.services.rows.club.club import club_zone
+from clubplanner.services.showing.choosing.choices import first_venue
 from clubplanner.services.showing.drawn_weeks import day_shown
 from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.forms import EARLIEST, LATEST

@@ -28,7 +28,7 @@ from clubplanner.services.giving.requests import (
 from clubplanner.services.giving.swap_pages import list_swaps, see_own_session
 from clubplanner.services.giving.swaps import accept_swap, end_swap, offer_swap
 from clubplanner.services.giving.waiting_list import list_asks
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.webapp.base.forms import LONGEST_REASON, Form, told
 from clubplanner.webapp.base.security import for_coach, signed_in_person
 from clubplanner.webapp.base.state import app_state

@@ -33,8 +33,8 @@ from clubplanner.services.hires.hire_rows import LONGEST_NAME, LONGEST_NOTE
 from clubplanner.services.hires.hire_tables import hire_dates_table, other_hires_table
 from clubplanner.services.hires.pages import list_hires, list_other_hires, see_hire
 from clubplanner.services.pasting.taken_away import hires_table
-from clubplanner.services.rows.club import club_zone
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.rows.club.club import club_zone
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.webapp.base.choosing import looked_for, only_looks
 from clubplanner.webapp.base.forms import LONGEST_REASON, Form
 from clubplanner.webapp.base.leafing import leaf_through

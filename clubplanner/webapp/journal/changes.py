@@ -8,7 +8,7 @@ from flask import flash, redirect, render_template, request, url_for
 
 from clubplanner.services.journal.change_table import changes_table
 from clubplanner.services.journal.changes import USUAL_COUNT, list_changes, undo_change
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.webapp.base.forms import own_path
 from clubplanner.webapp.base.security import for_signed_in, for_squads, home_endpoint
 from clubplanner.webapp.base.state import app_state

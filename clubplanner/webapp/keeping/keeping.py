@@ -14,7 +14,7 @@ from clubplanner.services.keeping.kept import kept_file, kept_tables, see_kept
 from clubplanner.services.keeping.part_words import WORDS
 from clubplanner.services.keeping.privacy import save_keeping_form, see_keeping_form, see_privacy
 from clubplanner.services.keeping.subjects import Subject
-from clubplanner.store.personal import Part
+from clubplanner.store.personal_kinds import Part
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import (
     for_anybody,

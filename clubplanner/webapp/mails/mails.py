@@ -14,7 +14,7 @@ from clubplanner.services.mails.making.gathering import want_mail
 from clubplanner.services.mails.sending.pauses import try_server_again
 from clubplanner.services.mails.sending.turning_off import see_mail_choice, turn_mails
 from clubplanner.services.mails.untold import send_again
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.webapp.base.once import FIELD as ONCE
 from clubplanner.webapp.base.security import by_address, for_secretary, for_squads
 from clubplanner.webapp.base.state import app_state

@@ -14,7 +14,7 @@ from clubplanner.services.money.drafts import month_of
 from clubplanner.services.money.pages import see_draft, see_month, see_statement
 from clubplanner.services.money.papers import months_table, print_statement, statement_table
 from clubplanner.services.money.statements import LONGEST_WHY, issue, issue_all, take_back
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.webapp.base.forms import EARLIEST, LATEST, Form
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary

@@ -25,7 +25,7 @@ from clubplanner.services.money.tariff_book import (
     take_tariff_out,
 )
 from clubplanner.services.money.tariff_words import LIGHTS, PAYERS, PERS
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary

@@ -16,7 +16,7 @@ from clubplanner.services.people.ways_in.tokens import (
     list_tokens,
     withdraw_token,
 )
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.programs import ROOT
 from clubplanner.webapp.base.security import for_signed_in, for_squads, signed_in_person

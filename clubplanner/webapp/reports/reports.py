@@ -17,7 +17,7 @@ from clubplanner.services.reports.tables.report_tables import (
     draw_table,
     report_tables,
 )
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_squads

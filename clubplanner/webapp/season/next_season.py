@@ -25,7 +25,7 @@ from clubplanner.services.season.next_season.make_season import make_next_season
 from clubplanner.services.season.next_season.squads import NEW_FIELDS, SQUAD_FIELDS
 from clubplanner.services.season.next_season.values import END, FATE_WORDS, ON, Fate
 from clubplanner.services.season.season_tables import next_tables
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state

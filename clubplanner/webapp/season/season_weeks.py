@@ -8,7 +8,7 @@ from flask import render_template, request
 
 from clubplanner.services.season.season_tables import weeks_table
 from clubplanner.services.season.season_weeks import see_season_weeks
-from clubplanner.services.showing.choices import list_squads
+from clubplanner.services.showing.choosing.choices import list_squads
 from clubplanner.webapp.base.leafing import Leaf, leaf_through
 from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state

@@ -9,7 +9,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.addresses.links import draw_squad_code
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.season.squads.begins import begin_squad
 from clubplanner.services.season.squads.begins_page import see_squad_begin
 from clubplanner.webapp.base.forms import Form

@@ -8,7 +8,7 @@ from flask import make_response, render_template
 
 from clubplanner.errors import MissingError
 from clubplanner.language import _
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.season.squads.season import (
     SquadSeasonPage,
     print_season,

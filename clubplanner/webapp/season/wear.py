@@ -10,7 +10,7 @@ from flask import flash, make_response, redirect, render_template, request, url_
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure, ngettext, term
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.season.grass.table import wear_table
 from clubplanner.services.season.grass.wear import (
     grass_choices,
@@ -20,7 +20,7 @@ from clubplanner.services.season.grass.wear import (
     set_limit_by_guidance,
     set_wear_limit,
 )
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_grounds, for_secretary

@@ -24,7 +24,7 @@ from clubplanner.services.season.year import (
     see_year,
     set_holiday_place,
 )
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state

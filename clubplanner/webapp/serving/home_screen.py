@@ -19,7 +19,7 @@ from clubplanner.outputs.drawings.app_icon import PAPER, draw_app_icon
 from clubplanner.resources import resource_folder
 from clubplanner.services.addresses.links import link_of_secret
 from clubplanner.services.calendars.feed_subjects import subject_of
-from clubplanner.services.rows.club import club_name
+from clubplanner.services.rows.club.club import club_name
 from clubplanner.webapp.base.security import by_address, current_person, for_anybody
 from clubplanner.webapp.base.state import app_state
 

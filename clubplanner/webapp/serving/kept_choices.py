@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, cast
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING, Generic, TypeVar, cast
 
 from flask import current_app, g, redirect, request, url_for
 
@@ -10,12 +12,60 @@ from clubplanner.webapp.base.forms import own_path
 from clubplanner.webapp.base.under_path import cookie_path
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Callable, Collection, Mapping
     from contextlib import AbstractContextManager
 
+    from flask import Flask
     from werkzeug.wrappers import Response as BaseResponse
 
 A_YEAR_S = 365 * 86_400
+Kind = TypeVar("Kind", bound=StrEnum)
+
+
+@dataclass(frozen=True, slots=True)
+class Manner(Generic[Kind]):
+    """A manner in which pages tell or draw something, as each browser keeps it.
+
+    Attributes:
+        name: Of the cookie and of the field that a choice is sent in.
+        kinds: Which there are.
+        chosen: Returns the one that holds now.
+        holding: Lets one hold within a block.
+        words: Returns each in words, in the order in which they are offered.
+        not_for: Ends of the paths of what goes out to others, who see it as everybody does.
+    """
+
+    name: str
+    kinds: type[Kind]
+    chosen: Callable[[], Kind]
+    holding: Callable[[Kind], AbstractContextManager[None]]
+    words: Callable[[], Mapping[Kind, str]]
+    not_for: tuple[str, ...]
+
+    def register(self, app: Flask) -> None:
+        """Let it hold in each request, and let templates offer the choice as `…_choices`."""
+        app.before_request(self._begin)
+        app.teardown_request(self._end)
+        app.add_template_global(self._choices, f"{self.name}_choices")
+
+    def keep(self) -> tuple[BaseResponse, str]:
+        """Keep a choice that was sent; see `keep`."""
+        return keep(self.name, list(self.kinds))
+
+    def _begin(self) -> None:
+        wanted = kept(self.name, list(self.kinds))
+        if wanted and not request.path.endswith(self.not_for):
+            begin(self.name, self.holding(self.kinds(wanted)))
+
+    def _end(self, _error: BaseException | None) -> None:
+        end(self.name)
+
+    def _choices(self) -> list[dict[str, object]]:
+        """Return what can be chosen: value, words, and whether it is chosen now."""
+        return [
+            {"value": kind.value, "words": words, "is_chosen": kind is self.chosen()}
+            for kind, words in self.words().items()
+        ]
 
 
 def kept(name: str, known: Collection[str]) -> str:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, flash, request
 
 from clubplanner.language import _, language_name, languages, speaking, spoken
-from clubplanner.services.rows.club import club_language
+from clubplanner.services.rows.club.club import club_language
 from clubplanner.webapp.base.programs import is_for_programs
 from clubplanner.webapp.base.security import for_anybody
 from clubplanner.webapp.base.state import app_state

@@ -19,7 +19,7 @@ from prometheus_client.core import GaugeMetricFamily
 from clubplanner.errors import PlannerError
 from clubplanner.logs import FIELDS, REQUESTS
 from clubplanner.services.mails.backlog import see_backlog
-from clubplanner.store.migrate import check_store
+from clubplanner.store.upkeep.migrate import check_store
 from clubplanner.webapp.base.security import for_anybody
 from clubplanner.webapp.base.state import app_state
 

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from flask import g, render_template, url_for
 
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.setup.first_steps import FirstSteps, is_on_its_way, see_first_steps
-from clubplanner.services.share_out.beforehand import look_before_next
+from clubplanner.services.share_out.anew.beforehand import look_before_next
 from clubplanner.services.showing.not_said import list_not_said
 from clubplanner.webapp.base.security import for_secretary, signed_in
 from clubplanner.webapp.base.state import app_state

@@ -17,7 +17,7 @@ from clubplanner.services.setup.grounds.plain_grounds import (
     ask_about_file,
     foresee_answers,
 )
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.webapp.base.security import for_secretary
 from clubplanner.webapp.base.state import app_state
 from clubplanner.webapp.setup.grounds import grounds_page, pages

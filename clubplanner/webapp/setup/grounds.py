@@ -38,7 +38,7 @@ from clubplanner.services.setup.grounds.forms import (
 from clubplanner.services.setup.grounds.kinds import kind_cells, kind_source, list_kinds
 from clubplanner.services.setup.grounds.table import ground_table
 from clubplanner.services.setup.grounds.typed_place import place_choices
-from clubplanner.services.showing.choices import Choice, venues_with_pitches
+from clubplanner.services.showing.choosing.choices import Choice, venues_with_pitches
 from clubplanner.webapp.base.forms import is_count
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary

@@ -26,7 +26,7 @@ from clubplanner.services.setup.squads.forms import (
     see_squad_form,
     write_squads_file,
 )
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.webapp.base.choosing import looked_for, only_looks
 from clubplanner.webapp.base.security import for_squads
 from clubplanner.webapp.base.state import app_state

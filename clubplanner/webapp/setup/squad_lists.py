@@ -9,7 +9,7 @@ from clubplanner.inputs.club_files.spoken_cells import YES_NO
 from clubplanner.inputs.club_files.squads_file.least_ground import SHARES
 from clubplanner.inputs.club_files.squads_file.wants import MOST_PRIORITY
 from clubplanner.language import _, short_weekday, term
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 
 if TYPE_CHECKING:
     from clubplanner.services.setup.squads.forms import SquadForm

@@ -8,11 +8,11 @@ from flask import flash, make_response, redirect, render_template, request, url_
 
 from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.share_out.anew import list_numbers
-from clubplanner.services.share_out.compared import compare_proposals
-from clubplanner.services.share_out.names import name_share_outs
-from clubplanner.services.share_out.what_if import Wish, choices, take_what_if, what_if
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.share_out.by_hand.compared import compare_proposals
+from clubplanner.services.share_out.by_hand.what_if import Wish, choices, take_what_if, what_if
+from clubplanner.services.share_out.listed.names import name_share_outs
+from clubplanner.services.share_out.listed.share_out_list import list_numbers
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form, is_count
 from clubplanner.webapp.base.leafing import leaf_through
@@ -23,7 +23,7 @@ from clubplanner.webapp.share_out.sharing import pages
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response as BaseResponse
 
-    from clubplanner.services.share_out.what_if_words import WhatIf
+    from clubplanner.services.share_out.by_hand.what_if_words import WhatIf
 
 MOST_CHANGES = 100_000
 """Letters of the changes that a form sends along."""

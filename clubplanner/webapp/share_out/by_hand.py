@@ -11,7 +11,8 @@ from clubplanner.language import _
 from clubplanner.services.proposals.kept_reasons import told_together
 from clubplanner.services.proposals.proposal_page import pinned_sessions
 from clubplanner.services.proposals.proposals import Sort
-from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand, why_without
+from clubplanner.services.share_out.by_hand.by_hand import other_places, put_by_hand, why_without
+from clubplanner.services.share_out.by_hand.starting_from import Spot
 from clubplanner.services.share_out.runs.requests import RunRequest, Work, disruption_of
 from clubplanner.services.share_out.tonight.shared_out import Tonight
 from clubplanner.webapp.base.forms import is_count

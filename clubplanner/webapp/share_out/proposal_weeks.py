@@ -8,13 +8,9 @@ from typing import TYPE_CHECKING
 
 from flask import render_template, request, url_for
 
-from clubplanner.services.proposals.weeks.week import (
-    PITCHES,
-    ProposalWeekWish,
-    see_proposal_week,
-)
-from clubplanner.services.share_out.anew import list_numbers
-from clubplanner.services.share_out.names import name_share_outs
+from clubplanner.services.proposals.weeks.week import PITCHES, ProposalWeekWish, see_proposal_week
+from clubplanner.services.share_out.listed.names import name_share_outs
+from clubplanner.services.share_out.listed.share_out_list import list_numbers
 from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.leafing import leaf_through
 from clubplanner.webapp.base.security import for_secretary

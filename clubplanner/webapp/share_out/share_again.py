@@ -12,9 +12,9 @@ from clubplanner.domain.times.windows import EXAMPLE, file_days, parse_windows, 
 from clubplanner.language import _, marked
 from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.share_out.runs.requests import RunRequest, Work
-from clubplanner.services.showing.choices import (
+from clubplanner.services.showing.choosing.choices import (
     Choice,
     choices_of,
     list_grounds,

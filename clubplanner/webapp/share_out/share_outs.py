@@ -15,19 +15,20 @@ from clubplanner.services.proposals.kept_reasons import told_together
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import Sort
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.club import club_zone
-from clubplanner.services.share_out.anew import list_numbers, list_share_outs, list_stretches
-from clubplanner.services.share_out.beforehand import (
+from clubplanner.services.rows.club.club import club_zone
+from clubplanner.services.rows.seasons.stretches import list_stretches
+from clubplanner.services.share_out.anew.beforehand import (
     MOST_EXPLAINED,
     current_stretch,
     look_before,
     remedies_in_records,
 )
-from clubplanner.services.share_out.proposal_tables import proposal_tables, proposals_table
+from clubplanner.services.share_out.listed.proposal_tables import proposal_tables, proposals_table
+from clubplanner.services.share_out.listed.share_out_list import list_numbers, list_share_outs
 from clubplanner.services.share_out.runs.kept import latest_run
 from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.services.share_out.tonight.outcome import see_evening_outcome
-from clubplanner.services.showing.choices import is_many
+from clubplanner.services.showing.choosing.choices import is_many
 from clubplanner.services.showing.not_said import list_not_said
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.base.forms import Form, chosen_minute

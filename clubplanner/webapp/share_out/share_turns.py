@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 from flask import make_response, render_template, request
 
 from clubplanner.language import _
-from clubplanner.services.rows.club import club_zone
-from clubplanner.services.share_out.anew import list_stretches
+from clubplanner.services.rows.club.club import club_zone
+from clubplanner.services.rows.seasons.stretches import list_stretches
 from clubplanner.services.share_out.runs.requests import RunRequest, Work
-from clubplanner.services.showing.choices import list_squads
+from clubplanner.services.showing.choosing.choices import list_squads
 from clubplanner.webapp.base.choosing import only_looks
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_secretary

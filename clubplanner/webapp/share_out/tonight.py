@@ -12,12 +12,12 @@ from clubplanner.language import _
 from clubplanner.services.giving.head_counts import say_who_comes
 from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposals import Sort
-from clubplanner.services.rows.club import club_zone
+from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.services.share_out.tonight.page import see_tonight
 from clubplanner.services.share_out.tonight.shared_out import AT_ONCE, Tonight, propose_tonight
-from clubplanner.services.showing.choices import Choice
-from clubplanner.services.showing.narrowing import MOST_TICKED, Offered
+from clubplanner.services.showing.choosing.choices import Choice
+from clubplanner.services.showing.choosing.narrowing import MOST_TICKED, Offered
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp.base.asked_days import asked_day
 from clubplanner.webapp.base.choosing import LONGEST, only_looks

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
+from clubplanner.store.upkeep.migrate import migrate
 from tests.ports import free_port
 from tests.serving import Answer, ask, environment
 

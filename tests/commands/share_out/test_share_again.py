@@ -11,8 +11,8 @@ from click.testing import CliRunner
 
 from clubplanner.commands import main
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.turnouts import load_turnouts
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.rows.people.turnouts import load_turnouts
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from tests.small_club import SETTINGS, load_small_club
 

@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from clubplanner.commands import main
-from clubplanner.services.share_out import files as share_files
+from clubplanner.services.share_out.files import files as share_files
 from clubplanner.sharing import Effort, Placement, Window
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.files.files import read_outcome, read_problem, schema, write_value

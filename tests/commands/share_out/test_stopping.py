@@ -15,7 +15,7 @@ from click.testing import CliRunner
 from clubplanner.commands import main
 from clubplanner.commands.base import searching
 from clubplanner.commands.base.searching import search
-from clubplanner.services.share_out.files import NamedFile, untruths
+from clubplanner.services.share_out.files.files import NamedFile, untruths
 from clubplanner.sharing.example.example import example
 from clubplanner.sharing.files.files import read_outcome, write_value
 from clubplanner.sharing.solving.solve import solve

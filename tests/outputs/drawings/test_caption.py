@@ -10,7 +10,7 @@ from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.outputs.drawings.caption import Caption, with_caption
 from clubplanner.outputs.drawings.lettering import LEAST
 from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
-from clubplanner.services.showing.plans import caption_of, plan_for_squad
+from clubplanner.services.showing.ground.plans import caption_of, plan_for_squad
 from tests.builders import LONDON, make_booking, make_pitch, make_venue
 from tests.outputs.clear_drawings import faults_of, least_letters
 from tests.outputs.example_drawings import read_drawing

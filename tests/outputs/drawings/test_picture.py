@@ -15,7 +15,7 @@ from clubplanner.outputs.drawings.plans import ground_plan
 from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.resources import font_files
 from clubplanner.services.coach.fits import session_sizes
-from clubplanner.services.showing import neighbours, plans
+from clubplanner.services.showing.ground import neighbours, plans
 from tests.builders import make_pitch
 from tests.outputs.example_drawings import glyphs, read_grey
 

@@ -21,7 +21,7 @@ from clubplanner.services.calendars.calendar_links import LinkKind
 from clubplanner.services.calendars.feeds import build_feed, draw_area_map, export_feed
 from clubplanner.services.coach.ground_page import see_ground
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
-from clubplanner.services.rows.club import club_name
+from clubplanner.services.rows.club.club import club_name
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_range
 from tests.small_club import (
     HARRIERS,

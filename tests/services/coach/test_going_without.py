@@ -11,9 +11,9 @@ from clubplanner.language import speaking
 from clubplanner.services.coach.going_without import going_without
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.share_out.anew import run_share_out
-from tests.services.share_out.test_by_hand import FULL
-from tests.services.share_out.test_in_turns import AUTUMN, EFFORT, PITCH
+from clubplanner.services.share_out.anew.anew import run_share_out
+from tests.services.share_out.again.test_in_turns import AUTUMN, EFFORT, PITCH
+from tests.services.share_out.by_hand.test_by_hand import FULL
 from tests.small_club import SETTINGS, load_small_club
 
 if TYPE_CHECKING:

@@ -17,8 +17,8 @@ from clubplanner.services.addresses.links import create_squad_link, revoke_squad
 from clubplanner.services.coach.ground_page import GroundPage, see_ground
 from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.services.rows.named import find_pitch
-from clubplanner.services.showing.neighbours import neighbours_of
-from clubplanner.services.showing.plans import cut_lines, plan_for_squad
+from clubplanner.services.showing.ground.neighbours import neighbours_of
+from clubplanner.services.showing.ground.plans import cut_lines, plan_for_squad
 from tests.builders import A_WEDNESDAY, LONDON, NOW, make_booking, make_pitch, make_range
 from tests.outputs.example_drawings import read_drawing
 from tests.small_club import (

@@ -24,8 +24,8 @@ from clubplanner.services.evening.bookings import (
 )
 from clubplanner.services.places.free_instead import LATER_STEPS, MOST_SUGGESTIONS
 from clubplanner.services.places.ruling import Overruling
-from clubplanner.services.rows import booking_rows
-from clubplanner.services.rows.booking_rows import BookingWish, flush
+from clubplanner.services.rows.bookings import booking_rows
+from clubplanner.services.rows.bookings.booking_rows import BookingWish, flush
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW, NOW_KEPT, make_range

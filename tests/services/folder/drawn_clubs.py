@@ -22,18 +22,19 @@ from clubplanner.inputs.club_files.settings_file import MoneyWritten, write_sett
 from clubplanner.inputs.club_files.size_rows import write_sizes
 from clubplanner.inputs.club_files.squads_file.squad_rows import write_without_coaches
 from clubplanner.services.folder.sheets import columns as kinds
+from clubplanner.services.folder.sheets.booked_sheets import BOOKINGS
 from clubplanner.services.folder.sheets.items import Item
-from clubplanner.services.folder.sheets.sheets import BOOKINGS, SHEETS
+from clubplanner.services.folder.sheets.sheets import SHEETS
 from clubplanner.services.folder.sheets.statement_lines import StatementLines
 from clubplanner.services.money.drafts import StatedLine
-from clubplanner.services.rows.known_sizes import published_formats
+from clubplanner.services.rows.ground.known_sizes import published_formats
 from clubplanner.services.setup.loading import load_files
-from clubplanner.store.filling import filling
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
+from clubplanner.store.upkeep.filling import filling
 from tests.builders import NOW, make_venue
 from tests.records import is_file
 from tests.small_club import grounds_file, pitch_feature

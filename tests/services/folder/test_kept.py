@@ -18,9 +18,9 @@ from clubplanner.services.folder.exporting import files_of
 from clubplanner.services.folder.kept import DECISIONS, Stays, tables_that_go_out
 from clubplanner.services.folder.sheets.sheets import SHEETS
 from clubplanner.store import stand  # noqa: F401  for its table
-from clubplanner.store.filling import filling
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.turn_tables import NextSeasonAnswerRow
+from clubplanner.store.upkeep.filling import filling
 from tests.services.folder.drawn_clubs import GONE, fill_club
 
 if TYPE_CHECKING:

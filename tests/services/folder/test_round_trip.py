@@ -20,9 +20,9 @@ from clubplanner.services.rows.own_club import club_names_by_key, load_clubs
 from clubplanner.services.setup.clubs.page import let_club_end, name_club
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.squads.ends import end_squad_from
-from clubplanner.store.migrate import check_store, migrate
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.squad_tables import SquadRow
+from clubplanner.store.upkeep.migrate import check_store, migrate
 from tests.builders import NOW
 from tests.council import (
     BROOK,

@@ -16,10 +16,10 @@ from clubplanner.services.folder.exporting import export_folder
 from clubplanner.services.folder.sheets.statement_lines import StatementLines
 from clubplanner.services.folder.taking_in import has_room_for_a_club, take_in_folder
 from clubplanner.services.people.people import PersonDraft, add_person
-from clubplanner.store.migrate import check_store
 from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.season_tables import ChangeRow
+from clubplanner.store.upkeep.migrate import check_store
 from tests.builders import NOW
 from tests.council import person_called
 from tests.small_club import load_small_club

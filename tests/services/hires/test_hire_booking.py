@@ -19,7 +19,7 @@ from clubplanner.services.hires.pages import (
     see_hire,
 )
 from clubplanner.services.journal.changes import list_changes, undo_change
-from clubplanner.services.rows.booking_rows import BookingWish
+from clubplanner.services.rows.bookings.booking_rows import BookingWish
 from clubplanner.services.season.year import set_holiday_place
 from tests.builders import LONDON, NOW
 from tests.services.hires.builders import TUESDAY, WEEK, hire_wish, hires_booked

@@ -17,19 +17,14 @@ from clubplanner.services.history.fair_pictures import draw_fairness
 from clubplanner.services.history.fairness import see_fairness, served_so_far
 from clubplanner.services.history.past import past_balances
 from clubplanner.services.problem.season_terms import with_past
-from clubplanner.services.rows.stretches import find_stretch
+from clubplanner.services.problem.stretch_problem import load_stretch_problem
+from clubplanner.services.rows.seasons.stretches import find_stretch
 from clubplanner.services.season.year import save_stretch
-from clubplanner.services.share_out.anew import load_stretch_problem
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.club_tables import StretchRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 from tests.builders import A_WEDNESDAY, NOW
-from tests.small_club import (
-    HARRIERS,
-    KESTRELS,
-    TOP,
-    book,
-)
+from tests.small_club import HARRIERS, KESTRELS, TOP, book
 from tests.stores import booking_row
 
 if TYPE_CHECKING:

@@ -19,8 +19,8 @@ from clubplanner.services.keeping.erasing import erase
 from clubplanner.services.keeping.pruning import prune
 from clubplanner.services.keeping.subjects import Subject
 from clubplanner.services.people.people import PersonDraft, add_person
-from clubplanner.services.rows.journal_eras import find_eras
-from clubplanner.store.journal import describe_change
+from clubplanner.services.rows.journal.journal_eras import find_eras
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.club_tables import BreakRow
 from clubplanner.store.tables.season_tables import ChangeRow
 from tests.builders import NOW, make_range

@@ -12,9 +12,8 @@ from clubplanner.domain.club.people import Role
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.store.engine import open_store
-from clubplanner.store.migrate import migrate
-from clubplanner.store.moving import move_records
-from clubplanner.store.personal import MARKS, REWRITTEN, Fate, Holds
+from clubplanner.store.personal import MARKS
+from clubplanner.store.personal_kinds import REWRITTEN, Fate, Holds
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.columns import Ground
 from clubplanner.store.tables.ground_tables import AreaRow
@@ -24,6 +23,8 @@ from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.squad_tables import SquadEndRow, SquadRow
 from clubplanner.store.tables.token_tables import TokenRow
 from clubplanner.store.tables.turn_tables import NextSeasonAnswerRow
+from clubplanner.store.upkeep.migrate import migrate
+from clubplanner.store.upkeep.moving import move_records
 from tests.builders import NOW
 from tests.records import is_file, make_place, open_records
 from tests.services.money.money_club import fill_money

@@ -16,7 +16,8 @@ from clubplanner.services.keeping.counting import DATED, count_about
 from clubplanner.services.keeping.kept import SHOWN, kept_page, see_kept
 from clubplanner.services.keeping.rows_about import rows_about
 from clubplanner.services.keeping.subjects import Known, Subject, load_known
-from clubplanner.store.personal import LOOKED_INTO, MARKS, Holds
+from clubplanner.store.personal import MARKS
+from clubplanner.store.personal_kinds import LOOKED_INTO, Holds
 from clubplanner.store.tables.base import Base
 from tests.services.keeping.planted import ADDRESS, NAME, plant
 from tests.services.keeping.test_rows_about import drawn_text, drawn_traces, seeded

@@ -16,14 +16,15 @@ from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.keeping.erasing import erase, foresee_erasing
 from clubplanner.services.keeping.subjects import Subject
 from clubplanner.services.people.people import PersonDraft, add_person, list_people
-from clubplanner.services.rows.people_rows import new_coach
-from clubplanner.store.journal import describe_change
-from clubplanner.store.migrate import check_store
-from clubplanner.store.personal import MARKS, REWRITTEN, Fate
+from clubplanner.services.rows.people.people_rows import new_coach
+from clubplanner.store.journal.journal import describe_change
+from clubplanner.store.personal import MARKS
+from clubplanner.store.personal_kinds import REWRITTEN, Fate
 from clubplanner.store.stand import read_stand
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangeRow
+from clubplanner.store.upkeep.migrate import check_store
 from tests.builders import NOW
 from tests.records import place_of
 from tests.services.keeping.planted import NAME, SIGNS, plant, where_found

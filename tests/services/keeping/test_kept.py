@@ -10,7 +10,8 @@ import pytest
 from clubplanner.services.keeping.kept import kept_file, kept_tables, see_kept
 from clubplanner.services.keeping.subjects import Subject
 from clubplanner.services.keeping.table_words import TABLE_WORDS
-from clubplanner.store.personal import LOOKED_INTO, MARKS, Holds
+from clubplanner.store.personal import MARKS
+from clubplanner.store.personal_kinds import LOOKED_INTO, Holds
 from tests.builders import NOW
 from tests.council import KIM, load_council, person_called
 

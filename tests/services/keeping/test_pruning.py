@@ -14,15 +14,15 @@ from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.keeping import pruning
 from clubplanner.services.keeping.pruned import EVERYTHING
 from clubplanner.services.keeping.pruning import BATCH, Pruner, prune
-from clubplanner.services.rows.keeping_rows import save_keeping
-from clubplanner.store.migrate import check_store
+from clubplanner.services.rows.club.keeping_rows import save_keeping
+from clubplanner.store.journal.states import NOTED
 from clubplanner.store.personal import MARKS
-from clubplanner.store.states import NOTED
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.notice_tables import MailState
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangeRow
+from clubplanner.store.upkeep.migrate import check_store
 from tests.builders import NOW
 from tests.records import drop_records, place_of
 from tests.services.keeping.planted import lived_in_store

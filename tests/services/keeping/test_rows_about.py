@@ -12,12 +12,13 @@ from clubplanner.domain.club.persons.traces import Traces
 from clubplanner.services.keeping.rows_about import rows_about, speaks
 from clubplanner.services.keeping.subjects import Known, Subject
 from clubplanner.store import postgres, saying
-from clubplanner.store.migrate import check_store, migrate
-from clubplanner.store.personal import LOOKED_INTO, MARKS
+from clubplanner.store.journal.states import NOTED, WHY
+from clubplanner.store.personal import MARKS
+from clubplanner.store.personal_kinds import LOOKED_INTO
 from clubplanner.store.saying import texts_like
-from clubplanner.store.states import NOTED, WHY
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.said import KEPT_WORDS, LONGEST_SAID, SAID
+from clubplanner.store.upkeep.migrate import check_store, migrate
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection

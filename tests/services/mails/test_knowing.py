@@ -19,7 +19,7 @@ from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.mails.knowing import Knowing, not_reached_ahead, who_knows_of_changes
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.ways_in.browsers import open_browser
-from clubplanner.services.rows.coaching import set_coaches
+from clubplanner.services.rows.people.coaching import set_coaches
 from clubplanner.services.setup.squads.coach_book import CoachBook
 from clubplanner.store.tables.knowing_tables import LookRow
 from clubplanner.store.tables.people_tables import BrowserRow

@@ -15,7 +15,7 @@ from clubplanner.domain.times.times import range_from_wall
 from clubplanner.services.money.drafts import month_of
 from clubplanner.services.money.statements import issue
 from clubplanner.services.money.tariff_book import save_reduction, save_tariff, settle_terms
-from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
+from clubplanner.services.rows.bookings.booking_rows import BookingWish, insert_booking
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from tests.small_club import HARRIERS, KESTRELS, book, load_small_club

@@ -25,7 +25,7 @@ from clubplanner.services.money.statements import (
     take_back,
 )
 from clubplanner.services.money.tariff_book import save_tariff, settle_terms
-from clubplanner.services.rows.money_rows import load_tariffs
+from clubplanner.services.rows.club.money_rows import load_tariffs
 from tests.builders import A_WEDNESDAY, NOW
 from tests.services.money.money_club import (
     CHOIR,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from sqlalchemy import delete, event, select, text
 
-from clubplanner.services.rows.held_against import load_held_against
+from clubplanner.services.rows.bookings.held_against import load_held_against
 from clubplanner.store.stand import HELD_AGAINST, read_setup_mark
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import BreakRow, ClubRow
@@ -19,7 +19,7 @@ from tests.small_club import book, load_small_club
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from clubplanner.services.rows.held_against import HeldAgainst
+    from clubplanner.services.rows.bookings.held_against import HeldAgainst
     from clubplanner.store.engine import Store
     from tests.stores import Filled
 

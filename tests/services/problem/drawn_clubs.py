@@ -19,8 +19,8 @@ from clubplanner.domain.rules.ground.load import limits_of_pitches, percents_of_
 from clubplanner.domain.times.daylight import find_light
 from clubplanner.domain.times.times import minute_from_instant
 from clubplanner.services.problem.problem import build_problem
-from clubplanner.services.rows.held_against import FormsHeld
-from clubplanner.services.rows.known_sizes import published_formats
+from clubplanner.services.rows.bookings.held_against import FormsHeld
+from clubplanner.services.rows.ground.known_sizes import published_formats
 from clubplanner.sharing import Placement
 from clubplanner.sharing.checks.places_alone import lost_dates
 from clubplanner.sharing.ground.terrain import survey

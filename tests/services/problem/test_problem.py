@@ -19,10 +19,11 @@ from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.problem.problem import build_problem
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.rows.known_sizes import published_formats
+from clubplanner.services.rows.ground.known_sizes import published_formats
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out import anew
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.anew import anew
+from clubplanner.services.share_out.anew.anew import run_share_out
+from clubplanner.services.share_out.listed.share_out_list import list_share_outs
 from clubplanner.sharing.solving.process import ShareOutError as ProcessError
 from clubplanner.sharing.values.problem import Effort, Problem
 from tests.builders import (
@@ -230,7 +231,7 @@ def test_a_broken_optimiser_is_told_without_detail(
     with pytest.raises(ShareOutError, match="broke off") as caught:
         run_share_out(small_club, "spring", Effort(seconds=1), NOW)
     assert "inner detail" not in str(caught.value)
-    assert anew.list_share_outs(small_club) == ()
+    assert list_share_outs(small_club) == ()
 
 
 def test_an_area_without_usable_ground_holds_no_format() -> None:

@@ -14,7 +14,7 @@ from clubplanner.domain.club.squads import AskWish, Partner
 from clubplanner.domain.times.windows import parse_windows
 from clubplanner.errors import RefusedError
 from clubplanner.services.problem.problem import build_problem
-from clubplanner.services.rows.known_sizes import published_formats
+from clubplanner.services.rows.ground.known_sizes import published_formats
 from clubplanner.sharing import LoadLimit, Pair, PairKind, Problem, Window, validate
 from tests.builders import make_ask, make_booking, make_pitch, make_range, make_squad, make_venue
 

@@ -21,17 +21,18 @@ from clubplanner.services.proposals.files_to_check import (
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.share_out.added_up import certified, sum_of
-from clubplanner.services.share_out.again import propose_reshare
-from clubplanner.services.share_out.anew import run_share_out
-from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
-from clubplanner.services.share_out.files import NamedFile, untruths
-from clubplanner.services.share_out.what_if import Wish, take_what_if, what_if
+from clubplanner.services.share_out.again.again import propose_reshare
+from clubplanner.services.share_out.anew.anew import run_share_out
+from clubplanner.services.share_out.by_hand.by_hand import other_places, put_by_hand
+from clubplanner.services.share_out.by_hand.starting_from import Spot
+from clubplanner.services.share_out.by_hand.what_if import Wish, take_what_if, what_if
+from clubplanner.services.share_out.files.added_up import certified, sum_of
+from clubplanner.services.share_out.files.files import NamedFile, untruths
 from clubplanner.sharing import Effort
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.store.tables.squad_tables import SquadRow
-from tests.services.share_out.test_in_turns import AUTUMN, EFFORT, PITCH, SQUADS
+from tests.services.share_out.again.test_in_turns import AUTUMN, EFFORT, PITCH, SQUADS
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
 from tests.small_club import SETTINGS, load_small_club
 

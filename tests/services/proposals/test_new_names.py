@@ -18,10 +18,11 @@ from clubplanner.services.setup.club_forms import save_venue, see_venue_form
 from clubplanner.services.setup.grounds.forms import save_pitch, see_pitch_form
 from clubplanner.services.setup.squads.ends import end_squad_from
 from clubplanner.services.setup.squads.forms import save_squad, see_squad_form
-from clubplanner.services.share_out.by_hand import Spot, other_places
+from clubplanner.services.share_out.by_hand.by_hand import other_places
+from clubplanner.services.share_out.by_hand.starting_from import Spot
 from tests.builders import NOW
-from tests.services.share_out.test_by_hand import SHARED_OUT, share_winter_out
-from tests.services.share_out.test_in_turns import AUTUMN
+from tests.services.share_out.again.test_in_turns import AUTUMN
+from tests.services.share_out.by_hand.test_by_hand import SHARED_OUT, share_winter_out
 from tests.small_club import kept_bookings
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from clubplanner.services.evening.bookings import move_booking
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import ProposedSession
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.share_out.anew import list_share_outs
+from clubplanner.services.share_out.listed.share_out_list import list_share_outs
 from clubplanner.sharing.values.problem import plain
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.club_tables import BreakRow, StretchRow

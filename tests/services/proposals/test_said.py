@@ -22,14 +22,16 @@ from clubplanner.services.proposals.said import (
     sentence_kept,
 )
 from clubplanner.services.setup.squads.forms import save_squad, see_squad_form
-from clubplanner.services.share_out.anew import list_share_outs, run_share_out
-from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
+from clubplanner.services.share_out.anew.anew import run_share_out
+from clubplanner.services.share_out.by_hand.by_hand import other_places, put_by_hand
+from clubplanner.services.share_out.by_hand.starting_from import Spot
+from clubplanner.services.share_out.listed.share_out_list import list_share_outs
 from clubplanner.sharing import Effort, Placement, Window
 from clubplanner.sharing.again.alteration import Alteration, Closure
 from clubplanner.sharing.again.reshare import reshare
 from clubplanner.sharing.solving.solve import solve
 from clubplanner.store.tables.booking_tables import ShareOutRow
-from tests.services.share_out.test_in_turns import AUTUMN, EFFORT, PITCH, SQUADS
+from tests.services.share_out.again.test_in_turns import AUTUMN, EFFORT, PITCH, SQUADS
 from tests.sharing.builders import make_ask, make_pitch, make_problem
 from tests.small_club import SETTINGS, load_small_club
 

@@ -20,10 +20,10 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import event, select
 
 from clubplanner.services.restoring.restoring import Wish, restore_backup
-from clubplanner.store import backups
-from clubplanner.store.backups import UNFINISHED, make_backup, opened_backup
-from clubplanner.store.migrate import check_store
 from clubplanner.store.tables.base import Base
+from clubplanner.store.upkeep import backups
+from clubplanner.store.upkeep.backups import UNFINISHED, make_backup, opened_backup
+from clubplanner.store.upkeep.migrate import check_store
 from tests.builders import NOW
 from tests.compiled_once import compiled_once
 from tests.records import copy_records, drop_records, open_records

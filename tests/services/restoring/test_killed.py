@@ -9,7 +9,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.services.evening.bookings import withdraw_booking
-from clubplanner.store.backups import UNFINISHED, make_backup
+from clubplanner.store.upkeep.backups import UNFINISHED, make_backup
 from tests.builders import NOW
 from tests.records import is_file, place_of
 from tests.small_club import HARRIERS, book

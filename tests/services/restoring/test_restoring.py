@@ -44,11 +44,11 @@ from clubplanner.services.share_out.runs.kept import State as RunState
 from clubplanner.services.share_out.runs.kept import ask_for_run, see_run
 from clubplanner.services.share_out.runs.requests import RunRequest, Work
 from clubplanner.sharing.values.problem import Effort
-from clubplanner.store.backups import make_backup
-from clubplanner.store.migrate import check_store
 from clubplanner.store.stand import read_setup_mark, read_stand
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import NoticeRow
+from clubplanner.store.upkeep.backups import make_backup
+from clubplanner.store.upkeep.migrate import check_store
 from tests.builders import LONDON, NOW, make_range
 from tests.records import drop_records, is_file, make_place, open_records, place_of
 from tests.small_club import (

@@ -10,7 +10,7 @@ import pytest
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.money.terms import MoneyTerms
 from clubplanner.errors import ClashError, MissingError, RefusedError
-from clubplanner.services.rows.money_rows import load_tariffs, save_terms
+from clubplanner.services.rows.club.money_rows import load_tariffs, save_terms
 from clubplanner.services.season.figures import measure_light
 from clubplanner.services.season.light.dark_endings import (
     list_dark_endings,

@@ -11,7 +11,7 @@ from sqlalchemy import select
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.services.journal.changes import list_changes, undo_change
-from clubplanner.services.rows.booking_rows import place_booking
+from clubplanner.services.rows.bookings.booking_rows import place_booking
 from clubplanner.services.rows.snapshot import load_stretches
 from clubplanner.services.season.stretch_dates import (
     ALL_THE_SAME,

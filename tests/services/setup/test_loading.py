@@ -18,8 +18,8 @@ from clubplanner.inputs.club_files.settings import read_settings
 from clubplanner.inputs.club_files.squads_file.squads import read_squads
 from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.resources import FILE_KINDS, invented_club_files
-from clubplanner.services.rows.known_sizes import format_codes, published_formats
-from clubplanner.services.rows.own_sizes import load_own_formats
+from clubplanner.services.rows.ground.known_sizes import format_codes, published_formats
+from clubplanner.services.rows.ground.own_sizes import load_own_formats
 from clubplanner.services.rows.snapshot import (
     load_asks,
     load_breaks,

@@ -12,7 +12,7 @@ from clubplanner.services.setup.club_forms import save_venue, see_venue_form
 from clubplanner.services.setup.grounds.forms import save_pitch, see_pitch_form
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.money_written import money_in_names
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from tests.builders import NOW
 from tests.small_club import SETTINGS, TOP, load_small_club

@@ -10,8 +10,8 @@ from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.language import speaking
 from clubplanner.outputs.tables.text_files import write_csv
 from clubplanner.outputs.tables.workbooks import write_workbook
-from clubplanner.services.rows.known_sizes import published_formats
-from clubplanner.services.rows.own_sizes import load_own_formats, write_own_formats
+from clubplanner.services.rows.ground.known_sizes import published_formats
+from clubplanner.services.rows.ground.own_sizes import load_own_formats, write_own_formats
 from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.size_table import sizes_table
 from tests.builders import NOW

@@ -12,8 +12,9 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import ShareOutError
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.share_out import anew
-from clubplanner.services.share_out.anew import list_share_outs, run_share_out
+from clubplanner.services.share_out.anew import anew
+from clubplanner.services.share_out.anew.anew import run_share_out
+from clubplanner.services.share_out.listed.share_out_list import list_share_outs
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.sharing.values.validating import ProblemError
 from tests.builders import LONDON

@@ -24,7 +24,7 @@ from clubplanner.services.keeping.pruning import prune
 from clubplanner.services.keeping.subjects import Subject
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.ways_in.passwords import create_secretary_key, set_password
-from clubplanner.services.rows.journal_eras import begin_era
+from clubplanner.services.rows.journal.journal_eras import begin_era
 from clubplanner.services.webhooks.delivering import (
     LONGEST_FAILURE,
     WebhookRound,

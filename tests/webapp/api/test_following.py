@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
-from clubplanner.services.rows.journal_eras import begin_era
+from clubplanner.services.rows.journal.journal_eras import begin_era
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.council import BROOK_U14, WEIR, WEIR_U12, book_squad, club_number, load_council

@@ -11,7 +11,7 @@ from prometheus_client.parser import text_string_to_metric_families
 
 from clubplanner.errors import AwayError
 from clubplanner.logs import JsonLines, Lines
-from clubplanner.services.rows import club as club_rows
+from clubplanner.services.rows.club import club as club_rows
 from clubplanner.store.engine import Store
 from clubplanner.webapp.clubs import served_club
 from clubplanner.webapp.clubs.served_club import LEFT_ALONE_S

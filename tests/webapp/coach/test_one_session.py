@@ -16,8 +16,8 @@ from clubplanner.services.addresses.links import create_squad_link, hash_secret,
 from clubplanner.services.evening.bookings import add_booking, move_booking, withdraw_booking
 from clubplanner.services.giving.passing_on import MOST_LINKS
 from clubplanner.services.journal.changes import list_changes
-from clubplanner.services.rows.booking_rows import BookingWish
-from clubplanner.services.rows.turnouts import load_turnout
+from clubplanner.services.rows.bookings.booking_rows import BookingWish
+from clubplanner.services.rows.people.turnouts import load_turnout
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.small_club import HARRIERS, KESTRELS, book, find_area_id, find_squad_id

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.services.restoring.restored_page import tell_about_people, tell_about_sessions
-from clubplanner.services.restoring.restoring import Found, Wish, restore_backup
+from clubplanner.services.restoring.restoring import Wish, restore_backup
+from clubplanner.services.restoring.settled import Found
 from clubplanner.services.restoring.ways_in import WaysIn
-from clubplanner.store.backups import make_backup
+from clubplanner.store.upkeep.backups import make_backup
 from tests.builders import NOW, make_range
 from tests.stores import make_wish, put_booking
 from tests.webapp.conftest import send

@@ -10,7 +10,7 @@ import pypdf
 import pytest
 
 from clubplanner.config import Config
-from clubplanner.services.rows.money_rows import load_reductions, load_tariffs, load_terms
+from clubplanner.services.rows.club.money_rows import load_reductions, load_tariffs, load_terms
 from clubplanner.webapp import create_app
 from tests.services.money.money_club import CHOIR, DECEMBER_3, book_november, load_tariffed_club
 from tests.webapp.conftest import ADDRESS, sign_in, token

@@ -11,7 +11,7 @@ from clubplanner.domain.club.people import Role
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.ways_in.passwords import create_secretary_key
 from clubplanner.services.people.ways_in.sign_in_links import hand_over_link
-from clubplanner.services.rows.club import club_name
+from clubplanner.services.rows.club.club import club_name
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.small_club import KESTRELS

@@ -19,7 +19,7 @@ from clubplanner.services.mails.sending.transport import Fate
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.club_tables import ClubRow
 from clubplanner.webapp import create_app

@@ -12,7 +12,7 @@ from clubplanner.domain.club.people import Role
 from clubplanner.services.addresses.links import create_squad_link
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.setup.first_steps import see_first_steps
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.webapp import create_app
 from tests.builders import NOW

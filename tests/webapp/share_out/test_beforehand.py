@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import update
 
 from clubplanner.config import Config
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import AskRow

@@ -6,8 +6,8 @@ import re
 from typing import TYPE_CHECKING
 
 from clubplanner.services.proposals.kept_proposals import see_proposal
-from clubplanner.services.share_out.anew import run_share_out
-from clubplanner.services.share_out.what_if import choices
+from clubplanner.services.share_out.anew.anew import run_share_out
+from clubplanner.services.share_out.by_hand.what_if import choices
 from clubplanner.sharing.values.problem import Effort
 from tests.builders import NOW
 from tests.webapp.asked_runs import LIST

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 from clubplanner.config import Config
 from clubplanner.services.proposals import files_to_check
-from clubplanner.services.share_out.anew import run_share_out
-from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
-from clubplanner.services.share_out.files import NamedFile, untruths
+from clubplanner.services.share_out.anew.anew import run_share_out
+from clubplanner.services.share_out.by_hand.by_hand import other_places, put_by_hand
+from clubplanner.services.share_out.by_hand.starting_from import Spot
+from clubplanner.services.share_out.files.files import NamedFile, untruths
 from clubplanner.sharing.values.problem import Effort
 from clubplanner.store.tables.booking_tables import ShareOutRow
 from clubplanner.webapp import create_app

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.config import Config
-from clubplanner.services.share_out.files import NamedFile
-from clubplanner.services.share_out.files_of_turns import check_turns
-from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
+from clubplanner.services.share_out.again.in_turns import TurnWishes, propose_turns
+from clubplanner.services.share_out.files.files import NamedFile
+from clubplanner.services.share_out.files.files_of_turns import check_turns
 from clubplanner.services.share_out.runs.share_worker import work
 from clubplanner.webapp import create_app
-from tests.services.share_out.test_in_turns import AUTUMN, EFFORT, publish_winter
+from tests.services.share_out.again.test_in_turns import AUTUMN, EFFORT, publish_winter
 from tests.webapp.asked_runs import RUN, asked
 from tests.webapp.conftest import ADDRESS, send, sign_in
 

@@ -12,7 +12,7 @@ from clubplanner.config import Config
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.people import Role
 from clubplanner.services.evening.bookings import see_booking, withdraw_booking
-from clubplanner.services.rows.turnouts import load_turnouts
+from clubplanner.services.rows.people.turnouts import load_turnouts
 from clubplanner.services.setup.loading import load_files
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, NOW

@@ -1,7 +1,7 @@
 """The way from where people come in to their own part of a pitch, as one walks it.
 
 One goes round a pitch, not across it: along its edge, leg by leg, until one's own part begins, or
-lies abreast. What is said of it stands in `services/showing/way_in_words.py`.
+lies abreast. What is said of it stands in `services/showing/ground/way_in_words.py`.
 """
 
 from __future__ import annotations

@@ -48,7 +48,7 @@ from clubplanner.services.coach.any_ground.fit_set_out import (
     answer_of,
     plain_anchors,
 )
-from clubplanner.services.rows.known_sizes import published_formats
+from clubplanner.services.rows.ground.known_sizes import published_formats
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -31,7 +31,7 @@ from clubplanner.outputs.drawings.plan_values import (
 from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.outputs.drawings.plans.plan_cones import PlanCone, PlanDimension, lay_cones
 from clubplanner.outputs.drawings.plans.plan_sheet import view_of
-from clubplanner.services.showing.plans import painted_lines
+from clubplanner.services.showing.ground.plans import painted_lines
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

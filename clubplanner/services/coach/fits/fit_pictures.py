@@ -14,8 +14,9 @@ from clubplanner.services.coach.fits.fit_places import FitPlace, neighbours_ther
 from clubplanner.services.coach.fits.session_sizes import draw_fit
 from clubplanner.services.coach.squad_evening import FitForm, wish_from_form
 from clubplanner.services.rows.coach_rows import coaches_from_row
+from clubplanner.services.rows.ground.own_sizes import load_own_formats
 from clubplanner.services.rows.named import find_pitch
-from clubplanner.services.rows.own_sizes import load_own_formats
+from clubplanner.services.rows.people.turnouts import load_turnout, with_turnout
 from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
     booking_from_row,
@@ -24,9 +25,8 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     squad_from_row,
 )
-from clubplanner.services.rows.turnouts import load_turnout, with_turnout
-from clubplanner.services.showing.plans import caption_of
-from clubplanner.services.showing.squad_endings import squad_on
+from clubplanner.services.showing.ground.plans import caption_of
+from clubplanner.services.showing.states.squad_endings import squad_on
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:

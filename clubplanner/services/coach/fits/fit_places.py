@@ -18,9 +18,9 @@ from clubplanner.fitting.setting_out.places_in_words import Anchors
 from clubplanner.fitting.setting_out.run_off import INDOORS_M, OUTDOORS_M, Hazard, HazardKind
 from clubplanner.fitting.setting_out.ways import GoalSpot, SessionNeed
 from clubplanner.resources import published_table
-from clubplanner.services.rows.known_sizes import published_formats
-from clubplanner.services.showing.neighbours import neighbours_of
-from clubplanner.services.showing.plans import painted_lines
+from clubplanner.services.rows.ground.known_sizes import published_formats
+from clubplanner.services.showing.ground.neighbours import neighbours_of
+from clubplanner.services.showing.ground.plans import painted_lines
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -16,7 +16,7 @@ from clubplanner.services.coach.squad_evening import (
     wish_from_form,
     with_squad,
 )
-from clubplanner.services.showing.plans import times_in_words
+from clubplanner.services.showing.ground.plans import times_in_words
 
 if TYPE_CHECKING:
     from datetime import date, datetime

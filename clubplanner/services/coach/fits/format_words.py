@@ -10,7 +10,7 @@ from clubplanner.domain.ground.orientation.measures import size_in_words, tenth
 from clubplanner.fitting.setting_out.formats import fits_format
 from clubplanner.inputs.club_files.sizes import OWN
 from clubplanner.language import _, figure, term
-from clubplanner.services.rows.known_sizes import format_codes, with_published
+from clubplanner.services.rows.ground.known_sizes import format_codes, with_published
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

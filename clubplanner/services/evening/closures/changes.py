@@ -41,10 +41,10 @@ from clubplanner.services.places.displaced import (
     settle_displaced,
 )
 from clubplanner.services.places.ruling import booking_as_wished
-from clubplanner.services.rows.booking_rows import load_area, note_change, place_booking
+from clubplanner.services.rows.bookings.booking_rows import load_area, note_change, place_booking
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.showing.conditions import place_name
-from clubplanner.store.journal import describe_change
+from clubplanner.services.showing.states.conditions import place_name
+from clubplanner.store.journal.journal import describe_change
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -19,7 +19,7 @@ from clubplanner.services.places.displaced import (
     place_settled,
     settle_displaced,
 )
-from clubplanner.services.rows.booking_rows import (
+from clubplanner.services.rows.bookings.booking_rows import (
     BookingWish,
     clashes_from_rows,
     find_holders,
@@ -28,8 +28,8 @@ from clubplanner.services.rows.booking_rows import (
     note_change,
 )
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.showing.conditions import place_name
-from clubplanner.store.journal import describe_change
+from clubplanner.services.showing.states.conditions import place_name
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.season_tables import ClosureDayRow, ClosureRow
 
 if TYPE_CHECKING:

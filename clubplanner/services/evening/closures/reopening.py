@@ -30,15 +30,16 @@ from clubplanner.services.places.closure_list import (
 from clubplanner.services.places.coming_back import (
     Return,
     bring_back,
+    bring_back_ticked,
     can_come,
     choose_returns,
     count_words,
     foresee_returns,
 )
-from clubplanner.services.rows.booking_rows import note_change, place_booking
+from clubplanner.services.rows.bookings.booking_rows import note_change, place_booking
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
-from clubplanner.services.showing.conditions import place_name
-from clubplanner.store.journal import describe_change
+from clubplanner.services.showing.states.conditions import place_name
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from clubplanner.store.tables.season_tables import (
@@ -212,9 +213,7 @@ def bring_back_sessions(store: Store, number: int, now: datetime, back: Mapping[
     """
     with store.write() as session:
         row = load_closure(session, number)
-        if not back:
-            raise RefusedError(_("Tick who comes back."))
-        came = bring_back(session, choose_returns(session, closed_numbers(session, row), back), now)
+        came = bring_back_ticked(session, closed_numbers(session, row), back, now)
         place = place_name(row.area)
         describe_change(session, _with_count(_("brought back to %(area)s", area=place), came))
     return count_words(came)

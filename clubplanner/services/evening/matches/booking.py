@@ -29,7 +29,7 @@ from clubplanner.services.places.displaced import (
     settle_displaced,
 )
 from clubplanner.services.places.ruling import booking_as_wished
-from clubplanner.services.rows.booking_rows import (
+from clubplanner.services.rows.bookings.booking_rows import (
     BookingWish,
     clashes_from_rows,
     find_holders,
@@ -40,10 +40,10 @@ from clubplanner.services.rows.booking_rows import (
     put_row,
     refuse_clash,
 )
+from clubplanner.services.rows.ground.own_sizes import load_formats
 from clubplanner.services.rows.own_club import own_squads
-from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.season_tables import FixtureRow
 
 if TYPE_CHECKING:

@@ -37,16 +37,15 @@ from clubplanner.services.evening.matches.options import match_options
 from clubplanner.services.giving.waiting_list import serve_waiting
 from clubplanner.services.places.coming_back import (
     Return,
-    bring_back,
+    bring_back_ticked,
     can_come,
-    choose_returns,
     count_words,
     foresee_returns,
 )
-from clubplanner.services.rows.booking_rows import note_change
+from clubplanner.services.rows.bookings.booking_rows import note_change
 from clubplanner.services.rows.own_club import own_squads
 from clubplanner.services.rows.snapshot import booking_from_row, load_zone
-from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.journal.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import FixtureRow
 
@@ -179,9 +178,7 @@ def bring_back_for(store: Store, number: int, now: datetime, back: Mapping[int, 
     """
     with store.write() as session:
         row = find_fixture(session, number)
-        if not back:
-            raise RefusedError(_("Tick who comes back."))
-        came = bring_back(session, choose_returns(session, _held(row), back), now)
+        came = bring_back_ticked(session, _held(row), back, now)
         words = count_words(came)
         describe_change(session, f"{_name(row)}: {words.rstrip('.')}")
     return " ".join((words, *_serve_others(store, number, now)))

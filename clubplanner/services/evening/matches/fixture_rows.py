@@ -20,10 +20,10 @@ from clubplanner.inputs.reading.faults import list_words
 from clubplanner.inputs.reading.table_files import read_table_file
 from clubplanner.language import _, ngettext
 from clubplanner.resources import published_table
-from clubplanner.services.rows.known_sizes import format_codes, published_formats
+from clubplanner.services.rows.ground.known_sizes import format_codes, published_formats
+from clubplanner.services.rows.ground.own_sizes import load_formats
 from clubplanner.services.rows.named import names_of
 from clubplanner.services.rows.own_club import own_squads, refuse_other_squad
-from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.season_tables import FixtureRow
 from clubplanner.store.tables.squad_tables import SquadRow

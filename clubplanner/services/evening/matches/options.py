@@ -17,7 +17,7 @@ from clubplanner.errors import MissingError
 from clubplanner.fitting.games.matches import MatchGround, Suits, grounds_for_match
 from clubplanner.language import _, figure
 from clubplanner.services.places.scenes import load_scene
-from clubplanner.services.rows.own_sizes import load_formats
+from clubplanner.services.rows.ground.own_sizes import load_formats
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -1,21 +1,87 @@
-"""A venue's week set as one sheet to hand out or to pin up."""
+"""A venue's week set as one sheet to hand out or to pin up, with all that is said of it there."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times.times import day_in_words
+from clubplanner.domain.times.times import MINUTES_A_DAY, day_in_words, range_from_wall
 from clubplanner.language import _
 from clubplanner.outputs.charts.weeks.week_chart import draw_week, unnamed_blocks
 from clubplanner.outputs.charts.weeks.week_values import SHEET
 from clubplanner.outputs.papers.week_sheet import WeekSheet, set_week
 from clubplanner.resources import resource_folder
-from clubplanner.services.evening.weeks.week import load_drawn_week, week_in_words
+from clubplanner.services.evening.weeks.days import (
+    DAYS,
+    all_shown,
+    days_of_week,
+    find_venue,
+    week_in_words,
+    why_not_drawn,
+)
+from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
+from clubplanner.services.showing.drawn_weeks import draw_shown, drawn_ranges
 
 if TYPE_CHECKING:
     from datetime import date, datetime
+    from zoneinfo import ZoneInfo
 
+    from clubplanner.outputs.charts.weeks.week_values import DrawnWeek
     from clubplanner.store.engine import Store
+
+
+@dataclass(frozen=True, slots=True)
+class PaperWeek:
+    """A week with all that is said of it on paper.
+
+    Attributes:
+        club_name: The club.
+        venue_name: Where.
+        zone: The club's time zone.
+        drawn: All pitches of the venue; None where there is nothing to draw.
+        words: Every booking in words, for those who have the sheet read aloud.
+        notes: Days that are not drawn, and why.
+    """
+
+    club_name: str
+    venue_name: str
+    zone: ZoneInfo
+    drawn: DrawnWeek | None
+    words: str
+    notes: tuple[str, ...]
+
+
+def load_drawn_week(store: Store, venue_key: str | None, monday: date) -> PaperWeek:
+    """Return a venue's week for paper.
+
+    Raises:
+        MissingError: If there is no such venue.
+    """
+    with store.read() as session:
+        club = load_club(session)
+        zone = club.time_zone
+        venue = find_venue(load_venues(session), venue_key)
+        during = range_from_wall(monday, 0, DAYS * MINUTES_A_DAY, zone)
+        known = load_bookings(session, during)
+    keys = {pitch.key for pitch in venue.pitches}
+    bookings = [b for b in known if b.pitch_key in keys]
+    days = [monday + timedelta(days=n) for n in range(DAYS)]
+    shown = all_shown(bookings, lambda _b: "", None)
+    ranges = drawn_ranges(venue, days, shown, zone)
+    lines = [
+        f"{day.name}: " + "; ".join(f"{r.times} {r.holder}, {r.place}" for r in day.rows)
+        for day in days_of_week(venue, days, ranges, bookings, zone)
+        if day.rows
+    ]
+    return PaperWeek(
+        club.name,
+        venue.name,
+        zone,
+        draw_shown(venue, venue.pitches, ranges, shown, zone, None, venue.name),
+        ". ".join(lines) or _("Nothing is booked in this week."),
+        tuple(why_not_drawn(venue, day) for day in days if day not in ranges),
+    )
 
 
 def print_week(store: Store, venue_key: str, monday: date, paper: str, now: datetime) -> bytes:

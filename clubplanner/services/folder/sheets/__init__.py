@@ -1,5 +1,5 @@
 """A table of rows as a sheet of the folder: its columns, out as text and in again.
 
-`sheets.py` and `people_sheets.py` say which there are; rows are named by `names.py`, since numbers
-mean nothing elsewhere.
+`sheets.py` lists which there are; rows are named by `names.py`, since numbers mean nothing
+elsewhere.
 """

@@ -1,11 +1,14 @@
-"""The sheets of who is who: people, clubs within the record, who coaches, and whose squads are."""
+"""The sheets of who is who (people, clubs, who coaches, whose squads are) and who reads mails."""
 
 from __future__ import annotations
 
+import secrets
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.keys import key_from_name
+from clubplanner.language import _
+from clubplanner.services.addresses.links import hash_secret
 from clubplanner.services.folder.sheets.columns import (
     Column,
     Instant,
@@ -17,6 +20,8 @@ from clubplanner.services.folder.sheets.columns import (
     YesNo,
 )
 from clubplanner.services.folder.sheets.sheet import CREATED, NUMBER, SQUAD, Sheet, nothing
+from clubplanner.store.tables.link_tables import LinkRow
+from clubplanner.store.tables.notice_tables import MailOffRow
 from clubplanner.store.tables.people_tables import PersonRow, SquadCoachRow
 from clubplanner.store.tables.within_tables import ClubSecretaryRow, ClubWithinRow, SquadClubRow
 
@@ -24,9 +29,16 @@ if TYPE_CHECKING:
     from clubplanner.services.folder.sheets.names import Names
     from clubplanner.services.folder.sheets.sheet import Values
 
+
 OWN_ROLES = tuple(role for role in Role if role is not Role.CLUB_SECRETARY)
 """What stands as somebody's role: the secretary of a club is a coach there, and named in a sheet of
 its own, as in the records."""
+
+
+def _settle_reader(values: Values, names: Names) -> None:  # noqa: ARG001 - as all that settle
+    subjects = [values[name] for name in ("squad_id", "person_id", "pitch_id")]
+    if sum(subject is not None for subject in subjects) != 1:
+        raise ValueError(_("Write a squad, a coach or a pitch, and one of them only"))
 
 
 def _settle_club(values: Values, names: Names) -> None:  # noqa: ARG001 - as all that settle
@@ -93,3 +105,39 @@ CLUB_SECRETARIES = Sheet(
 )
 WHO_IS_WHO = (CLUBS, PEOPLE, COACHES, SQUAD_CLUBS, CLUB_SECRETARIES)
 """In the order in which they are taken in."""
+READERS = (
+    Sheet(
+        "no-mails.csv",
+        MailOffRow,
+        (
+            Column("e-mail", "address", Text()),
+            Column("since", "since", Instant(is_now=True)),
+        ),
+        "who wants no mails",
+        is_sorted=True,
+    ),
+    Sheet(
+        "mail-readers.csv",
+        LinkRow,
+        (
+            Column("squad", "squad_id", Optional(Ref("squad"))),
+            Column("coach", "person_id", Optional(Ref("person"))),
+            Column("pitch", "pitch_id", Optional(Ref("pitch"))),
+            Column("for", "holder", Text()),
+            Column("e-mail", "email", Text()),
+            Column("reminder minutes", "reminder_minutes", Optional(Whole())),
+            CREATED,
+        ),
+        "who gets mails about changes; their addresses are to be handed out anew",
+        given={
+            "secret_hash": lambda: hash_secret(secrets.token_urlsafe()),
+            "mail_id": nothing,
+            "revoked_at": nothing,
+        },
+        where=lambda: (
+            (LinkRow.email != "") & LinkRow.mail_id.is_(None) & LinkRow.revoked_at.is_(None)
+        ),
+        settle=_settle_reader,
+    ),
+)
+"""Who gets mails, and who turned them off."""

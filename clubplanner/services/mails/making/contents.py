@@ -20,8 +20,8 @@ from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.own_club import is_own_squad
 from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.services.showing.light_words import light_in_words
-from clubplanner.services.showing.session_states import load_states
-from clubplanner.store.states import state_from_stored, stored_state
+from clubplanner.services.showing.states.session_states import load_states
+from clubplanner.store.journal.states import state_from_stored, stored_state
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.squad_tables import SquadRow

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.told.notices import NotedChange, is_noticeable, is_settled
 from clubplanner.outputs.calendars.invitation import Mailbox
-from clubplanner.store.states import state_from_stored, stored_state
+from clubplanner.store.journal.states import state_from_stored, stored_state
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping

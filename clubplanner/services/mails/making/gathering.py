@@ -33,7 +33,7 @@ from clubplanner.services.mails.making.last_told import (
     forget_what_is_over,
 )
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.store.states import state_from_stored
+from clubplanner.store.journal.states import state_from_stored
 from clubplanner.store.tables.knowing_tables import FollowedRow
 from clubplanner.store.tables.notice_tables import MailRow, MailState, NoticeRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow

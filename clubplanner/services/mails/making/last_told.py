@@ -15,7 +15,7 @@ from sqlalchemy import delete, or_, select
 from sqlalchemy.orm import joinedload
 
 from clubplanner.services.mails.making.contents import change_from_stored
-from clubplanner.store.states import state_from_stored, stored_state
+from clubplanner.store.journal.states import state_from_stored, stored_state
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.knowing_tables import FollowedRow, MailedRow
 from clubplanner.store.tables.notice_tables import MailRow, MailState

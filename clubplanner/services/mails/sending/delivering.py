@@ -28,7 +28,7 @@ from clubplanner.services.mails.sending.hint_mails import NO_SERVER, deliver_hin
 from clubplanner.services.mails.sending.pauses import is_paused, note_answer, note_refusal
 from clubplanner.services.mails.sending.transport import Fate, send_mail
 from clubplanner.services.mails.sending.turning_off import is_mail_off
-from clubplanner.services.rows.club import club_language
+from clubplanner.services.rows.club.club import club_language
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.notice_tables import MailRow, MailState
 

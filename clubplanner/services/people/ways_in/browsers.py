@@ -15,7 +15,7 @@ from clubplanner.domain.club.people import Person, Role
 from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
-from clubplanner.services.rows.people_rows import role_of
+from clubplanner.services.rows.people.people_rows import role_of
 from clubplanner.store.rights import FOLLOWS
 from clubplanner.store.tables.people_tables import BrowserRow, PersonRow
 from clubplanner.store.tables.squad_tables import SquadRow

@@ -8,7 +8,7 @@ from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
 from clubplanner.language import _
-from clubplanner.services.rows.people_rows import all_people, find_by_email
+from clubplanner.services.rows.people.people_rows import all_people, find_by_email
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session

@@ -5,7 +5,6 @@ from __future__ import annotations
 import secrets
 import threading
 from dataclasses import dataclass
-from datetime import timedelta
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -22,10 +21,10 @@ from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.people.ways_in.known_browsers import known_browser
 from clubplanner.services.people.ways_in.names_taken import refuse_taken
 from clubplanner.services.people.ways_in.password_strength import why_weak
-from clubplanner.services.people.ways_in.sign_in_links import drop_lapsed
+from clubplanner.services.people.ways_in.sign_in_links import drop_lapsed, let_in_by
 from clubplanner.services.people.ways_in.sign_in_tries import Source, count_try, forget_tries
-from clubplanner.services.rows.club import club_name
-from clubplanner.services.rows.people_rows import (
+from clubplanner.services.rows.club.club import club_name
+from clubplanner.services.rows.people.people_rows import (
     all_people,
     find_login,
     known_coach,
@@ -83,17 +82,7 @@ def create_secretary_key(store: Store, now: datetime, name: str = "") -> str:
     with store.write() as session:
         drop_lapsed(session, now)
         person = _secretary_of_key(session, name)
-        session.add(
-            SignInRow(
-                person_id=None if person is None else person.id,
-                secret_hash=hash_secret(secret),
-                browser_hash=None,
-                code="",
-                about="",
-                created_at=now,
-                ends_at=now + timedelta(hours=KEY_HOURS),
-            )
-        )
+        let_in_by(session, None if person is None else person.id, secret, now, KEY_HOURS)
     return secret
 
 

@@ -23,7 +23,7 @@ from clubplanner.services.people.ways_in.known_browsers import known_browser
 from clubplanner.services.people.ways_in.names_taken import refuse_taken
 from clubplanner.services.people.ways_in.sign_in_tries import Source, count_try
 from clubplanner.services.rows.own_club import own_people, refuse_other_person
-from clubplanner.services.rows.people_rows import find_login, load_known_person, load_person
+from clubplanner.services.rows.people.people_rows import find_login, load_known_person, load_person
 from clubplanner.store.rights import FOLLOWS
 from clubplanner.store.tables.people_tables import SignInRow
 
@@ -212,17 +212,7 @@ def hand_over_link(store: Store, person_number: int, now: datetime) -> str:
                 SignInRow.person_id == person.id, SignInRow.browser_hash.is_(None)
             )
         )
-        session.add(
-            SignInRow(
-                person_id=person.id,
-                secret_hash=hash_secret(secret),
-                browser_hash=None,
-                code="",
-                about="",
-                created_at=now,
-                ends_at=now + timedelta(hours=HANDED_HOURS),
-            )
-        )
+        let_in_by(session, person.id, secret, now, HANDED_HOURS)
     return secret
 
 
@@ -257,6 +247,31 @@ def use_link(store: Store, secret: str, browser_secret: str, about: str, now: da
         person = load_person(session, row.person_id or 0)
         session.delete(row)
         return open_browser(session, person.id, about, now)
+
+
+def let_in_by(
+    session: Session, person_id: int | None, secret: str, now: datetime, hours: int
+) -> None:
+    """Keep a way in that is handed over: whoever brings the secret comes in with it, once.
+
+    Args:
+        session: The open write session.
+        person_id: Whose it is; None for the first secretary, who is still to be set up.
+        secret: The secret part of the address, of which only a hash is kept.
+        now: The present instant.
+        hours: For how long it opens something.
+    """
+    session.add(
+        SignInRow(
+            person_id=person_id,
+            secret_hash=hash_secret(secret),
+            browser_hash=None,
+            code="",
+            about="",
+            created_at=now,
+            ends_at=now + timedelta(hours=hours),
+        )
+    )
 
 
 def drop_lapsed(session: Session, now: datetime) -> None:

@@ -20,8 +20,8 @@ from clubplanner.language import _, ngettext
 from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
 from clubplanner.services.people.ways_in.browsers import person_from_row
 from clubplanner.services.rows.own_club import own_people, refuse_other_person
-from clubplanner.services.rows.people_rows import find_login, load_known_person
-from clubplanner.store.journal import describe_change
+from clubplanner.services.rows.people.people_rows import find_login, load_known_person
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.token_tables import TokenRow
 

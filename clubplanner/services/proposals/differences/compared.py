@@ -49,8 +49,8 @@ from clubplanner.services.proposals.differences.season_trainings import (
 )
 from clubplanner.services.proposals.differences.values import Closed, Difference
 from clubplanner.services.proposals.proposals import Sort
+from clubplanner.services.rows.seasons.squad_seasons import load_squad_seasons
 from clubplanner.services.rows.snapshot import load_breaks, load_zone
-from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.squad_tables import SquadRow
 

@@ -17,7 +17,7 @@ from sqlalchemy import BigInteger, case, func, select, type_coerce
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.services.proposals.dated_tables import ID, STARTS, table_of
-from clubplanner.services.rows.journal_eras import find_eras, newest_change
+from clubplanner.services.rows.journal.journal_eras import find_eras, newest_change
 from clubplanner.store.stand import read_booked_mark
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow

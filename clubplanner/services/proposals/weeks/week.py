@@ -36,7 +36,7 @@ from clubplanner.services.proposals.weeks.pieces import (
     nothing_changed,
 )
 from clubplanner.services.rows.snapshot import load_bookings, load_venues, load_zone
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.services.showing.drawn_weeks import (
     Shown,
     day_shown,

@@ -10,7 +10,7 @@ from sqlalchemy import select
 from clubplanner.domain.money.amounts import tell_amount
 from clubplanner.language import _, ngettext, short_weekday, term, weekday_in_words
 from clubplanner.services.proposals.weeks.facts import NearCause
-from clubplanner.services.rows.money_rows import load_terms
+from clubplanner.services.rows.club.money_rows import load_terms
 from clubplanner.sharing.files.file_shapes import record_of
 from clubplanner.sharing.files.json_shapes import Faults
 from clubplanner.sharing.reasons.telling.places import place_told

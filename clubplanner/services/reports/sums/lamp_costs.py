@@ -12,7 +12,7 @@ from clubplanner.domain.money.lines import exact_amount
 from clubplanner.domain.money.tariffs import Spot
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.reports.sums.report_values import LampCost
-from clubplanner.services.rows.money_rows import load_tariffs, load_terms
+from clubplanner.services.rows.club.money_rows import load_tariffs, load_terms
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

@@ -1,8 +1,8 @@
 """Sessions that were called off: how much, where and why.
 
 Whether a session was called off, and why, is decided where pages and calendars ask, too
-(`services/showing/session_states.py`): one that was moved, or that a later plan does without, is
-not lost.
+(`services/showing/states/session_states.py`): one that was moved, or that a later plan does
+without, is not lost.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from clubplanner.domain.times.times import TimeRange
 from clubplanner.services.reports.sums.report_values import Amount, Lost
 from clubplanner.services.rows.own_club import own_squads
 from clubplanner.services.rows.snapshot import load_numbered
-from clubplanner.services.showing.session_states import load_states
+from clubplanner.services.showing.states.session_states import load_states
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.columns import Instant, total_seconds
 from clubplanner.store.tables.ground_tables import AreaRow

@@ -29,12 +29,12 @@ from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, figure
 from clubplanner.outputs.charts.load_chart import LoadBar, draw_load
 from clubplanner.resources import published_table
+from clubplanner.services.rows.ground.wear_limits import load_wear_limits
 from clubplanner.services.rows.named import find_area
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
-from clubplanner.services.rows.wear_limits import load_wear_limits
 from clubplanner.services.season.grass.use import sum_uses
-from clubplanner.services.showing.choices import Choice
-from clubplanner.services.showing.conditions import load_conditions
+from clubplanner.services.showing.choosing.choices import Choice
+from clubplanner.services.showing.states.conditions import load_conditions
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.season_tables import WearLimitRow
 

@@ -25,7 +25,7 @@ from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.places.places import OTHER_VENUE, Need, find_places, is_place
 from clubplanner.services.places.scenes import load_scenes, need_of
-from clubplanner.services.rows.booking_rows import load_area, note_change, place_booking
+from clubplanner.services.rows.bookings.booking_rows import load_area, note_change, place_booking
 from clubplanner.services.rows.near import is_spread
 from clubplanner.services.rows.snapshot import load_club, load_numbered, load_venues
 from clubplanner.services.season.light.dark_sessions import find_dark_sessions
@@ -38,7 +38,7 @@ from clubplanner.services.season.standing import (
     weekly_in_words,
     weekly_pattern,
 )
-from clubplanner.store.journal import describe_change, explain_change
+from clubplanner.store.journal.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:

@@ -16,7 +16,7 @@ from clubplanner.domain.times.seasons import Break
 from clubplanner.domain.times.times import short_day
 from clubplanner.domain.times.year import LAST_YEAR, Holiday, public_holidays
 from clubplanner.language import _
-from clubplanner.services.rows.season_rows import last_season
+from clubplanner.services.rows.seasons.season_rows import last_season
 from clubplanner.services.season.next_season.answers import digest_of
 from clubplanner.services.season.next_season.values import DatesNext, Given, HolidayNext
 from clubplanner.services.season.year import LONGEST_DAYS

@@ -12,7 +12,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.domain.times.times import short_day
 from clubplanner.errors import RefusedError
 from clubplanner.language import _
-from clubplanner.services.rows.season_rows import last_season
+from clubplanner.services.rows.seasons.season_rows import last_season
 from clubplanner.services.rows.snapshot import load_club, load_zone
 from clubplanner.services.season.next_season.answers import (
     Differing,

@@ -13,8 +13,8 @@ from clubplanner.domain.times.times import instant_from_wall, short_day
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.inputs.club_files.squads_file.squads import LONGEST_NAME
 from clubplanner.language import _, ngettext
-from clubplanner.services.rows.coaching import set_coaches
-from clubplanner.services.rows.counting import count_bookings
+from clubplanner.services.rows.bookings.counting import count_bookings
+from clubplanner.services.rows.people.coaching import set_coaches
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.season.next_season.answers import forget_answers
 from clubplanner.services.season.next_season.dates import SeasonDates, own_seasons, season_that_ends
@@ -26,7 +26,7 @@ from clubplanner.services.season.next_season.looked_through import (
 from clubplanner.services.season.next_season.values import Fate, NewSquad, NextSeason, SquadNext
 from clubplanner.services.setup.squads.ends import end_squad
 from clubplanner.services.setup.squads.names import give_names
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.club_tables import BreakRow, StretchRow
 from clubplanner.store.tables.link_tables import LinkRow, SessionLinkRow

@@ -15,9 +15,9 @@ from clubplanner.domain.problems import Problem
 from clubplanner.fitting.setting_out.formats import match_of_age
 from clubplanner.inputs.club_files.squads_file.squads import LONGEST_NAME
 from clubplanner.language import _
-from clubplanner.services.rows.known_sizes import published_formats
-from clubplanner.services.rows.own_sizes import load_own_formats
-from clubplanner.services.rows.squad_seasons import load_squad_ends
+from clubplanner.services.rows.ground.known_sizes import published_formats
+from clubplanner.services.rows.ground.own_sizes import load_own_formats
+from clubplanner.services.rows.seasons.squad_seasons import load_squad_ends
 from clubplanner.services.season.next_season.answers import digest_of
 from clubplanner.services.season.next_season.values import (
     END,

@@ -23,17 +23,17 @@ from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext, weekday_in_words
 from clubplanner.services.addresses.links import SECRET_BYTES, hash_secret, new_link
 from clubplanner.services.places.scenes import load_scenes
-from clubplanner.services.rows.booking_rows import flush
+from clubplanner.services.rows.bookings.booking_rows import flush
 from clubplanner.services.rows.named import find_squad
+from clubplanner.services.rows.seasons.stretches import stretch_of
 from clubplanner.services.rows.snapshot import load_breaks, load_zone
-from clubplanner.services.rows.stretches import stretch_of
 from clubplanner.services.season.free_series import (
     Spot,
     hindrances_of,
     sessions_of,
 )
-from clubplanner.services.showing.squad_endings import ending_of
-from clubplanner.store.journal import describe_change
+from clubplanner.services.showing.states.squad_endings import ending_of
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 from clubplanner.store.tables.link_tables import LinkRow

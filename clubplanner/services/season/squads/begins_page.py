@@ -23,7 +23,7 @@ from clubplanner.services.season.free_series import (
 )
 from clubplanner.services.season.squads.begins import dates_to_come, has_address, read_choice
 from clubplanner.services.setup.squads.page import ask_in_words
-from clubplanner.services.showing.choices import venues_apart
+from clubplanner.services.showing.choosing.choices import venues_apart
 from clubplanner.sharing.reasons.reasons import explain_ask
 from clubplanner.sharing.reasons.telling.changes import tell_change
 
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from clubplanner.domain.rules.case import Scene
     from clubplanner.domain.times.seasons import Stretch
     from clubplanner.services.season.free_series import Series
-    from clubplanner.services.showing.choices import Choice
+    from clubplanner.services.showing.choosing.choices import Choice
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.squad_tables import SquadRow
 

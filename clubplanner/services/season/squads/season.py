@@ -32,9 +32,9 @@ from clubplanner.services.rows.snapshot import (
     load_stretches,
     load_venues,
 )
-from clubplanner.services.showing.plans import times_in_words
-from clubplanner.services.showing.session_states import load_states, places_in_words
-from clubplanner.services.showing.state_shown import StateTeller
+from clubplanner.services.showing.ground.plans import times_in_words
+from clubplanner.services.showing.states.session_states import load_states, places_in_words
+from clubplanner.services.showing.states.state_shown import StateTeller
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
@@ -47,7 +47,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.domain.times.seasons import Stretch
-    from clubplanner.services.showing.state_shown import StateShown
+    from clubplanner.services.showing.states.state_shown import StateShown
     from clubplanner.store.engine import Store
 
 HALF_A_YEAR = timedelta(weeks=26)

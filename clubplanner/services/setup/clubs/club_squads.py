@@ -17,7 +17,7 @@ from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.club_files.squads_file.squads import LONGEST_NAME
 from clubplanner.language import _, ngettext
 from clubplanner.services.rows.own_club import clubs_by_squad, load_club_within, load_clubs
-from clubplanner.services.rows.people_rows import withdraw_tokens_of
+from clubplanner.services.rows.people.people_rows import withdraw_tokens_of
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.setup.calendars_follow import count_renamed_squads, squad_names
 from clubplanner.services.setup.squads.names import give_names

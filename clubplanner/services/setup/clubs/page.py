@@ -11,7 +11,7 @@ from sqlalchemy import select
 from clubplanner.language import _
 from clubplanner.services.rows.own_club import clubs_by_squad, load_club_within, load_clubs
 from clubplanner.services.setup.clubs.club_squads import add_club, end_club, rename_club
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.within_tables import ClubSecretaryRow
 

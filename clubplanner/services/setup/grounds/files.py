@@ -13,11 +13,11 @@ from clubplanner.inputs.ground_files.ground_features import write_grounds
 from clubplanner.inputs.ground_files.grounds import read_grounds
 from clubplanner.inputs.reading.faults import decode_text
 from clubplanner.language import _, marked
-from clubplanner.services.rows.club import club_language
+from clubplanner.services.rows.club.club import club_language
 from clubplanner.services.rows.snapshot import load_venues
 from clubplanner.services.setup.grounds.forms import draw_pitch
 from clubplanner.services.setup.loading import LoadReport, load_into
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 
 if TYPE_CHECKING:
     from datetime import datetime

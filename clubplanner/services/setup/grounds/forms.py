@@ -32,8 +32,8 @@ from clubplanner.services.setup.club_rows import ClubWriter
 from clubplanner.services.setup.grounds.typed_place import with_place_read
 from clubplanner.services.setup.loading import explain_distance
 from clubplanner.services.setup.rules_follow import follow_new_names, place_names
-from clubplanner.services.showing.plans import painted_lines
-from clubplanner.store.journal import describe_change
+from clubplanner.services.showing.ground.plans import painted_lines
+from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 

@@ -15,11 +15,11 @@ from clubplanner.errors import FaultyInputError, MissingError
 from clubplanner.inputs.ground_files.pitch_sheet import read_sheet, sheet_of_kind
 from clubplanner.language import _, sentence, speaking, term
 from clubplanner.resources import published_table
-from clubplanner.services.rows.known_sizes import published_formats
+from clubplanner.services.rows.ground.known_sizes import published_formats
 from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.services.setup.club_rows import ClubWriter
 from clubplanner.services.setup.grounds.forms import refuse_taken_name
-from clubplanner.store.journal import describe_change
+from clubplanner.store.journal.journal import describe_change
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

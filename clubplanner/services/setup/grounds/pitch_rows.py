@@ -13,7 +13,7 @@ from clubplanner.errors import ClashError
 from clubplanner.geometry.cells import find_cells
 from clubplanner.geometry.shapes import interior_overlap_m2
 from clubplanner.language import _, ngettext
-from clubplanner.services.rows.booking_rows import lift_bookings, rewrite_cells
+from clubplanner.services.rows.bookings.booking_rows import lift_bookings, rewrite_cells
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.busy_tables import BusyCalendarRow
 from clubplanner.store.tables.ground_tables import AreaRow, ObstacleRow, PitchRow, VenueRow

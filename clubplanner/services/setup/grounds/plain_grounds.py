@@ -29,7 +29,7 @@ from clubplanner.services.rows.snapshot import load_venues
 from clubplanner.services.setup.grounds.files import MOST_BYTES, GroundsForeseen, foresee_grounds
 from clubplanner.services.setup.grounds.typed_place import place_in_words
 from clubplanner.services.setup.loading import FURTHEST_M
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

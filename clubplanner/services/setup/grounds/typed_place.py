@@ -12,7 +12,7 @@ from clubplanner.errors import FaultyInputError
 from clubplanner.inputs.ground_files.pasted_place import ZONE_KM, geo_uri, read_place, spots_near
 from clubplanner.language import _, figure
 from clubplanner.services.rows.snapshot import load_zone
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.store.tables.ground_tables import VenueRow
 
 if TYPE_CHECKING:

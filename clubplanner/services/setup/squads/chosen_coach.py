@@ -17,10 +17,10 @@ from clubplanner.domain.club.comparing_names import is_called, plain_name
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
 from clubplanner.language import _, quoted
-from clubplanner.services.rows.coaching import set_coaches
 from clubplanner.services.rows.own_club import own_people, own_squads
-from clubplanner.services.rows.people_rows import find_by_email, is_erased, new_coach
-from clubplanner.services.showing.choices import Choice
+from clubplanner.services.rows.people.coaching import set_coaches
+from clubplanner.services.rows.people.people_rows import find_by_email, is_erased, new_coach
+from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.squad_tables import SquadRow
 

@@ -10,7 +10,7 @@ from sqlalchemy import select
 from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.club.persons.coaches import can_be_one
 from clubplanner.language import _
-from clubplanner.services.rows.people_rows import new_coach
+from clubplanner.services.rows.people.people_rows import new_coach
 from clubplanner.store.tables.people_tables import PersonRow, SquadCoachRow
 
 if TYPE_CHECKING:

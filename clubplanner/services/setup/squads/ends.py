@@ -2,7 +2,7 @@
 
 Its sessions are withdrawn, so that calendars take them out themselves; its addresses go on opening
 and say what happened. The rule book lets nothing of it be booked from that date on
-(`services/rows/squad_seasons.py`), and share-outs of later dates leave it out.
+(`services/rows/seasons/squad_seasons.py`), and share-outs of later dates leave it out.
 """
 
 from __future__ import annotations
@@ -22,11 +22,11 @@ from clubplanner.language import _, ngettext
 from clubplanner.services.addresses.hints import drop_hints
 from clubplanner.services.giving.hints import about_offer
 from clubplanner.services.giving.waiting_list import serve_waiting
-from clubplanner.services.rows.booking_rows import note_change
+from clubplanner.services.rows.bookings.booking_rows import note_change
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
-from clubplanner.services.showing.squad_endings import ending_of
-from clubplanner.store.journal import describe_change, explain_change, mail_change
+from clubplanner.services.showing.states.squad_endings import ending_of
+from clubplanner.store.journal.journal import describe_change, explain_change, mail_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import FixtureRow, SwapOfferRow, WaitingAskRow
 from clubplanner.store.tables.squad_tables import SquadEndRow, SquadRow

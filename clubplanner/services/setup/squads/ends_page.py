@@ -21,8 +21,8 @@ from clubplanner.services.setup.squads.ends import (
     find_matches,
     refuse_end,
 )
-from clubplanner.services.showing.choices import Choice
-from clubplanner.services.showing.squad_endings import ending_of
+from clubplanner.services.showing.choosing.choices import Choice
+from clubplanner.services.showing.states.squad_endings import ending_of
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.season_tables import WaitingAskRow
 from clubplanner.store.tables.squad_tables import SquadRow

@@ -8,7 +8,7 @@ from clubplanner.domain.club.comparing_names import is_called
 from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError
 from clubplanner.language import _
-from clubplanner.services.rows.people_rows import find_by_email, new_coach
+from clubplanner.services.rows.people.people_rows import find_by_email, new_coach
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

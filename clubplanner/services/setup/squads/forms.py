@@ -23,7 +23,8 @@ from clubplanner.inputs.club_files.squads_file.squad_rows import (
 from clubplanner.inputs.club_files.squads_file.squads import ASK_COLUMNS, CLUB, SQUAD_COLUMNS
 from clubplanner.language import _, ngettext
 from clubplanner.services.proposals.new_names import follow_in_proposals, load_spoken
-from clubplanner.services.rows.known_sizes import format_codes
+from clubplanner.services.rows.ground.known_sizes import format_codes
+from clubplanner.services.rows.ground.own_sizes import load_formats
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.own_club import (
     club_names_by_key,
@@ -32,7 +33,6 @@ from clubplanner.services.rows.own_club import (
     load_clubs,
     own_squads,
 )
-from clubplanner.services.rows.own_sizes import load_formats
 from clubplanner.services.rows.snapshot import load_asks, load_club, load_squads
 from clubplanner.services.setup.clubs.club_squads import put_in_clubs
 from clubplanner.services.setup.loading import load_into
@@ -45,8 +45,8 @@ from clubplanner.services.setup.squads.chosen_coach import (
 )
 from clubplanner.services.setup.squads.first_coach import OTHER, settle_coach
 from clubplanner.services.setup.squads.names import follow_in_wishes
-from clubplanner.services.showing.choices import Choice
-from clubplanner.services.showing.squad_endings import ending_of
+from clubplanner.services.showing.choosing.choices import Choice
+from clubplanner.services.showing.states.squad_endings import ending_of
 from clubplanner.store.rights import scope_of
 from clubplanner.store.tables.ground_tables import PitchRow
 from clubplanner.store.tables.squad_tables import SquadRow

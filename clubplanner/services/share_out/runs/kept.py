@@ -15,7 +15,7 @@ from sqlalchemy import select
 
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.language import _, marked, term
-from clubplanner.services.rows.stretches import find_stretch
+from clubplanner.services.rows.seasons.stretches import find_stretch
 from clubplanner.services.share_out.runs.requests import (
     RunRequest,
     request_as_json,

@@ -21,10 +21,10 @@ from clubplanner.config import Config
 from clubplanner.errors import PlannerError, StoreError
 from clubplanner.language import _, speaking
 from clubplanner.logs import at_work_for, set_up_logs
-from clubplanner.services.rows.club import club_language
-from clubplanner.services.share_out.again import propose_reshare
-from clubplanner.services.share_out.anew import run_share_out, share_evening_out
-from clubplanner.services.share_out.in_turns import TurnWishes, propose_turns
+from clubplanner.services.rows.club.club import club_language
+from clubplanner.services.share_out.again.again import propose_reshare
+from clubplanner.services.share_out.again.in_turns import TurnWishes, propose_turns
+from clubplanner.services.share_out.anew.anew import run_share_out, share_evening_out
 from clubplanner.services.share_out.runs.kept import State, progress_as_json
 from clubplanner.services.share_out.runs.launching import CLUB, DATABASE
 from clubplanner.services.share_out.runs.requests import RunRequest, Work, request_from_json

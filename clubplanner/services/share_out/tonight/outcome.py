@@ -23,7 +23,7 @@ from clubplanner.language import _
 from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
 from clubplanner.services.proposals.differences.compared import find_difference
 from clubplanner.services.proposals.kept_proposals import load_proposal
-from clubplanner.services.rows.journal_rows import bookings_as_known
+from clubplanner.services.rows.journal.journal_rows import bookings_as_known
 from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.snapshot import (
     WITH_NAMES,
@@ -33,7 +33,7 @@ from clubplanner.services.rows.snapshot import (
     load_venues,
     load_zone,
 )
-from clubplanner.services.showing.plans import plan_of_bookings, times_in_words
+from clubplanner.services.showing.ground.plans import plan_of_bookings, times_in_words
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:

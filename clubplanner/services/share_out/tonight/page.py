@@ -22,14 +22,14 @@ from clubplanner.language import _, term
 from clubplanner.services.problem.standing_people import does_stand
 from clubplanner.services.problem.standing_plans import Disruption, Scope, load_dated
 from clubplanner.services.proposals.proposals import Sort
+from clubplanner.services.rows.people.turnouts import load_turnouts
+from clubplanner.services.rows.seasons.squad_seasons import squads_out_of_season
+from clubplanner.services.rows.seasons.stretches import stretch_or_day
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_squads, load_venues
-from clubplanner.services.rows.squad_seasons import squads_out_of_season
-from clubplanner.services.rows.stretches import stretch_or_day
-from clubplanner.services.rows.turnouts import load_turnouts
-from clubplanner.services.showing.choices import Choice, venues_apart
-from clubplanner.services.showing.conditions import conditions_in_words, load_conditions
+from clubplanner.services.showing.choosing.choices import Choice, venues_apart
+from clubplanner.services.showing.ground.plans import times_in_words
 from clubplanner.services.showing.light_words import light_in_words
-from clubplanner.services.showing.plans import times_in_words
+from clubplanner.services.showing.states.conditions import conditions_in_words, load_conditions
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

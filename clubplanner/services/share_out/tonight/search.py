@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.errors import RefusedError
 from clubplanner.services.problem.standing_plans import placements_of_sessions
 from clubplanner.services.proposals.said import said_of_outcome, said_of_reshare
-from clubplanner.services.share_out.again import alteration_of
+from clubplanner.services.share_out.again.again import alteration_of
 from clubplanner.services.share_out.broken_off import told_when_broken_off
 from clubplanner.sharing.again.alteration import alter
 from clubplanner.sharing.reasons.telling.telling import tell_outcome

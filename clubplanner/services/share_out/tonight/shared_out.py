@@ -32,12 +32,12 @@ from clubplanner.services.proposals.proposals import (
     outcome_as_json,
     sessions_from_placements,
 )
-from clubplanner.services.rows.booking_rows import clashes_from_rows, find_holders
+from clubplanner.services.rows.bookings.booking_rows import clashes_from_rows, find_holders
 from clubplanner.services.rows.named import find_area
+from clubplanner.services.rows.people.turnouts import load_turnouts, with_turnout
+from clubplanner.services.rows.seasons.stretches import stretch_or_day
 from clubplanner.services.rows.snapshot import booking_from_row, load_squads, load_zone
-from clubplanner.services.rows.stretches import stretch_or_day
-from clubplanner.services.rows.turnouts import load_turnouts, with_turnout
-from clubplanner.services.share_out.again import why_in_words
+from clubplanner.services.share_out.again.again import why_in_words
 from clubplanner.services.share_out.tonight.search import Plan, Search
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.problem import Effort, plain

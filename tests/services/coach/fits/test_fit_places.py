@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from clubplanner.services.coach.fits.fit_places import FitPlace, FitWish
 from clubplanner.services.coach.fits.session_sizes import see_what_fits
-from clubplanner.services.rows.known_sizes import published_formats
+from clubplanner.services.rows.ground.known_sizes import published_formats
 from tests.builders import A_WEDNESDAY, make_pitch
 from tests.services.coach.fits.test_session_sizes import as_stored, fits
 

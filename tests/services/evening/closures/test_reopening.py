@@ -25,7 +25,7 @@ from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.places import coming_back
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.places.coming_back import proposed
-from clubplanner.services.rows.booking_rows import put_row
+from clubplanner.services.rows.bookings.booking_rows import put_row
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.small_club import HALL, HARRIERS, KESTRELS, TOP, book, find_area_id, kept_bookings
 from tests.stores import ALL_THE_SAME, booking_row

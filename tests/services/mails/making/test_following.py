@@ -17,7 +17,7 @@ from clubplanner.services.calendars.calendar_links import (
 )
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.mails.sending.delivering import Delivery
-from clubplanner.services.rows.coaching import set_coaches
+from clubplanner.services.rows.people.coaching import set_coaches
 from clubplanner.services.setup.squads.coach_book import CoachBook
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -155,7 +155,7 @@ def test_brought_back_it_is_asked_for_again(store: Store, box: Postbox) -> None:
     send(store, box, LATER + timedelta(minutes=3))
     assert told(box)[-1] == (ROBIN, "CANCEL", 2, "12-02T18:00")
     with store.write() as session:
-        from clubplanner.services.rows.booking_rows import note_change
+        from clubplanner.services.rows.bookings.booking_rows import note_change
         from clubplanner.store.tables.booking_tables import BookingRow
 
         row = session.get_one(BookingRow, number)

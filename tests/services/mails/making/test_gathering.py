@@ -14,8 +14,8 @@ from clubplanner.domain.times.times import range_from_wall
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
 from clubplanner.services.mails.making import gathering
 from clubplanner.services.mails.making.gathering import gather_mails
-from clubplanner.services.rows.booking_rows import BookingWish, insert_booking
-from clubplanner.store.states import stored_state
+from clubplanner.services.rows.bookings.booking_rows import BookingWish, insert_booking
+from clubplanner.store.journal.states import stored_state
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.knowing_tables import MailedRow

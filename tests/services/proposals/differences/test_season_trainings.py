@@ -13,7 +13,7 @@ from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.services.proposals.dated_tables import ID
 from clubplanner.services.proposals.differences import season_trainings
 from clubplanner.services.proposals.differences.season_trainings import load_season, read_trainings
-from clubplanner.services.rows.journal_eras import begin_era, newest_change
+from clubplanner.services.rows.journal.journal_eras import begin_era, newest_change
 from clubplanner.store.stand import touch_stand
 from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import A_WEDNESDAY, LONDON, NOW

@@ -15,7 +15,7 @@ from clubplanner.services.proposals.differences.compared import find_difference
 from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.proposals.weeks.week import ProposalWeekWish, see_proposal_week
-from clubplanner.services.rows.booking_rows import note_change
+from clubplanner.services.rows.bookings.booking_rows import note_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from tests.builders import make_range
 from tests.services.proposals.test_publishing import BEFORE, HARRIERS, KESTRELS, place, propose

@@ -13,18 +13,11 @@ from clubplanner.domain.ground.wear import WearLimit, WeekWear, parse_guidance
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.evening.closures.closing import ClosureWish, close_ground
 from clubplanner.services.problem.season_terms import with_grass_limits
-from clubplanner.services.rows.stretches import find_stretch
+from clubplanner.services.problem.stretch_problem import load_stretch_problem
+from clubplanner.services.rows.seasons.stretches import find_stretch
 from clubplanner.services.season.grass.wear import see_wear, set_limit_by_guidance, set_wear_limit
-from clubplanner.services.share_out.anew import load_stretch_problem
 from tests.builders import A_WEDNESDAY, LONDON, NOW
-from tests.small_club import (
-    HARRIERS,
-    KESTRELS,
-    LOW,
-    TOP,
-    book,
-    find_area_id,
-)
+from tests.small_club import HARRIERS, KESTRELS, LOW, TOP, book, find_area_id
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store

@@ -17,9 +17,11 @@ from clubplanner.services.addresses.links import OwnSquad, create_squad_link, li
 from clubplanner.services.coach.ground_page import see_ground
 from clubplanner.services.history.past import past_balances
 from clubplanner.services.journal.changes import list_changes, undo_change
+from clubplanner.services.problem.stretch_problem import load_stretch_problem
 from clubplanner.services.proposals.kept_proposals import load_proposal
 from clubplanner.services.proposals.proposals import Draft, Sort, keep_proposal
 from clubplanner.services.proposals.said import in_words
+from clubplanner.services.rows.seasons.squad_seasons import load_squad_seasons
 from clubplanner.services.rows.snapshot import (
     booking_from_row,
     load_asks,
@@ -29,22 +31,13 @@ from clubplanner.services.rows.snapshot import (
     load_squads,
     load_stretches,
 )
-from clubplanner.services.rows.squad_seasons import load_squad_seasons
 from clubplanner.services.season.next_season.looked_through import save_next_season, see_next_season
 from clubplanner.services.season.next_season.make_season import make_next_season
 from clubplanner.services.season.squads.own_seasons import set_squad_season
-from clubplanner.services.share_out.anew import load_stretch_problem
 from clubplanner.store.tables.booking_tables import BookingRow, ShareOutRow
 from clubplanner.store.tables.turn_tables import SquadNameRow
 from tests.builders import NOW
-from tests.small_club import (
-    HARRIERS,
-    KESTRELS,
-    SETTINGS,
-    book,
-    find_squad_id,
-    load_small_club,
-)
+from tests.small_club import HARRIERS, KESTRELS, SETTINGS, book, find_squad_id, load_small_club
 
 if TYPE_CHECKING:
     from clubplanner.services.season.next_season.values import NextSeason

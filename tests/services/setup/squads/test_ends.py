@@ -25,10 +25,10 @@ from clubplanner.services.giving.waiting_list import list_asks
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.mails.making.gathering import gather_mails
 from clubplanner.services.places.ruling import Overruling
+from clubplanner.services.problem.stretch_problem import load_stretch_problem
 from clubplanner.services.rows.snapshot import load_stretches
 from clubplanner.services.setup.squads.ends import end_squad_from
 from clubplanner.services.setup.squads.ends_page import see_squad_end
-from clubplanner.services.share_out.anew import load_stretch_problem
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.notice_tables import NoticeRow
 from clubplanner.store.tables.season_tables import FixtureRow

@@ -20,7 +20,7 @@ from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, ProposedSession, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
-from clubplanner.services.share_out.anew import run_share_out
+from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.services.share_out.runs import share_worker
 from clubplanner.services.share_out.runs.kept import (
     LONGEST_SILENCE,

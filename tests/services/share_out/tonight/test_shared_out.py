@@ -23,12 +23,13 @@ from clubplanner.services.proposals.proposal_page import pinned_sessions, see_sh
 from clubplanner.services.proposals.proposals import GroundClosed, ProposedSession, Sort
 from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.named import find_squad
+from clubplanner.services.rows.people.turnouts import load_turnout, load_turnouts
+from clubplanner.services.rows.seasons.stretches import lone_day
 from clubplanner.services.rows.snapshot import load_squads
-from clubplanner.services.rows.stretches import lone_day
-from clubplanner.services.rows.turnouts import load_turnout, load_turnouts
 from clubplanner.services.setup.loading import load_files
-from clubplanner.services.share_out.anew import run_share_out
-from clubplanner.services.share_out.by_hand import Spot, other_places, put_by_hand
+from clubplanner.services.share_out.anew.anew import run_share_out
+from clubplanner.services.share_out.by_hand.by_hand import other_places, put_by_hand
+from clubplanner.services.share_out.by_hand.starting_from import Spot
 from clubplanner.services.share_out.runs.requests import disruption_of
 from clubplanner.services.share_out.tonight.page import see_tonight
 from clubplanner.services.share_out.tonight.shared_out import AT_ONCE, Tonight, propose_tonight

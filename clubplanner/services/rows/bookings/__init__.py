@@ -1,0 +1,1 @@
+"""Rows of bookings: inserted, moved, counted, and what they are held against."""

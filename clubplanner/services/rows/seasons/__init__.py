@@ -1,0 +1,1 @@
+"""When things are: stretches, seasons that were begun, each squad's own."""

@@ -1,0 +1,1 @@
+"""Selections in forms, and a few of very many."""

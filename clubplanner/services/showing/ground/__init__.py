@@ -1,0 +1,1 @@
+"""A pitch as several pages draw it: its plan, who is next door, and how to get there."""

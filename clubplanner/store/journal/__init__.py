@@ -1,0 +1,1 @@
+"""What the journal keeps of each change, in the change's own transaction, and whom it tells."""
