@@ -17,7 +17,11 @@ from clubplanner.language import _, short_weekday, weekday_in_words
 EXAMPLE = "Mon 17:30-19:00; Wed 17:00-20:00"
 _DAY_WORD = re.compile(r"[^\W\d_]+")
 
-_RANGE = re.compile(r"(\d{1,2}[:.]\d{2})\s*[-–]\s*(\d{1,2}[:.]\d{2})\s*$")
+_OCLOCK = r"\s*(?:uhr)?"
+_RANGE = re.compile(
+    rf"(\d{{1,2}}[:.]\d{{2}}){_OCLOCK}\s*[-–]\s*(\d{{1,2}}[:.]\d{{2}}){_OCLOCK}\s*$", re.IGNORECASE
+)
+"""From one time to another, as Germans write it, too: "17.30-19.00 Uhr"."""
 
 
 def parse_windows(text: str) -> tuple[Window, ...]:
@@ -123,7 +127,7 @@ def _parse_group(group: str) -> list[Window]:
             raise ValueError(
                 _(
                     "“%(group)s” ends before it starts; write it like %(example)s",
-                    group=group,
+                    group=told_days(group),
                     example=told_days(EXAMPLE),
                 )
             )
@@ -131,7 +135,7 @@ def _parse_group(group: str) -> list[Window]:
         raise ValueError(
             _(
                 "“%(group)s” has no time that can be read; write it like %(example)s",
-                group=group,
+                group=told_days(group),
                 example=told_days(EXAMPLE),
             )
         )

@@ -31,6 +31,8 @@ from tests.strategies import windows
         ("Sat 9:00-12:00; Mon 18:00-19:00", (Window(0, 1080, 1140), Window(5, 540, 720))),
         ("Sat–Sun", (Window(5, 0, 1440), Window(6, 0, 1440))),
         ("Fri 20:00-24:00", (Window(4, 1200, 1440),)),
+        ("Wed 17.30-19.00 Uhr", (Window(2, 1050, 1140),)),
+        ("Wed 17.30 Uhr - 19.00 uhr ", (Window(2, 1050, 1140),)),
         ("Mon 18:00-19:00; Mon 18:00-19:00", (Window(0, 1080, 1140),)),
     ],
 )
@@ -129,6 +131,11 @@ def test_messages_repeat_what_was_written_without_blanks_round_it() -> None:
         parse_windows(" Mon 9:00-8:00 ")
     with pytest.raises(ValueError, match=f"^“Mon 9-8” has no time .* {EXAMPLE}$"):
         parse_windows(" Mon 9-8 ")
+    with speaking("de"):
+        with pytest.raises(ValueError, match=r"^„Di, Do 9-8“ hat keine"):
+            parse_windows(file_days("Di, Do 9-8"))
+        with pytest.raises(ValueError, match=r"^„Di 9:00-8:00“ endet"):
+            parse_windows(file_days("Di 9:00-8:00"))
 
 
 def test_days_are_spoken_in_the_readers_language_and_filed_in_english() -> None:
