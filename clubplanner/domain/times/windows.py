@@ -25,7 +25,7 @@ _RANGE = re.compile(
 
 
 def parse_windows(text: str) -> tuple[Window, ...]:
-    """Read days with times.
+    """Read days with times, the days in English or in the language spoken now.
 
     Groups stand apart by semicolons. A group is one day, days apart by commas, or a span of days,
     then a time from–to; without a time the whole day is meant.
@@ -144,7 +144,7 @@ def _parse_group(group: str) -> list[Window]:
 
 
 def _weekday(text: str) -> int:
-    word = text.strip().lower()
+    word = file_days(text).strip().lower()  # the message names days as they are spoken
     matches = [n for n, name in enumerate(WEEKDAYS) if name.lower().startswith(word)]
     if len(word) < 2 or len(matches) != 1:
         raise ValueError(

@@ -146,6 +146,18 @@ def test_days_are_spoken_in_the_readers_language_and_filed_in_english() -> None:
     assert told_days("Mon, Sun 9:00-10:00") == "Mon, Sun 9:00-10:00"
 
 
+def test_days_are_read_in_the_language_in_which_a_fault_names_them() -> None:
+    """Who reads German may write what the message says, in a file as in a form; English holds."""
+    with speaking("de"):
+        assert parse_days("Di, Donnerstag-Sa") == (1, 3, 4, 5)
+        assert parse_windows("So 9:00-10:00; Mon 18:00-19:00") == (
+            Window(0, 1080, 1140),
+            Window(6, 540, 600),
+        )
+    with pytest.raises(ValueError, match="is not a weekday"):
+        parse_days("Di")
+
+
 def test_windows_that_touch_are_joined() -> None:
     """Who may come until six and from six may stay on; other weekdays and gaps stay apart."""
     text = "Mon 17:00-19:00; Mon 19:00-20:00; Mon 17:30-18:00; Tue 20:00-21:00; Tue 21:15-22:00"
