@@ -31,7 +31,10 @@ if TYPE_CHECKING:
     from sqlalchemy.engine import URL, Connection, Engine, ExceptionContext
 
 LOCKED = "database is locked"
-REMEDY = "Look at the address: its folder must be there, and the file ours or not there yet."
+REMEDY = (
+    "Look at the address: its folder must be there, the file ours or not there yet, and both such "
+    "that you may write to them."
+)
 UNWRITABLE = ("SQLITE_READONLY", "SQLITE_IOERR", "SQLITE_CANTOPEN")
 WIPE_TRIES, WIPE_PAUSE_S = 20, 0.1
 BEGUN_ANEW = "UPDATE stand SET number = number + 1"

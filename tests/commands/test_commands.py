@@ -237,6 +237,18 @@ def test_the_demo_goes_into_no_records_that_are_named(
     assert not folder.exists()
 
 
+@pytest.mark.parametrize("inside", ["", "/deeper"])
+def test_a_demo_without_a_place_to_keep_its_records_says_so(tmp_path: Path, inside: str) -> None:
+    """Where no folder can be made it is told in one sentence, with what to do."""
+    file = tmp_path / "a file"
+    file.write_text("kept")
+    result = CliRunner().invoke(main, ["demo", "--folder", f"{file}{inside}", "--no-serve"])
+    assert result.exit_code == 2, result.output
+    assert f"cannot keep its records in {file}" in result.stderr
+    assert "name another place" in result.stderr
+    assert file.read_text() == "kept"
+
+
 def test_the_demos_clock_is_right_during_the_season_and_set_back_after(empty_store: Store) -> None:
     """In the season the demo shows the real time; later it plays in the season's third week."""
     load_files(empty_store, [ClubFile("club.toml", SETTINGS)], datetime.now(UTC))

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from clubplanner.domain.ground.grounds import GoalKind
 from clubplanner.domain.ground.plans import GoalPlan
 from clubplanner.fitting.games.matches import Suits, find_match_length, grounds_for_match
 from clubplanner.fitting.setting_out.formats import find_format
+from clubplanner.geometry.shapes import rectangle
 from clubplanner.services.evening.matches.fixture_rows import match_lengths
 from clubplanner.services.rows.ground.known_sizes import published_formats
 from tests.builders import make_pitch
@@ -85,3 +88,17 @@ def test_goals_decide_too() -> None:
         Suits.FULLY,
         ("The goals are portable: anchor them, and check them before play.",),
     )
+
+
+def test_what_stands_on_a_pitch_is_not_told_as_a_small_pitch() -> None:
+    """Ground of the published size on which a hut stands is not called smaller than published."""
+    game = next(g for g in published_formats() if g.code == "11v11")
+    pitch = make_pitch(length_m=101.0, width_m=64.5, cuts=())
+    (free,) = grounds_for_match(pitch, game)
+    assert (free.suits, free.cautions) == (Suits.FULLY, ())
+    hut = rectangle(0, 61, 4, 64.5)
+    (kept,) = grounds_for_match(replace(pitch, obstacles=(hut,)), game)
+    assert kept.suits is Suits.NEARLY
+    assert "What stands on Whole of Top pitch leaves less than" in kept.cautions[0]
+    (small,) = grounds_for_match(make_pitch(length_m=95.0, width_m=61.0, cuts=()), game)
+    assert "Whole of Top pitch is smaller than" in small.cautions[0]

@@ -100,7 +100,7 @@ def test_booked_ground_is_not_deleted_and_free_ground_is(foreign: sqlite3.Connec
     """Another program asks nobody whether a booking speaks of an area; withdrawn ones count."""
     foreign.execute("UPDATE booking SET is_withdrawn = 1 WHERE id = 1")
     for number in (1, 2):
-        ours = f"WHERE id = (SELECT area_id FROM booking WHERE id = {number})"
+        ours = f"WHERE id = (SELECT area_id FROM booking WHERE id = {number})"  # noqa: S608
         refused(foreign, f"DELETE FROM area {ours}", AREA_MARK)  # noqa: S608
     unbooked = "id NOT IN (SELECT area_id FROM booking)"
     free = foreign.execute(f"DELETE FROM area WHERE {unbooked}")  # noqa: S608

@@ -288,5 +288,15 @@ def test_init_says_what_it_kept(earlier_path: Path) -> None:
     address = f"sqlite:///{earlier_path}"
     result = CliRunner().invoke(main, ["--database", address, "init"])
     copy = earlier_path.with_name("club.before-0002.sqlite")
-    assert result.output == f"The database as it was is kept as {copy}.\nReady: {address}\n"
-    assert CliRunner().invoke(main, ["--database", address, "init"]).output == f"Ready: {address}\n"
+    assert result.stdout == f"The database as it was is kept as {copy}.\nReady: {address}\n"
+    again = CliRunner().invoke(main, ["--database", address, "init"])
+    assert again.stdout == f"Ready: {address}\n"
+
+
+def test_init_says_what_comes_next_until_there_is_a_secretary(tmp_path: Path) -> None:
+    """A club that has just begun says how the secretary comes in; later nothing of it is said."""
+    words = ["--database", f"sqlite:///{tmp_path / 'new.sqlite'}"]
+    first = CliRunner().invoke(main, [*words, "init"])
+    assert "“clubplanner people let-in” prints the address" in first.stderr
+    CliRunner().invoke(main, [*words, "people", "add", "Robin Alder", "--role", "secretary"])
+    assert CliRunner().invoke(main, [*words, "init"]).stderr == ""

@@ -8,6 +8,7 @@ import click
 
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.errors import PlannerError, RefusedError
+from clubplanner.services.people.ways_in.passwords import has_secretary
 from clubplanner.store.engine import open_store, shown_address
 from clubplanner.store.upkeep.migrate import migrate
 
@@ -16,6 +17,12 @@ if TYPE_CHECKING:
 
     from clubplanner.commands.base.context import Context
     from clubplanner.config import Config
+
+FIRST = (
+    "There is no secretary yet: “clubplanner serve” serves the pages, and “clubplanner people "
+    "let-in” prints the address at which the secretary chooses a password."
+)
+"""What comes next where a club has just begun."""
 
 
 @click.command()
@@ -30,18 +37,20 @@ def init(context: Context, as_json: bool) -> None:
     if context.is_for_all:
         _init_all(context, as_json=as_json)
         return
-    copy = _migrate(context.config)
+    copy, has_somebody = _migrate(context.config)
     words = [] if copy is None else [f"The database as it was is kept as {copy}."]
     words.append(f"Ready: {shown_address(context.config.database)}")
     ready = [{"club": context.config.club or None, "copy": None if copy is None else str(copy)}]
     say("\n".join(words), {"ready": ready}, as_json=as_json)
+    if not has_somebody:
+        click.echo(FIRST, err=True)
 
 
 def _init_all(context: Context, *, as_json: bool) -> None:
     failed, ready, words = [], [], []
     for name, club in context.open_clubs().clubs.items():
         try:
-            copy = _migrate(club.config)
+            copy, _has_somebody = _migrate(club.config)
         except PlannerError as fault:
             failed.append(f"{name}: {fault}")
             continue
@@ -53,9 +62,10 @@ def _init_all(context: Context, *, as_json: bool) -> None:
         raise RefusedError("\n".join(["Not ready:", *failed]))
 
 
-def _migrate(config: Config) -> Path | None:
+def _migrate(config: Config) -> tuple[Path | None, bool]:
+    """Bring one club's records up to date; return the copy kept, and whether it has a secretary."""
     store = open_store(config.database)
     try:
-        return migrate(store)
+        return migrate(store), has_secretary(store)
     finally:
         store.close()

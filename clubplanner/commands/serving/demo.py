@@ -89,15 +89,33 @@ def run_demo(
         _make_demo(listening.getsockname()[1], folder, seconds, listening, as_json=as_json)
 
 
+def _clear_place(folder: Path | None) -> Path:
+    """Return where the demo's records may begin; make the folder, take earlier ones away.
+
+    Raises:
+        RefusedError: If the folder cannot be made or written to.
+    """
+    place = folder or Path(tempfile.gettempdir())
+    try:
+        if folder is None:
+            place = Path(tempfile.mkdtemp(prefix="clubplanner-demo-"))
+        place.mkdir(parents=True, exist_ok=True)
+        file = place.resolve() / "demo.sqlite"
+        if file.exists():
+            click.echo(f"The demo's earlier records, {file}, are replaced.", err=True)
+        take_away(file)
+    except OSError as fault:
+        raise RefusedError(
+            f"The demo cannot keep its records in {place} ({fault.strerror}); name another place, "
+            "such as --folder demo."
+        ) from fault
+    return file
+
+
 def _make_demo(
     port: int, folder: Path | None, seconds: float, listening: socket | None, *, as_json: bool
 ) -> None:
-    place = Path(tempfile.mkdtemp(prefix="clubplanner-demo-")) if folder is None else folder
-    place.mkdir(parents=True, exist_ok=True)
-    file = place.resolve() / "demo.sqlite"
-    if file.exists():
-        click.echo(f"The demo's earlier records, {file}, are replaced.", err=True)
-    take_away(file)
+    file = _clear_place(folder)
     database = f"sqlite:///{file}"
     store = open_store(database).acting_for("the demo")
     migrate(store)

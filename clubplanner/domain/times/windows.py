@@ -17,11 +17,15 @@ from clubplanner.language import _, short_weekday, weekday_in_words
 EXAMPLE = "Mon 17:30-19:00; Wed 17:00-20:00"
 _DAY_WORD = re.compile(r"[^\W\d_]+")
 
-_RANGE = re.compile(r"(\d{1,2}[:.]\d{2})\s*[-–]\s*(\d{1,2}[:.]\d{2})\s*$")
+_OCLOCK = r"\s*(?:uhr)?"
+_RANGE = re.compile(
+    rf"(\d{{1,2}}[:.]\d{{2}}){_OCLOCK}\s*[-–]\s*(\d{{1,2}}[:.]\d{{2}}){_OCLOCK}\s*$", re.IGNORECASE
+)
+"""From one time to another, as Germans write it, too: "17.30-19.00 Uhr"."""
 
 
 def parse_windows(text: str) -> tuple[Window, ...]:
-    """Read days with times.
+    """Read days with times, the days in English or in the language spoken now.
 
     Groups stand apart by semicolons. A group is one day, days apart by commas, or a span of days,
     then a time from–to; without a time the whole day is meant.
@@ -123,7 +127,7 @@ def _parse_group(group: str) -> list[Window]:
             raise ValueError(
                 _(
                     "“%(group)s” ends before it starts; write it like %(example)s",
-                    group=group,
+                    group=told_days(group),
                     example=told_days(EXAMPLE),
                 )
             )
@@ -131,7 +135,7 @@ def _parse_group(group: str) -> list[Window]:
         raise ValueError(
             _(
                 "“%(group)s” has no time that can be read; write it like %(example)s",
-                group=group,
+                group=told_days(group),
                 example=told_days(EXAMPLE),
             )
         )
@@ -140,7 +144,7 @@ def _parse_group(group: str) -> list[Window]:
 
 
 def _weekday(text: str) -> int:
-    word = text.strip().lower()
+    word = file_days(text).strip().lower()  # the message names days as they are spoken
     matches = [n for n, name in enumerate(WEEKDAYS) if name.lower().startswith(word)]
     if len(word) < 2 or len(matches) != 1:
         raise ValueError(

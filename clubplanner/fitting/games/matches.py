@@ -107,15 +107,7 @@ def grounds_for_match(pitch: Pitch, game: GameFormat) -> tuple[MatchGround, ...]
             continue
         cautions = []
         if suits is Suits.NEARLY:
-            cautions.append(
-                _(
-                    "%(area)s is smaller than the %(length_m)s × %(width_m)s m that are "
-                    "published; ask the competition first.",
-                    area=area.name,
-                    length_m=figure(game.length_m, ".1f"),
-                    width_m=figure(game.width_m, ".1f"),
-                )
-            )
+            cautions.append(_smaller_words(area, game))
         goals, words = _goals_for(pitch, area, game)
         if goals is None:
             continue
@@ -124,6 +116,26 @@ def grounds_for_match(pitch: Pitch, game: GameFormat) -> tuple[MatchGround, ...]
         worst = Suits.NEARLY if Suits.NEARLY in (suits, goals) else Suits.FULLY
         found.append(MatchGround(area, worst, tuple(cautions)))
     return tuple(sorted(found, key=lambda g: (g.suits is not Suits.FULLY, g.area.area_m2)))
+
+
+def _smaller_words(area: Area, game: GameFormat) -> str:
+    """Say that a published field does not lie on an area, and whether what stands there is why."""
+    facts = {
+        "area": area.name,
+        "length_m": figure(game.length_m, ".1f"),
+        "width_m": figure(game.width_m, ".1f"),
+    }
+    if fits_format(area.polygon, game):
+        return _(
+            "What stands on %(area)s leaves less than the %(length_m)s × %(width_m)s m that are "
+            "published; ask the competition first.",
+            **facts,
+        )
+    return _(
+        "%(area)s is smaller than the %(length_m)s × %(width_m)s m that are published; ask the "
+        "competition first.",
+        **facts,
+    )
 
 
 def _suits(pitch: Pitch, area: Area, game: GameFormat) -> Suits | None:

@@ -229,7 +229,11 @@ def withdraw_link(store: Store, number: int, now: datetime) -> str:
     """
     with store.write() as session:
         row = session.get(LinkRow, number)
-        if row is None or row.revoked_at is not None:
+        if row is None:
+            raise MissingError(
+                _("There is no address %(number)s; look at the list of addresses.", number=number)
+            )
+        if row.revoked_at is not None:
             raise MissingError(_("This address has been withdrawn already."))
         rows: Iterable[LinkRow] = [row]
         if row.mail_id is not None:

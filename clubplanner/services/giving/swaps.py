@@ -33,6 +33,7 @@ from clubplanner.services.rows.bookings.booking_rows import (
     put_row,
     refuse_clash,
 )
+from clubplanner.services.rows.coach_rows import has_coach_let_in
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.journal.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
@@ -50,10 +51,17 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class SwapOffered:
-    """An offer that was made: its number, and to whom."""
+    """An offer that was made.
+
+    Attributes:
+        number: Its number.
+        to: The squad to which it was made.
+        can_be_answered: Whether somebody who coaches that squad may sign in.
+    """
 
     number: int
     to: str
+    can_be_answered: bool = True
 
 
 def offer_swap(
@@ -85,6 +93,12 @@ def offer_swap(
         RefusedError: If one has begun, or the offer stands already.
     """
     offered = add_swap(store, person, number, other, note, now, overruling)
+    if not offered.can_be_answered:
+        return _(
+            "Offered to %(holder)s. Their coach cannot sign in yet: ring them, and ask the "
+            "secretary to let them in or to accept for them.",
+            holder=offered.to,
+        )
     return _("Offered to %(holder)s. It is done when their coach accepts.", holder=offered.to)
 
 
@@ -128,7 +142,7 @@ def add_swap(
         session.add(offer)
         session.flush()
         tell_of_offer(session, offer, load_zone(session), now)
-        return SwapOffered(offer.id, target.holder)
+        return SwapOffered(offer.id, target.holder, has_coach_let_in(session, target.squad_id))
 
 
 def accept_swap(

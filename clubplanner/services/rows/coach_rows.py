@@ -56,6 +56,20 @@ def coaches_of(
     return {number: _coaches(stored) for number, stored in found.items()}
 
 
+def has_coach_let_in(session: Session, squad_id: int | None) -> bool:
+    """Return whether anybody who coaches a squad may sign in; nobody does for no squad."""
+    query = (
+        select(PersonRow.id)
+        .join(SquadCoachRow, PersonRow.id == SquadCoachRow.person_id)
+        .where(
+            SquadCoachRow.squad_id == squad_id,
+            SquadCoachRow.ended_at.is_(None),
+            PersonRow.may_sign_in.is_(True),
+        )
+    )
+    return session.scalars(query.limit(1)).first() is not None
+
+
 @lru_cache(maxsize=MOST_COACHES)
 def _coaches(stored: tuple[tuple[str, str, str, int], ...]) -> tuple[Coach, ...]:
     """Make the coaches of a squad of name, address, telephone and number; the same ones once."""

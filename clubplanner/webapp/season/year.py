@@ -92,7 +92,7 @@ def new_break() -> str | BaseResponse:
     withdraws = form.text("withdraws") == "yes"
     return _done(
         form,
-        "name",
+        _where(name, "name", "last", first, last),
         lambda: add_break(state.store, name, first, last, state.clock(), withdraws=withdraws),
     )
 
@@ -123,9 +123,8 @@ def change_stretch() -> str | BaseResponse:
             stretch_last=last,
         )
         return redirect(looked)
-    return _done(
-        form, "stretch_name", lambda: save_stretch(app_state().store, key, name, first, last)
-    )
+    where = _where(name, "stretch_name", "stretch_last", first, last)
+    return _done(form, where, lambda: save_stretch(app_state().store, key, name, first, last))
 
 
 @pages.post("/year/squads")
@@ -153,6 +152,11 @@ def _changes_bookings(key: str, name: str, first: date, last: date) -> bool:
         return not see_stretch_dates(state.store, key, name, first, last, state.clock()).is_quiet
     except MissingError:
         return False
+
+
+def _where(name: str, name_field: str, last_field: str, first: date, last: date) -> str:
+    """Return the field at which a stretch of days is refused: at the dates where they do not do."""
+    return name_field if not name or 0 <= (last - first).days <= LONGEST_DAYS else last_field
 
 
 def _done(form: Form, field: str, act: Callable[[], str]) -> str | BaseResponse:

@@ -31,6 +31,8 @@ from tests.strategies import windows
         ("Sat 9:00-12:00; Mon 18:00-19:00", (Window(0, 1080, 1140), Window(5, 540, 720))),
         ("Sat–Sun", (Window(5, 0, 1440), Window(6, 0, 1440))),
         ("Fri 20:00-24:00", (Window(4, 1200, 1440),)),
+        ("Wed 17.30-19.00 Uhr", (Window(2, 1050, 1140),)),
+        ("Wed 17.30 Uhr - 19.00 uhr ", (Window(2, 1050, 1140),)),
         ("Mon 18:00-19:00; Mon 18:00-19:00", (Window(0, 1080, 1140),)),
     ],
 )
@@ -129,6 +131,11 @@ def test_messages_repeat_what_was_written_without_blanks_round_it() -> None:
         parse_windows(" Mon 9:00-8:00 ")
     with pytest.raises(ValueError, match=f"^“Mon 9-8” has no time .* {EXAMPLE}$"):
         parse_windows(" Mon 9-8 ")
+    with speaking("de"):
+        with pytest.raises(ValueError, match=r"^„Di, Do 9-8“ hat keine"):
+            parse_windows(file_days("Di, Do 9-8"))
+        with pytest.raises(ValueError, match=r"^„Di 9:00-8:00“ endet"):
+            parse_windows(file_days("Di 9:00-8:00"))
 
 
 def test_days_are_spoken_in_the_readers_language_and_filed_in_english() -> None:
@@ -137,6 +144,18 @@ def test_days_are_spoken_in_the_readers_language_and_filed_in_english() -> None:
         assert told_days("mon, Fri 17:30-19:00; noon") == "Mo, Fr 17:30-19:00; noon"
         assert file_days("MO, Freitag 17:30-19:00; mittags") == "Mon, Fri 17:30-19:00; mittags"
     assert told_days("Mon, Sun 9:00-10:00") == "Mon, Sun 9:00-10:00"
+
+
+def test_days_are_read_in_the_language_in_which_a_fault_names_them() -> None:
+    """Who reads German may write what the message says, in a file as in a form; English holds."""
+    with speaking("de"):
+        assert parse_days("Di, Donnerstag-Sa") == (1, 3, 4, 5)
+        assert parse_windows("So 9:00-10:00; Mon 18:00-19:00") == (
+            Window(0, 1080, 1140),
+            Window(6, 540, 600),
+        )
+    with pytest.raises(ValueError, match="is not a weekday"):
+        parse_days("Di")
 
 
 def test_windows_that_touch_are_joined() -> None:

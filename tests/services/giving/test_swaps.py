@@ -56,6 +56,21 @@ def places(store: Store) -> dict[str, tuple[str, str]]:
     return {kept.holder: (kept.area, kept.local[1]) for kept in kept_bookings(store)}
 
 
+def test_whoever_offers_is_told_where_nobody_can_accept(small: Store) -> None:
+    """A coach who was never let in cannot accept: whoever offers hears of it, and what to do."""
+    said = offer_swap(small, ROBIN, 1, 2, "", NOW)
+    assert "cannot sign in yet" in said
+    assert "accept for them" in said
+    end_swap(small, ROBIN, list_swaps(small, ROBIN, NOW)[0].number)
+    with small.write() as session:
+        squad = session.get_one(BookingRow, 2).squad
+        assert squad is not None
+        squad.coaches[0].person.may_sign_in = True
+    assert offer_swap(small, ROBIN, 1, 2, "", NOW) == (
+        "Offered to U14 Harriers. It is done when their coach accepts."
+    )
+
+
 def test_an_offer_accepted_changes_places_in_one_go(small: Store) -> None:
     """Each takes the other's ground and time, keeps its identity, and it can be taken back."""
     uids = {kept.holder: kept.uid for kept in kept_bookings(small)}

@@ -71,6 +71,9 @@ def test_each_page_says_where_one_is(desk: FlaskClient) -> None:
     assert rows(desk, "/desk/tables/squads")[2] == ["Club", "Squads"]
     assert rows(desk, "/desk/tables/hires")[2] == ["Season", "Hires"]
     assert rows(desk, "/desk/tables/matches")[2] == ["Season", "Matches"]
+    closing = "area=16&date=2026-11-25&from=17:40&until_date=2026-11-25&until=24:00"
+    look = f"/desk/season/closures/look?{closing}&condition=closed&reason=frost"
+    assert rows(desk, look)[2] == ["Tonight", "Closures"]
     stretch = "spring?stretch_name=Spring&stretch_first=2027-04-12&stretch_last=2027-06-18"
     assert rows(desk, f"/desk/season/year/stretches/{stretch}")[2] == ["Season", "Year"]
     assert rows(desk, "/find")[2] == ["Find"]

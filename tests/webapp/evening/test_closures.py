@@ -44,9 +44,11 @@ def test_look_decide_close_and_open_again(desk: FlaskClient, club_store: Store) 
     """The page says who has to go and where to, closes, lists the closure and opens it again."""
     number = put_booking(club_store, make_wish(club_store), NOW)
     look = desk.get(f"{PAGE}/look", query_string=fields(club_store))
-    assert "2 sessions have to go" in look.text
     assert "U13 Kestrels" in look.text
     assert "Tarnholt Evening Runners" in look.text
+    assert look.text.count("Withdraw it: nothing is free") == 2
+    assert "2 sessions have to go, and nothing is free for them." in look.text
+    assert "places proposed" not in look.text
     assert not booking_row(club_store, number).is_withdrawn, "looking changes nothing"
     names = re.findall(r'name="(place-\d+)"', look.text)
     assert f"place-{number}" in names

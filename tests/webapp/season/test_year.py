@@ -47,6 +47,11 @@ def test_breaks_stretches_and_squads_are_edited(desk: FlaskClient, club_store: S
     again = send(desk, f"{PAGE}/stretches", PAGE, stretch_name="Hot", **stretch)
     assert "Summer holds some of these dates" in again
     assert "Enter the date" in send(desk, f"{PAGE}/stretches", PAGE, stretch_name="Hot")
+    back = {"stretch_first": "2027-08-02", "stretch_last": "2027-08-01"}
+    fault = send(desk, f"{PAGE}/stretches", PAGE, stretch_name="Late", **back)
+    assert 'href="#field-stretch_last"' in fault, "told at the dates, not at the name"
+    fault = send(desk, f"{PAGE}/breaks", PAGE, name="Camp", first="2027-08-02", last="2027-08-01")
+    assert 'href="#field-last"' in fault
     own = {"squad": "u13-kestrels", "squad_first": "", "squad_last": "2027-05-01"}
     assert "U13 Kestrels train until" in send(desk, f"{PAGE}/squads", PAGE, **own)
     assert "Choose the squad." in send(desk, f"{PAGE}/squads", PAGE, squad="")

@@ -252,6 +252,12 @@ def _first_secretary(session: Session, name: str, email: str, now: datetime) -> 
     )
 
 
+def has_secretary(store: Store) -> bool:
+    """Tell whether anybody is the club's secretary."""
+    with store.read() as session:
+        return any(row.role is Role.SECRETARY for row in all_people(session))
+
+
 def _secretary_of_key(session: Session, name: str) -> PersonRow | None:
     if name:
         person = find_login(session, name)

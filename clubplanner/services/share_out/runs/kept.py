@@ -152,7 +152,7 @@ def ask_for_run(store: Store, request: RunRequest, now: datetime, wall: datetime
                         title=row.title,
                     )
                 )
-            row.state, row.ended_at, row.fault = State.FAILED.value, wall, term(DIED)
+            row.state, row.ended_at, row.fault = State.FAILED.value, wall, DIED
         row = ShareRunRow(
             request=request_as_json(request),
             title=title,
@@ -196,7 +196,7 @@ def take_up_run(store: Store, wall: datetime) -> int | None:
         for row in _live(session):
             if is_dead(row, wall) and not row.fault and not row.is_stop_asked:
                 row.state, row.begun_at, row.seen_at = State.QUEUED.value, None, wall
-                row.fault = term(TAKEN_UP)
+                row.fault = TAKEN_UP
                 return row.id
         return None
 
@@ -285,7 +285,7 @@ def _load(session: Session, number: int) -> ShareRunRow:
 
 def _shown(row: ShareRunRow, wall: datetime) -> RunShown:
     state = State(row.state)
-    fault = row.fault
+    fault = term(row.fault)
     if state.is_live and is_dead(row, wall):
         state, fault = State.FAILED, term(DIED)
     effort = request_from_json(row.request).effort
@@ -301,7 +301,7 @@ def _shown(row: ShareRunRow, wall: datetime) -> RunShown:
         words=_words(row, state, fault),
         aims=tuple(
             AimShown(
-                aim["name"],
+                term(aim["name"]),
                 aim["value"],
                 aim["bound"],
                 is_open=state.is_live and int(level) == saved["open"],
@@ -325,7 +325,7 @@ def _words(row: ShareRunRow, state: State, fault: str) -> str:
     if state.is_live and row.is_stop_asked:
         return _("Stopping; the best plan so far is kept.")
     if state is State.QUEUED:
-        return row.fault or _("Starting.")
+        return fault or _("Starting.")
     if state is State.STOPPED:
         return _("Stopped; the best plan found until then was kept.")
     if state is State.DONE:
@@ -338,5 +338,5 @@ def _words(row: ShareRunRow, state: State, fault: str) -> str:
         "Aim %(number)s of %(count)s: %(aim)s.",
         number=saved["open"],
         count=saved["count"],
-        aim=aim["name"],
+        aim=term(aim["name"]),
     )

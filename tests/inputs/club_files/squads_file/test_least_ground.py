@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from clubplanner.domain.club.squads import LeastGround
+from clubplanner.language import speaking
 from tests.inputs.squads_file import read, write_row
 
 
@@ -25,3 +26,13 @@ def test_least_ground_is_read_in_every_form(text: str, least: LeastGround) -> No
     result = read(write_row(least_ground=text))
     assert not result.problems
     assert result.asks[0].ask.least_ground == least
+
+
+def test_a_share_is_read_in_the_language_in_which_the_fault_names_it() -> None:
+    """Who reads German may write the words of the message; what was typed is repeated as typed."""
+    with speaking("de"):
+        assert read(write_row(least_ground="hälfte")).asks[0].ask.least_ground.share == 0.5
+        (problem,) = read(write_row(least_ground="Halbes Feld")).problems
+    assert "„Halbes Feld“ ist keine Größe" in problem.message
+    assert "(ganz, Hälfte, Drittel oder Viertel)" in problem.message
+    assert read(write_row(least_ground="Hälfte")).problems

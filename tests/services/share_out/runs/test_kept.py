@@ -16,6 +16,7 @@ import pytest
 from clubplanner.domain.club.squads import Ask, LeastGround
 from clubplanner.domain.times.times import Window
 from clubplanner.errors import MissingError, RefusedError
+from clubplanner.language import speaking
 from clubplanner.services.problem.standing_plans import Disruption, Scope
 from clubplanner.services.proposals.proposal_page import see_share_out
 from clubplanner.services.proposals.proposals import GroundClosed, ProposedSession, Sort
@@ -31,6 +32,7 @@ from clubplanner.services.share_out.runs.kept import (
     repeat_run,
     see_run,
     stop_run,
+    take_up_run,
 )
 from clubplanner.services.share_out.runs.requests import (
     RunRequest,
@@ -39,6 +41,7 @@ from clubplanner.services.share_out.runs.requests import (
     request_from_json,
 )
 from clubplanner.services.share_out.runs.share_worker import work
+from clubplanner.sharing.values import levels
 from clubplanner.sharing.values.brake import Brake
 from clubplanner.sharing.values.outcome import Progress
 from clubplanner.sharing.values.problem import Effort
@@ -143,6 +146,26 @@ def test_a_process_that_died_is_told_before_anybody_asks_again(store: Store) -> 
     assert see_run(store, number, WALL + timedelta(seconds=20)).state is State.RUNNING
     run = see_run(store, number, WALL + timedelta(minutes=2))
     assert (run.state, run.seconds) == (State.FAILED, 0)
+
+
+def test_a_run_is_told_in_the_language_of_whoever_reads(store: Store) -> None:
+    """Its aims, and how it died, are told in German to who reads German, whoever noted them."""
+    number = ask_for_run(store, STRETCH, AUTUMN, WALL)
+    saved = progress_as_json({}, Progress(1, 2, 41, 45, 0.2, levels.PLACING))
+    saved = progress_as_json(saved, Progress(2, 2, None, None, 0.5, levels.FAIRNESS))
+    with store.write() as session:
+        row = session.get_one(ShareRunRow, number)
+        row.state, row.begun_at, row.progress = State.RUNNING.value, WALL, saved
+    with speaking("de"):
+        run = see_run(store, number, WALL)
+        assert [aim.name for aim in run.aims] == ["untergebrachte Einheiten", "Fairness"]
+        assert run.words == "Ziel 2 von 2: Fairness."
+    assert run.aims != see_run(store, number, WALL).aims
+    later = WALL + LONGEST_SILENCE + timedelta(seconds=1)
+    take_up_run(store, later)
+    assert "begun once more" in see_run(store, number, later).words
+    with speaking("de"):
+        assert "noch einmal begonnen" in see_run(store, number, later).words
 
 
 def test_a_run_is_stopped_and_keeps_its_best_plan(
