@@ -8,11 +8,19 @@ turning a stretch round or putting one elsewhere makes it shorter; so no two leg
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING, TypeAlias
 
+import numpy as np
+
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
+
+    import numpy.typing as npt
+
+    Metres: TypeAlias = npt.NDArray[np.float64]
+    Stops: TypeAlias = npt.NDArray[np.intp]
 
 Spot: TypeAlias = tuple[float, float]
 """(x, y) in metres."""
@@ -21,6 +29,8 @@ MOST_STARTS = 4
 MOST_MOVED = 3
 """Cones that are put elsewhere together at most."""
 _SHORTER_M = 1e-6
+_SAME_M = 1e-6
+"""Lengths that differ by less count as one."""
 
 
 def order_walk(start: Spot, spots: Sequence[Spot]) -> list[int]:
@@ -37,8 +47,8 @@ def order_walk(start: Spot, spots: Sequence[Spot]) -> list[int]:
     if not spots:
         return []
     points = [*spots, start]
-    away = [[*(math.dist(one, other) for other in points), 0.0] for one in points]
-    away.append([0.0] * (len(points) + 1))  # where a walk ends nothing comes after
+    away = np.zeros((len(points) + 1, len(points) + 1))  # where a walk ends nothing comes after
+    away[:-1, :-1] = [[math.dist(one, other) for other in points] for one in points]
     known: set[tuple[int, ...]] = set()
     walks = [_bettered(walk, away, known) for walk in _first_walks(spots, away)]
     found = [walk for walk in walks if walk is not None]
@@ -51,9 +61,9 @@ def walk_length_m(start: Spot, spots: Sequence[Spot]) -> float:
     return sum(math.dist(one, other) for one, other in pairwise(points))
 
 
-def _first_walks(spots: Sequence[Spot], away: Sequence[Sequence[float]]) -> Iterator[list[int]]:
+def _first_walks(spots: Sequence[Spot], away: Metres) -> Iterator[list[int]]:
     """Make walks that are good to begin with."""
-    near = away[len(spots)]
+    near = away[len(spots)].tolist()
     numbers = list(range(len(spots)))
     for first in sorted(numbers, key=lambda n: (near[n], spots[n]))[:MOST_STARTS]:
         yield _by_nearest(first, away)
@@ -73,37 +83,34 @@ def _first_walks(spots: Sequence[Spot], away: Sequence[Sequence[float]]) -> Iter
         )
 
 
-def _by_insertion(away: Sequence[Sequence[float]]) -> list[int]:
+def _by_insertion(away: Metres) -> list[int]:
     """Put in always the cone that lengthens the walk least, where it does so."""
     walk: list[int] = []
-    left = set(range(len(away) - 2))
+    left = list(range(len(away) - 2))
     while left:
-        legs = _legs(walk, away)
-        offers = [
-            (round(away[n][before] + (away[n][after] - length), 6), n, at)
-            for n in left
-            for at, (before, after, length) in enumerate(legs)
-        ]
-        _more, n, at = min(offers)
+        stops = [len(away) - 2, *walk, len(away) - 1]
+        before, after = stops[:-1], stops[1:]
+        more = away[left][:, before] + (away[left][:, after] - away[before, after])
+        least = np.argwhere(more <= more.min() + 2 * _SAME_M).tolist()
+        _more, n, at = min((round(float(more[m, at]), 6), left[m], at) for m, at in least)
         walk.insert(at, n)
         left.remove(n)
     return walk
 
 
-def _by_nearest(first: int, away: Sequence[Sequence[float]]) -> list[int]:
+def _by_nearest(first: int, away: Metres) -> list[int]:
     walk = [first]
     left = set(range(len(away) - 2)) - {first}
+    legs = away.tolist()
     while left:
-        here = away[walk[-1]]
+        here = legs[walk[-1]]
         nearest = min(left, key=lambda n: (round(here[n], 6), n))
         walk.append(nearest)
         left.remove(nearest)
     return walk
 
 
-def _bettered(
-    walk: list[int], away: Sequence[Sequence[float]], known: set[tuple[int, ...]]
-) -> list[int] | None:
+def _bettered(walk: list[int], away: Metres, known: set[tuple[int, ...]]) -> list[int] | None:
     """Take changes that make a walk shorter until there is none.
 
     Returns:
@@ -118,47 +125,80 @@ def _bettered(
     return None
 
 
-def _legs(walk: list[int], away: Sequence[Sequence[float]]) -> list[tuple[int, int, float]]:
-    """List the legs from the start on: from where, to where, how long; the last leads nowhere."""
-    stops = [len(away) - 2, *walk, len(away) - 1]
-    return [(one, other, away[one][other]) for one, other in pairwise(stops)]
+def _along(walk: Sequence[int], away: Metres) -> Metres:
+    """Return the lengths between all stops in the order of walking, from the start to the end."""
+    stops = np.array([len(away) - 2, *walk, len(away) - 1])
+    ways: Metres = away[stops[:, None], stops]
+    return ways
 
 
-def _turned_round(walk: list[int], away: Sequence[Sequence[float]]) -> list[int] | None:
+def _turned_round(walk: list[int], away: Metres) -> list[int] | None:
     """Return the walk with a stretch turned round that makes it shorter; None without any."""
-    legs = _legs(walk, away)
-    for i, (before, first, length) in enumerate(legs[:-2]):
-        from_before, from_first = away[before], away[first]
-        for j, (last, after, further) in enumerate(legs[i + 2 :], i + 2):
-            more = (from_before[last] - length) + (from_first[after] - further)
-            if more < -_SHORTER_M:
-                return [*walk[:i], *reversed(walk[i:j]), *walk[j:]]
-    return None
+    ways = _along(walk, away)
+    legs = ways.diagonal(1)
+    more = (ways[:-1, :-1] - legs[:, None]) + (ways[1:, 1:] - legs)
+    found = _first((more < -_SHORTER_M) & _follows(len(legs)))
+    if found is None:
+        return None
+    i, j = found
+    return [*walk[:i], *reversed(walk[i:j]), *walk[j:]]
 
 
-def _moved(walk: list[int], away: Sequence[Sequence[float]]) -> list[int] | None:
+@lru_cache(maxsize=128)
+def _follows(count: int) -> npt.NDArray[np.bool_]:
+    """Tell of two legs, by row and column, whether the second comes after the first, not next."""
+    return np.triu(np.ones((count, count), dtype=bool), 2)
+
+
+def _moved(walk: list[int], away: Metres) -> list[int] | None:
     """Return the walk with a few cones put elsewhere that makes it shorter; None without any."""
     count = len(walk)
-    legs = _legs(walk, away)
+    ways = _along(walk, away)
+    legs = ways.diagonal(1)
     for size in range(1, min(MOST_MOVED, count - 1) + 1):
-        for i in range(count - size + 1):
-            (gap, first, to_first), (last, after, from_last) = legs[i], legs[i + size]
-            without = (away[gap][after] - from_last) - to_first
-            from_few, to_few = away[first], away[last]
-            rest = [*legs[:i], (gap, after, away[gap][after]), *legs[i + size + 1 :]]
-            for j, (before, then, length) in enumerate(rest):
-                as_is = (without + from_few[before]) + (to_few[then] - length)
-                if as_is < -_SHORTER_M or (
-                    (without + to_few[before]) + (from_few[then] - length) < -_SHORTER_M
-                ):
-                    few, left = walk[i : i + size], [*walk[:i], *walk[i + size :]]
-                    return [*left[:j], *(few if as_is < -_SHORTER_M else few[::-1]), *left[j:]]
+        gap = np.arange(count - size + 1)
+        without = (ways.diagonal(size + 1) - legs[size:]) - legs[: len(gap)]
+        few = gap[:, None] + 1, gap[:, None] + size
+        before, then = _gaps(count, size)
+        rest = ways[before, then]
+        as_is, turned = (
+            (without[:, None] + ways[first, before]) + (ways[last, then] - rest) < -_SHORTER_M
+            for first, last in (few, few[::-1])
+        )
+        found = _first(as_is | turned)
+        if found is not None:
+            i, j = found
+            taken, left = walk[i : i + size], [*walk[:i], *walk[i + size :]]
+            return [*left[:j], *(taken if as_is[i, j] else taken[::-1]), *left[j:]]
     return None
 
 
-def _length(walk: Sequence[int], away: Sequence[Sequence[float]]) -> float:
+@lru_cache(maxsize=384)
+def _gaps(count: int, size: int) -> tuple[Stops, Stops]:
+    """List the legs of a walk without a few cones: between which of its stops each leads.
+
+    Args:
+        count: Cones of the walk.
+        size: How many that follow each other are taken out.
+
+    Returns:
+        The stops before and after: a row for each first cone taken out, a column for each leg.
+    """
+    first, leg = np.arange(count - size + 1)[:, None], np.arange(count - size + 1)[None, :]
+    before = np.where(leg <= first, leg, leg + size)
+    return before, np.where(leg < first, leg, leg + size) + 1
+
+
+def _first(holds: npt.NDArray[np.bool_]) -> tuple[int, int] | None:
+    """Return row and column of the first place that holds; None without any."""
+    at = int(holds.argmax())
+    row, column = divmod(at, holds.shape[1])
+    return (row, column) if holds[row, column] else None
+
+
+def _length(walk: Sequence[int], away: Metres) -> float:
     total, here = 0.0, len(away) - 2
     for there in walk:
-        total += away[here][there]
+        total += float(away[here, there])
         here = there
     return total

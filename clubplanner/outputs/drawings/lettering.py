@@ -15,7 +15,7 @@ from clubplanner.outputs.drawings import svg
 from clubplanner.outputs.drawings.plan_values import INK, PAPER, SOFT_INK
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     import numpy.typing as npt
     from shapely.geometry.base import BaseGeometry
@@ -36,10 +36,12 @@ CLEAR = 1.2
 BADGE = 19.0
 KEY_LINES = 3
 """Lines that an entry of the key may take before it is cut off."""
-FIRST_SPOTS = 4
-"""The best spots are looked at before the many others: most words find theirs at once."""
+FIRST_SPOTS, MORE_SPOTS = 4, 6
+"""The best spots are looked at first, then so many times as many: most words find theirs soon."""
 MOST_SPOTS = 40
 """Spots that are tried side by side."""
+MOST_LAST = 32
+"""Shapes taken since those before them were put together to be looked up."""
 MOST_LEADERS = 200
 """Free spots from which a line to the ground is tried."""
 
@@ -51,8 +53,10 @@ class Lettering:
         """Begin with an empty sheet of a width and height, units."""
         self.width, self.height = width, height
         self._taken: list[BaseGeometry] = []
-        self._tree: shapely.STRtree | None = None
+        self._last: list[BaseGeometry] = []
+        self._trees: list[shapely.STRtree] = []
         self._words: list[BaseGeometry] = []
+        self._round_words: list[BaseGeometry] = []
         self._key: dict[str, list[str]] = {}
         self._letters = 0
 
@@ -61,8 +65,8 @@ class Lettering:
         if shape.is_empty:
             return
         parts = shapely.get_parts(shape)
-        self._taken.extend(shapely.buffer(parts, stroke / 2 + 0.05, cap_style="square"))
-        self._tree = None
+        self._last.extend(shapely.buffer(parts, stroke / 2 + 0.05, cap_style="square"))
+        del self._trees[1:]
 
     def block_outline(self, shape: BaseGeometry, stroke: float) -> None:
         """Take the lines round polygons, not what is inside them."""
@@ -81,10 +85,8 @@ class Lettering:
         Returns:
             Its middle; None where no spot is free.
         """
-        for some in (spots[:FIRST_SPOTS], spots[FIRST_SPOTS:]):
-            free = self._free(size, some, ground)
-            if len(free):
-                x, y = map(float, free[0])
+        for free in self._free_in_turn(size, spots, ground):
+            for x, y in free[:1].tolist():
                 self.take(size, x, y)
                 return x, y
         return None
@@ -93,11 +95,16 @@ class Lettering:
         """Take a box for words about a point."""
         box = shapely.box(x - size[0] / 2, y - size[1] / 2, x + size[0] / 2, y + size[1] / 2)
         self._words.append(box)
+        self._round_words.append(shapely.buffer(box, CLEAR, join_style="mitre"))
         self.block(box)
 
     def words(self) -> BaseGeometry:
         """Return the ground of all words so far, with what stays free about them."""
-        return shapely.union_all(shapely.buffer(self._words, CLEAR, join_style="mitre"))
+        return shapely.union_all(self._round_words)
+
+    def is_near_words(self, *shapes: BaseGeometry) -> bool:
+        """Tell whether a shape touches a word, or what stays free about it."""
+        return any(shapely.intersects(shape, self._round_words).any() for shape in shapes)
 
     def is_free(self, size: tuple[float, float], x: float, y: float) -> bool:
         """Tell whether a box about a point is free."""
@@ -115,14 +122,29 @@ class Lettering:
             return [_badge(mark, size, *spot)]
         there = ground.representative_point()
         around = spots_on(shapely.box(0, 0, self.width, self.height), (there.x, there.y))
-        for x, y in self._free(size, around, None)[:MOST_LEADERS].tolist():
-            sign = shapely.box(x - size[0] / 2, y - BADGE / 2, x + size[0] / 2, y + BADGE / 2)
-            leader = shapely.difference(shapely.LineString([(x, y), (there.x, there.y)]), sign)
-            if not shapely.intersects(shapely.buffer(leader, CLEAR), self._words).any():
+        left = MOST_LEADERS
+        for free in self._free_in_turn(size, around, None):
+            for x, y, leader in self._leaders(size, free[:left], (there.x, there.y)):
                 self.take(size, x, y)
                 self.block(leader, 1.0)
                 return [_leader(leader), _badge(mark, size, x, y)]
+            left -= len(free)
+            if left <= 0:
+                break
         return []
+
+    def _leaders(
+        self, size: tuple[float, float], spots: Spots, there: tuple[float, float]
+    ) -> Iterator[tuple[float, float, BaseGeometry]]:
+        """Lead lines from signs about spots to a point; those that pass over words are left out."""
+        half = np.array(size) / 2
+        signs = shapely.box(*(spots - half).T, *(spots + half).T)
+        ends = np.stack([spots, np.broadcast_to(there, spots.shape)], axis=1)
+        leaders = np.asarray(shapely.difference(shapely.linestrings(ends), signs))
+        words = shapely.STRtree(self._words)
+        over = words.query(shapely.buffer(leaders, CLEAR), predicate="intersects")[0]
+        for n in np.setdiff1d(np.arange(len(spots)), over).tolist():
+            yield float(spots[n, 0]), float(spots[n, 1]), leaders[n]
 
     def refer(self, words: str, mark: str = "") -> str:
         """Put words into the key.
@@ -165,6 +187,15 @@ class Lettering:
             y += 3
         return parts, y - top
 
+    def _free_in_turn(
+        self, size: tuple[float, float], spots: Spots, ground: BaseGeometry | None
+    ) -> Iterator[Spots]:
+        """Look for free spots, the best first, more at a time the longer there is none."""
+        first, count = 0, FIRST_SPOTS
+        while first < len(spots):
+            yield self._free(size, spots[first : first + count], ground)
+            first, count = first + count, count * MORE_SPOTS
+
     def _free(self, size: tuple[float, float], spots: Spots, ground: BaseGeometry | None) -> Spots:
         """Return the spots about which a box is free, in their order."""
         half_x, half_y = size[0] / 2, size[1] / 2
@@ -182,12 +213,23 @@ class Lettering:
             shapely.prepare(ground)
             lies = shapely.covers(ground, boxes)
             spots, boxes = spots[lies], boxes[lies]
-        if not len(boxes):
-            return spots
-        if self._tree is None:
-            self._tree = shapely.STRtree(self._taken)
-        hit = self._tree.query(boxes, predicate="intersects")[0]
-        return np.delete(spots, np.unique(hit), axis=0)
+        is_free = np.ones(len(boxes), dtype=bool)
+        for tree in self._grown() if len(boxes) else ():
+            is_free[tree.query(boxes, predicate="intersects")[0]] = False
+        return spots[is_free]
+
+    def _grown(self) -> list[shapely.STRtree]:
+        """Return what is taken, to be looked up: a large part, and a small one of what came last.
+
+        Something is taken after nearly each look, and a large part is slow to make anew.
+        """
+        if not self._trees or len(self._last) > MOST_LAST:
+            self._taken += self._last
+            self._last = []
+            self._trees = [shapely.STRtree(self._taken)]
+        if self._last and len(self._trees) == 1:
+            self._trees.append(shapely.STRtree(self._last))
+        return self._trees
 
 
 def spots_on(ground: BaseGeometry, near: tuple[float, float] | None = None) -> Spots:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import struct
 import zlib
+from functools import lru_cache
 from html import unescape
 
 import resvg_py
@@ -14,11 +15,14 @@ from clubplanner.outputs.drawings.glyphs import faces_of, with_fonts
 MOST_PIXELS = 4_000
 PICTURE_WIDTH_PX = 1080
 """Of a picture of ground, three pixels a unit: sharp on a phone."""
+MOST_REMEMBERED = 48
+"""Pictures that a process remembers, some 100 kB each: all of a squad ask for the same."""
 _WORDS = {"Title": re.compile(r"<title>([^<]*)"), "Description": re.compile(r"<desc>([^<]*)")}
 _AFTER_HEAD = 33
 """Where chunks may follow: 8 bytes of signature, 25 of the header."""
 
 
+@lru_cache(maxsize=MOST_REMEMBERED)
 def png_from_svg(svg: str, width_px: int, font_files: tuple[str, ...]) -> bytes:
     """Render a drawing.
 

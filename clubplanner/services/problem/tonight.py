@@ -7,7 +7,6 @@ holds for share-outs of that evening alone, by whichever page or command.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
@@ -16,8 +15,7 @@ from clubplanner.domain.club.squads import LeastGround
 from clubplanner.domain.times.times import MINUTES_A_DAY
 from clubplanner.domain.times.times import Window as ClubWindow
 from clubplanner.fitting.games.sizes import usual_m2
-from clubplanner.fitting.setting_out.formats import parse_practice_bands
-from clubplanner.resources import published_table
+from clubplanner.services.rows.ground.known_sizes import published_bands
 from clubplanner.services.rows.people.turnouts import load_turnouts, with_turnout
 from clubplanner.services.rows.seasons.squad_seasons import squads_out_of_season
 from clubplanner.services.rows.snapshot import load_zone
@@ -31,7 +29,6 @@ if TYPE_CHECKING:
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.squads import Squad
     from clubplanner.domain.club.turnouts import Turnout
-    from clubplanner.fitting.setting_out.formats import PracticeBand
     from clubplanner.sharing.values.problem import Ask, Placement, Problem
 
 USUAL_MINUTES = 75
@@ -192,7 +189,7 @@ def with_numbers(
         says_nothing = not (ask.least_m2 or ask.least_share or ask.least_format)
         if squad is not None and (is_said or (says_nothing and ask.key not in placed)):
             here = with_turnout(squad, one) if one is not None else squad
-            needed = usual_m2(_bands(), here.players, here.goalkeepers)
+            needed = usual_m2(published_bands(), here.players, here.goalkeepers)
             needed = min(needed, _largest_m2(problem, ask))
             if needed > ask.least_m2:
                 asked[ask.key] = ask.least_m2
@@ -244,8 +241,3 @@ def _largest_m2(problem: Problem, ask: Ask) -> float:
         ),
         default=0.0,
     )
-
-
-@cache
-def _bands() -> tuple[PracticeBand, ...]:
-    return parse_practice_bands(published_table("practice_areas.csv"))

@@ -9,7 +9,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.fitting.setting_out.walking import order_walk, walk_length_m
+from clubplanner.fitting.setting_out.walking import MOST_MOVED, order_walk, walk_length_m
 
 SPOTS = st.lists(
     st.tuples(st.integers(0, 100), st.integers(0, 64)).map(lambda s: (float(s[0]), float(s[1]))),
@@ -29,6 +29,27 @@ def test_every_cone_is_walked_to_once_and_no_leg_crosses_another(
     walk = [(-1.0, -1.0), *(spots[n] for n in order)]
     legs = [shapely.LineString(leg) for leg in pairwise(walk)]
     assert not any(one.crosses(other) for one, other in combinations(legs, 2))
+
+
+@given(SPOTS)
+def test_no_turn_and_no_move_makes_a_walk_shorter(spots: list[tuple[float, float]]) -> None:
+    """Every stretch turned round, every few cones put elsewhere either way: nothing is shorter."""
+    start = (-1.0, 30.0)
+    walk = [spots[n] for n in order_walk(start, spots)]
+    others = [
+        [*walk[:i], *reversed(walk[i:j]), *walk[j:]]
+        for i, j in combinations(range(len(walk) + 1), 2)
+    ]
+    for i in range(len(walk)):
+        for j in range(i + 1, min(i + MOST_MOVED, len(walk)) + 1):
+            few, left = walk[i:j], [*walk[:i], *walk[j:]]
+            others += [
+                [*left[:at], *put, *left[at:]]
+                for at in range(len(left) + 1)
+                for put in (few, few[::-1])
+            ]
+    length = walk_length_m(start, walk)
+    assert all(walk_length_m(start, other) >= length - 2e-6 for other in others)
 
 
 @given(SPOTS.filter(lambda spots: len(spots) <= 6))

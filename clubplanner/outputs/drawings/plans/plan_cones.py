@@ -162,7 +162,7 @@ def _dimension(one: PlanDimension, sheet: Sheet, lettering: Lettering) -> list[s
     bars = shapely.MultiLineString(
         [[(x - BAR * uy, y + BAR * ux), (x + BAR * uy, y - BAR * ux)] for x, y in line.coords]
     )
-    if shapely.intersects(shapely.union_all([line, bars]), lettering.words()):
+    if lettering.is_near_words(line, bars):
         return []
     for part in (line, bars):
         lettering.block(part, DIMENSION_STROKE)

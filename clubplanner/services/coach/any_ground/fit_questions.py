@@ -12,7 +12,7 @@ from clubplanner.fitting.games.sessions import list_ways
 from clubplanner.fitting.games.sizes import published_m2_each
 from clubplanner.fitting.outlines.largest import fit_largest
 from clubplanner.fitting.outlines.pieces import fit_pieces
-from clubplanner.fitting.setting_out.formats import match_of_age, parse_practice_bands
+from clubplanner.fitting.setting_out.formats import match_of_age
 from clubplanner.fitting.setting_out.laying import ends_of
 from clubplanner.fitting.setting_out.run_off import (
     OUTDOORS_M,
@@ -24,7 +24,6 @@ from clubplanner.fitting.setting_out.run_off import (
 from clubplanner.fitting.setting_out.set_out import list_corners, list_set_out
 from clubplanner.fitting.setting_out.spare import spare_ground
 from clubplanner.fitting.setting_out.ways import SessionNeed
-from clubplanner.resources import published_table
 from clubplanner.services.coach.any_ground.fit_answers import (
     GameEnd,
     LaidGame,
@@ -48,7 +47,7 @@ from clubplanner.services.coach.any_ground.fit_set_out import (
     answer_of,
     plain_anchors,
 )
-from clubplanner.services.rows.ground.known_sizes import published_formats
+from clubplanner.services.rows.ground.known_sizes import published_bands, published_formats
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -135,7 +134,7 @@ def ask_sessions(
             portable_goals=wanted.goals,
             target_goals=wanted.target_goals,
             size_m=size,
-            bands=parse_practice_bands(published_table("practice_areas.csv")),
+            bands=published_bands(),
             match=match_of_age(wanted.own, published_formats(), wanted.age, on=wanted.on),
             hazards=(*_edges(outline, wanted), *beside),
             margin_m=_margin(wanted),

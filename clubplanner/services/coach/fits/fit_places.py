@@ -11,14 +11,13 @@ import shapely
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.ground.grounds import GoalKind, goals_on, usable_ground
 from clubplanner.domain.ground.orientation.measures import USUAL_PACE_M
-from clubplanner.fitting.setting_out.formats import match_of_age, parse_practice_bands
+from clubplanner.fitting.setting_out.formats import match_of_age
 from clubplanner.fitting.setting_out.ground_lines import ON_LINE_M
 from clubplanner.fitting.setting_out.laying import REACH_M
 from clubplanner.fitting.setting_out.places_in_words import Anchors
 from clubplanner.fitting.setting_out.run_off import INDOORS_M, OUTDOORS_M, Hazard, HazardKind
 from clubplanner.fitting.setting_out.ways import GoalSpot, SessionNeed
-from clubplanner.resources import published_table
-from clubplanner.services.rows.ground.known_sizes import published_formats
+from clubplanner.services.rows.ground.known_sizes import published_bands, published_formats
 from clubplanner.services.showing.ground.neighbours import neighbours_of
 from clubplanner.services.showing.ground.plans import painted_lines
 
@@ -156,7 +155,7 @@ def need_of(place: FitPlace, wish: FitWish) -> SessionNeed | None:
         portable_goals=goals_to_bring(pitch, wish),
         target_goals=wish.target_goals,
         size_m=(wish.length_m or 0.0, wish.width_m or 0.0) if has_size else None,
-        bands=parse_practice_bands(published_table("practice_areas.csv")),
+        bands=published_bands(),
         match=match,
         hazards=tuple(_hazards(place)),
         margin_m=_margin_m(place, wish, match),

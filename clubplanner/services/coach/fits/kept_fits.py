@@ -7,19 +7,15 @@ something changed, and never shown for another evening.
 
 from __future__ import annotations
 
-import hashlib
-from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from dataclasses import dataclass, replace
+from functools import cache
 from importlib import metadata
 from typing import TYPE_CHECKING
 
-import shapely
-
-from clubplanner.domain.ground.orientation.facing import chosen_facing
-from clubplanner.domain.ground.orientation.measures import chosen_measure
 from clubplanner.errors import MissingError, RefusedError
-from clubplanner.language import _, spoken
+from clubplanner.language import _
 from clubplanner.resources import published_table
+from clubplanner.services.coach.fits.remembered import digest_of, question
 from clubplanner.services.coach.fits.session_sizes import FitShown, see_what_fits
 from clubplanner.services.coach.squad_evening import (
     FitForm,
@@ -31,10 +27,7 @@ from clubplanner.services.coach.squad_evening import (
 if TYPE_CHECKING:
     from datetime import date, datetime
 
-    from shapely import Polygon
-
     from clubplanner.domain.club.squads import Squad
-    from clubplanner.domain.ground.grounds import Pitch
     from clubplanner.services.addresses.links import OwnSquad
     from clubplanner.services.coach.fits.fit_places import FitPlace, FitWish
     from clubplanner.store.engine import Store
@@ -44,8 +37,6 @@ FEWEST_KEPT, MOST_KEPT = 4, 24
 MOST_KEEPERS = 3
 SHOWN_KEPT = 2
 """Ways of each answer that is kept: fewer than with signal, so that a phone holds them all."""
-MOST_REMEMBERED = 252
-"""Answers that a server process remembers: a dozen evenings, some 20 MB."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,16 +46,6 @@ class KeptFit:
     players: int
     goalkeepers: int
     fit: FitShown
-
-
-@dataclass(frozen=True, slots=True)
-class _Asked:
-    """A question to remember the answer of: the digest stands for ground, kit and language."""
-
-    digest: str
-    players: int
-    place: FitPlace = field(compare=False)
-    wish: FitWish = field(compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,28 +102,24 @@ def see_fits_to_keep(
     place = place_of(own, evening)
     wish = wish_from_form(FitForm(), evening.squad)
     digest = fits_digest(place, wish)
-    fits = _kept_fits(_Asked(digest, players, place, wish))
+    fits = _kept_fits(place, wish, players)
     return FitsToKeep(evening.squad, own.number, digest, fits)
 
 
-@lru_cache(maxsize=MOST_REMEMBERED)
-def _kept_fits(asked: _Asked) -> tuple[KeptFit, ...]:
-    """Work out what fits for a number of players, with 0 to `MOST_KEEPERS` goalkeepers.
-
-    What one browser of a squad asked for is remembered for the others.
-    """
+def _kept_fits(place: FitPlace, wish: FitWish, players: int) -> tuple[KeptFit, ...]:
+    """Work out what fits for a number of players, with 0 to `MOST_KEEPERS` goalkeepers."""
     return tuple(
         KeptFit(
-            asked.players,
+            players,
             keepers,
             see_what_fits(
-                asked.place,
-                replace(asked.wish, players=asked.players, goalkeepers=keepers),
+                place,
+                replace(wish, players=players, goalkeepers=keepers),
                 most=SHOWN_KEPT,
                 is_brief=True,
             ),
         )
-        for keepers in range(min(MOST_KEEPERS, asked.players) + 1)
+        for keepers in range(min(MOST_KEEPERS, players) + 1)
     )
 
 
@@ -153,30 +130,13 @@ def fits_digest(place: FitPlace, wish: FitWish) -> str:
         place: The ground.
         wish: What is asked; players and goalkeepers are left out.
     """
-    known = (
-        metadata.version("clubplanner"),
-        published_table("formats.csv"),
-        published_table("practice_areas.csv"),
-        published_table("markings.csv"),
-        *_pitch_parts(place.pitch),
-        _shape(place.area.polygon),
-        place.area.name,
-        place.on,
-        tuple(place.own_formats),
-        *(_shape(ground) for ground in place.neighbours),
-        replace(wish, players=0, goalkeepers=0),
-        spoken(),
-        chosen_measure(),
-        chosen_facing(),
-    )
-    return hashlib.sha256(repr(known).encode()).hexdigest()[:16]
+    whoever_comes = replace(wish, players=0, goalkeepers=0)
+    asked = question(replace(place, halls=()), whoever_comes)  # no kept answer tells of halls
+    return digest_of(_release(), asked)[:16]
 
 
-def _pitch_parts(pitch: Pitch) -> tuple[object, ...]:
-    plain = (pitch.key, pitch.name, pitch.is_indoor, pitch.edges, pitch.goals, pitch.portable_goals)
-    drawn = (pitch.surface, pitch.entrance)
-    return (*plain, *drawn, pitch.frame, _shape(pitch.polygon), *map(_shape, pitch.obstacles))
-
-
-def _shape(polygon: Polygon) -> str:
-    return shapely.to_wkb(polygon, hex=True)
+@cache
+def _release() -> str:
+    """Return a digest of what a release brings along: how it answers, and the published tables."""
+    tables = [f"{name}.csv" for name in ("formats", "practice_areas", "markings")]
+    return digest_of(metadata.version("clubplanner"), *map(published_table, tables))

@@ -27,6 +27,7 @@ from clubplanner.services.coach.fits.fit_places import (
 )
 from clubplanner.services.coach.fits.format_words import NO_FORMATS, FormatsOnGround, formats_on
 from clubplanner.services.coach.fits.placed_sizes import PlacedShown, see_largest, see_practice
+from clubplanner.services.coach.fits.remembered import ANSWERS, question
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -98,6 +99,14 @@ class FitShown:
     formats: FormatsOnGround = NO_FORMATS
     no_game: str = ""
 
+    def drawing(self, name: str) -> str:
+        """Return a drawing by its name, as in `draw_fit`; blank where there is none of it."""
+        placed = {"practice": self.practice, "largest": self.largest}
+        if name in placed:
+            one = placed[name]
+            return "" if one is None else one.drawing
+        return dict(zip(WAY_NAMES, (way.drawing for way in self.ways), strict=False)).get(name, "")
+
     @property
     def said(self) -> str:
         """All of it in one sentence, for whoever hears it: "4 v 4 fits; two other ways below."."""
@@ -128,6 +137,21 @@ def see_what_fits(
     Raises:
         RefusedError: If a number cannot be used, saying which.
     """
+    asked = _ways_asked(place, wish, most, is_brief)
+    answer = ANSWERS.get_or_make(asked, lambda: _work_out(place, wish, most, is_brief))
+    if is_brief:
+        return answer
+    nights = f"{question(place, wish)} other nights"
+    return replace(answer, others=ANSWERS.get_or_make(nights, lambda: _other_nights(place, wish)))
+
+
+def _ways_asked(place: FitPlace, wish: FitWish, most: int, is_brief: bool) -> str:
+    """Put what the ways to play hang on as a question; halls matter to other nights alone."""
+    return f"{question(replace(place, halls=()), wish)} {most} {is_brief}"
+
+
+def _work_out(place: FitPlace, wish: FitWish, most: int, is_brief: bool) -> FitShown:
+    """Work out what fits, but for other nights."""
     pitch, area = place.pitch, place.area
     need = need_of(place, wish)
     care = cautions(
@@ -144,13 +168,11 @@ def see_what_fits(
     try:
         ground = FitGround.of(place, wish, need)
         ways = list_ways(need, most=most)
-        others = () if is_brief else see_changes(need, elsewhere=_elsewhere(place, wish))
         return FitShown(
             ways=tuple(_see_way(ground, way) for way in ways),
             largest=see_largest(ground),
             practice=see_practice(ground),
             cautions=care,
-            others=tuple(OtherNight(change.occasion, change.lines) for change in others),
             formats=NO_FORMATS
             if is_brief
             else formats_on(place.own_formats, wish.age, need.ground, place.on),
@@ -158,6 +180,18 @@ def see_what_fits(
         )
     except ValueError as fault:
         raise RefusedError(str(fault)) from fault
+
+
+def _other_nights(place: FitPlace, wish: FitWish) -> tuple[OtherNight, ...]:
+    """Say how the best way changes when the night does."""
+    need = need_of(place, wish)
+    if need is None:
+        return ()
+    try:
+        changes = see_changes(need, elsewhere=_elsewhere(place, wish))
+    except ValueError as fault:
+        raise RefusedError(str(fault)) from fault
+    return tuple(OtherNight(change.occasion, change.lines) for change in changes)
 
 
 def draw_fit(place: FitPlace, wish: FitWish, name: str) -> str | None:
@@ -174,6 +208,9 @@ def draw_fit(place: FitPlace, wish: FitWish, name: str) -> str | None:
     Raises:
         RefusedError: If a number cannot be used, saying which.
     """
+    known: FitShown | None = ANSWERS.get(_ways_asked(place, wish, SHOWN_WAYS, False))
+    if known is not None:
+        return known.drawing(name) or None
     need = need_of(place, wish)
     if need is None:
         return None

@@ -6,7 +6,7 @@ import re
 from functools import cache
 from typing import TYPE_CHECKING
 
-from clubplanner.fitting.setting_out.formats import parse_formats
+from clubplanner.fitting.setting_out.formats import parse_formats, parse_practice_bands
 from clubplanner.resources import published_table
 
 if TYPE_CHECKING:
@@ -14,12 +14,19 @@ if TYPE_CHECKING:
     from datetime import date
 
     from clubplanner.domain.ground.formats import GameFormat
+    from clubplanner.fitting.setting_out.formats import PracticeBand
 
 
 @cache
 def published_formats() -> tuple[GameFormat, ...]:
     """Return the formats of the published tables."""
     return parse_formats(published_table("formats.csv"))
+
+
+@cache
+def published_bands() -> tuple[PracticeBand, ...]:
+    """Return the sizes of practice areas of the published table."""
+    return parse_practice_bands(published_table("practice_areas.csv"))
 
 
 def with_published(own: Sequence[GameFormat], on: date | None = None) -> tuple[GameFormat, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from textwrap import wrap
 from typing import TYPE_CHECKING
 from zlib import crc32
@@ -38,6 +38,8 @@ if TYPE_CHECKING:
 
 STATE_LETTERS = 16
 """Letters of a line about a session's state on a drawing: a third of a pitch holds as many."""
+MOST_PAINTED = 512
+"""Pitches whose painted lines are kept, with some of their marked-out parts in use or without."""
 
 
 def times_in_words(booking: Booking, zone: ZoneInfo) -> str:
@@ -230,7 +232,13 @@ def painted_lines(pitch: Pitch, area_keys: Sequence[str] = ()) -> tuple[BaseGeom
     Returns:
         Lines in metres of the pitch's frame; none where no published field fits what is recorded.
     """
-    return pitch_markings(pitch, _marked_fields(), area_keys)
+    marked = (area.key for area in pitch.areas if area.cut == "markings")
+    return _painted_lines(pitch, frozenset(marked).intersection(area_keys))
+
+
+@lru_cache(maxsize=MOST_PAINTED)
+def _painted_lines(pitch: Pitch, held: frozenset[str]) -> tuple[BaseGeometry, ...]:
+    return pitch_markings(pitch, _marked_fields(), held)
 
 
 def tint_of(booking: Booking) -> int:

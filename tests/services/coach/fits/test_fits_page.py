@@ -6,6 +6,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from sqlalchemy import select
 
 from clubplanner.errors import RefusedError
 from clubplanner.services.addresses.links import create_squad_link
@@ -13,6 +14,8 @@ from clubplanner.services.coach.fits.fit_pictures import draw_fit_picture
 from clubplanner.services.coach.fits.fits_page import FitsPage, see_fits
 from clubplanner.services.coach.fits.kept_fits import see_fits_to_keep
 from clubplanner.services.coach.squad_evening import FitForm
+from clubplanner.services.setup.loading import load_files
+from clubplanner.store.tables.squad_tables import SquadRow
 from tests.builders import A_WEDNESDAY, NOW
 from tests.large_club import noting_statements
 from tests.small_club import (
@@ -22,6 +25,7 @@ from tests.small_club import (
     PITCHES,
     SQUADS,
     book,
+    grounds_file,
     load_small_club,
     pitch_feature,
 )
@@ -134,3 +138,27 @@ def test_a_picture_asks_for_the_head_count_once(store: Store) -> None:
         png = draw_fit_picture(store, secret, number, "1", FitForm())
     assert png.startswith(b"\x89PNG")
     assert sum("FROM turnout" in statement for statement in sent) == 1
+
+
+def test_ground_drawn_anew_and_a_squad_of_another_age_have_new_answers(store: Store) -> None:
+    """What was answered before is remembered, and never shown for other ground or children."""
+    book(store)
+    before = look(store)
+    assert look(store).fit == before.fit
+    load_files(store, [grounds_file(pitch_feature("Top pitch", 100, 44), *PITCHES[1:])], NOW)
+    narrow = look(store)
+    assert narrow.fit is not None
+    assert before.fit is not None
+    assert narrow.fit.ways[0].drawing != before.fit.ways[0].drawing
+    assert narrow.digest != before.digest
+    no_goals = pitch_feature("Top pitch", 100, 44, goals=[])
+    load_files(store, [grounds_file(no_goals, *PITCHES[1:])], NOW)
+    bare = look(store)
+    assert bare.fit is not None
+    assert bare.fit.ways[0].drawing != narrow.fit.ways[0].drawing
+    with store.write() as session:
+        squad = session.scalars(select(SquadRow).where(SquadRow.key == KESTRELS)).one()
+        squad.age_group = "U8"
+    younger = look(store)
+    assert younger.fit is not None
+    assert younger.fit.cautions != bare.fit.cautions

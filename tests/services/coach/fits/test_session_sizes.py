@@ -19,6 +19,7 @@ from clubplanner.errors import RefusedError
 from clubplanner.geometry.shapes import as_polygon, rectangle
 from clubplanner.outputs.drawings.plans.plan_areas import OWN_STROKE
 from clubplanner.services.coach.fits.fit_places import FitPlace, FitWish
+from clubplanner.services.coach.fits.remembered import ANSWERS
 from clubplanner.services.coach.fits.session_sizes import (
     FitShown,
     WayShown,
@@ -216,12 +217,16 @@ def test_each_drawing_can_be_had_alone(name: str) -> None:
     pitch = make_pitch(width_m=64.0)
     area = as_stored(pitch.area("third-1"))
     wish = FitWish(14, 1, 20.0, 15.0, 12)
+    ANSWERS.forget()
+    alone = draw_fit(FitPlace(pitch, area, A_WEDNESDAY), wish, name)
     shown = see_what_fits(FitPlace(pitch, area, A_WEDNESDAY), wish)
     assert shown.practice is not None
     assert shown.largest is not None
     drawings = {"practice": shown.practice.drawing, "largest": shown.largest.drawing}
     drawings |= {str(number): way.drawing for number, way in enumerate(shown.ways, start=1)}
-    assert draw_fit(FitPlace(pitch, area, A_WEDNESDAY), wish, name) == drawings[name]
+    assert alone == drawings[name]
+    remembered = draw_fit(FitPlace(pitch, area, A_WEDNESDAY), wish, name)
+    assert remembered == drawings[name]
 
 
 def test_a_drawing_that_is_not_there() -> None:
