@@ -10,6 +10,7 @@ from clubplanner.sharing.again import reshare_relaxed
 from clubplanner.sharing.again.reshare_model import ReshareModel
 from clubplanner.sharing.again.reshare_relaxed import relaxed_least
 from clubplanner.sharing.model.solvers import new_solver
+from clubplanner.sharing.places.displacement import displacement
 from tests.sharing.again.test_reshare_dominance import known_plans, places_of
 
 AMPLE = 60.0
@@ -45,6 +46,22 @@ def test_every_plan_is_one_of_the_model(seed: int) -> None:
             for n, variable in enumerate(model.share.chosen):
                 model.share.model.add(variable == (n in chosen))
             assert new_solver().solve(model.share.model) == cp_model.OPTIMAL
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_hint_names_the_way_of_a_plan_and_who_is_disturbed(seed: int) -> None:
+    """Held to the values hinted, the model has the plan with its own way, matching and all."""
+    for number in (0, 1):
+        places = places_of(number, seed)
+        model = ReshareModel(places)
+        model.share.model.minimize(model.way(is_full=False))
+        for plan, rows in list(known_plans(places))[::7]:
+            model.hint(set(rows))
+            solver = new_solver()
+            solver.parameters.fix_variables_to_their_hinted_value = True
+            assert solver.solve(model.share.model) == cp_model.OPTIMAL
+            problem = places.terrain.problem
+            assert solver.objective_value == displacement(problem, places.standing, plan)
 
 
 def make_odd_model() -> cp_model.CpModel:
