@@ -10,6 +10,9 @@ rows of ground proves there who is disturbed, and its two workers beside each ot
 says too much as soon as one plan is left out wrongly:
 `tests/sharing/again/test_reshare_reach.py` holds it against every plan of drawn problems.
 
+There it is asked value by value (`reshare_fewest.py`), from what the linear relaxation proves
+(`reshare_relaxed.py`), on places that no other can stand in for (`reshare_dominance.py`).
+
 The way is then searched set by set (`reshare_sets.py`): with the squads known who are disturbed it
 is soon proved, and where no fewer can be, that no other set is left is one question more.
 

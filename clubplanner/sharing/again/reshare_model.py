@@ -7,6 +7,7 @@ says which are enough).
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,7 +15,8 @@ from ortools.sat.python import cp_model
 
 from clubplanner.sharing.again.reshare_places import single_slots
 from clubplanner.sharing.model.model import ShareModel
-from clubplanner.sharing.places.displacement import lost_points
+from clubplanner.sharing.places.displacement import lost_points, match_sessions
+from clubplanner.sharing.places.placements import placement_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Sequence
@@ -22,6 +24,24 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from clubplanner.sharing.again.reshare_places import Places
+    from clubplanner.sharing.values.problem import Placement
+
+
+@dataclass(frozen=True, slots=True)
+class _Matched:
+    """The matching of an ask's sessions.
+
+    Attributes:
+        rows: Its places where none of its sessions stood.
+        olds: Where they stood.
+        kept: The rows of those that the model knows.
+        variables: For each session, whether it is the one that has each of the rows now.
+    """
+
+    rows: list[int]
+    olds: list[Placement]
+    kept: list[int | None]
+    variables: list[list[cp_model.IntVar]]
 
 
 class ReshareModel:
@@ -59,6 +79,8 @@ class ReshareModel:
                     self.changed[squad] = model.new_bool_var(f"{squad} is disturbed")
                 stays = [self._variables[row]] if row in self._variables else []
                 model.add_bool_or([*stays, self.changed[squad]])
+        self._matched: list[_Matched] = []
+        self._hold_whole_asks()
 
     @property
     def disturbed(self) -> cp_model.LinearExprT:
@@ -67,9 +89,49 @@ class ReshareModel:
 
     def hint(self, plan: Collection[int]) -> None:
         """Let the next search begin at a plan, as far as its rows are known here."""
-        self.share.model.clear_hints()  # type: ignore[no-untyped-call]
+        model = self.share.model
+        model.clear_hints()  # type: ignore[no-untyped-call]
         for row, variable in self._variables.items():
-            self.share.model.add_hint(variable, row in plan)
+            model.add_hint(variable, row in plan)
+        disturbed = self.places.disturbed_by(plan)
+        for squad, variable in self.changed.items():
+            model.add_hint(variable, squad in disturbed)
+        for matched in self._matched:
+            pairs = self._pairs(matched, plan)
+            for old, own in enumerate(matched.variables):
+                for row, variable in zip(matched.rows, own, strict=True):
+                    model.add_hint(variable, pairs.get(old) == row)
+
+    def _pairs(self, matched: _Matched, plan: Collection[int]) -> dict[int, int]:
+        """Match the sessions of an ask that move to a plan's new places, the shortest way."""
+        moved = [n for n, kept in enumerate(matched.kept) if kept is None or kept not in plan]
+        rows = self.places.rows
+        news = [
+            placement_of(self.places.terrain, rows, row, row) for row in matched.rows if row in plan
+        ]
+        olds = [replace(matched.olds[n], session=n) for n in moved]
+        found = match_sessions(self.places.terrain.problem, olds, news)
+        return {old.session: new.session for old, new in found if new is not None}
+
+    def _hold_whole_asks(self) -> None:
+        """Give who is not disturbed no other place, day by day; sharper than the sum of both.
+
+        Follows where a squad that is not hit has all its sessions of an ask: staying, they are all.
+        """
+        places, rows = self.places, self.places.rows
+        stays: dict[int, set[int]] = {}
+        for ask, row in zip(places.asks, places.kept, strict=True):
+            stays.setdefault(ask, set()).update(() if row is None else (row,))
+        by_day: dict[tuple[int, int], list[cp_model.IntVar]] = {}
+        for row, variable in self._variables.items():
+            ask = int(rows.ask[row])
+            if row not in stays.get(ask, ()):
+                by_day.setdefault((ask, int(rows.day[row])), []).append(variable)
+        asks = places.terrain.problem.asks
+        for (ask, _day), others in by_day.items():
+            squad = asks[ask].squad
+            if squad in self.changed and len(stays.get(ask, ())) >= asks[ask].sessions:
+                self.share.model.add_at_most_one([~self.changed[squad], *others])
 
     def plan_of(self, solver: cp_model.CpSolver) -> list[int]:
         """Read the plan that a search has found, as numbers of rows."""
@@ -133,9 +195,11 @@ class ReshareModel:
         others = [row for row in rows if row not in stays]
         is_even = is_full and len(olds) == problem.asks[number].sessions
         serves: dict[int, list[cp_model.IntVar]] = {row: [] for row in others}
+        variables: list[list[cp_model.IntVar]] = []
         terms: list[cp_model.LinearExprT] = []
         for old, kept in olds:
             own = [model.new_bool_var("") for _ in others]
+            variables.append(list(own))
             for row, match in zip(others, own, strict=True):
                 serves[row].append(match)
             costs = places.ways(old, others)
@@ -150,6 +214,9 @@ class ReshareModel:
                 model.add_at_most_one(own)
                 less = [cost - lost for cost in costs]
                 terms.append(lost + cp_model.LinearExpr.weighted_sum(own, less))
+        self._matched.append(
+            _Matched(others, [o for o, _ in olds], [k for _, k in olds], variables)
+        )
         for row, matches in serves.items():
             if matches and is_even:
                 model.add(sum(matches) == self._variables[row])

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from ortools.sat.python import cp_model
 
+from clubplanner.sharing.again.reshare_dominance import undominated
 from clubplanner.sharing.again.reshare_model import ReshareModel
 
 if TYPE_CHECKING:
@@ -93,7 +94,8 @@ class DisturbedSets:
             A plan, or None; and whether it is sure that there is none.
         """
         work = self._work
-        model = ReshareModel(work.places, np.flatnonzero(self._apt))
+        apt = undominated(work.places, self._apt)
+        model = ReshareModel(work.places, np.flatnonzero(apt))
         program = model.share.model
         if self._is_full:
             model.fill()

@@ -15,6 +15,7 @@ import numpy as np
 from ortools.sat.python import cp_model
 
 from clubplanner.language import marked
+from clubplanner.sharing.again.reshare_fewest import AUTOMATIC, fewest_disturbed
 from clubplanner.sharing.again.reshare_model import ReshareModel
 from clubplanner.sharing.again.reshare_places import Places
 from clubplanner.sharing.again.reshare_plans import first_plan, placements_of
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from clubplanner.sharing.again.reshare_fewest import Branching
     from clubplanner.sharing.ground.terrain import Terrain
     from clubplanner.sharing.values.budget import Budget
     from clubplanner.sharing.values.problem import Placement
@@ -123,20 +125,11 @@ class Work:
         """
         best = self._search_near(weight, most, is_full=most == full)
         if self._both(weight) < best and most == full:
-            best = min(best, self._search_filled(weight, most))
+            least = fewest_disturbed(self, weight * most - best, weight, FILLED_PART)
+            best = weight * (most - 1) if least >= weight else weight * most - least
         if self._both(weight) < best and (self.values(self.plan)[0] < most or most < full):
             best = self._search_all(weight, most, best)
         return best
-
-    def _search_filled(self, weight: int, most: int) -> int:
-        """Search plans in which every ask has all its sessions; return the bound of both aims."""
-        model = ReshareModel(self.places)
-        model.fill()
-        model.share.model.minimize(model.disturbed)
-        least, _is_done = self.search(model, 0.0, FILLED_PART, workers=1)
-        return (
-            weight * (most - 1) if least == np.inf else weight * most - int(np.ceil(least - 1e-6))
-        )
 
     def _search_all(self, weight: int, most: int, best: int) -> int:
         """Search all plans for both aims; return the bound of both."""
@@ -328,7 +321,7 @@ class Work:
             return np.inf, True
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return bound, False
-        self.plan = max(self.plan, model.plan_of(solver), key=self._rank)
+        self.adopt(model.plan_of(solver))
         return float(solver.best_objective_bound), status == cp_model.OPTIMAL
 
     def _note(self, number: int, sign: int, bound: int) -> None:
@@ -353,6 +346,10 @@ class Work:
         self.budget.is_cut |= is_late
         return self.budget.left > 0 and not is_late
 
+    def adopt(self, plan: Sequence[int]) -> None:
+        """Keep a plan if it is better than the best so far."""
+        self.plan = max(self.plan, list(plan), key=self._rank)
+
     def _rank(self, plan: Sequence[int]) -> tuple[int, ...]:
         points, *others = self.values(plan)
         return (points, *(-value for value in others))
@@ -364,6 +361,7 @@ class Work:
         workers: int | None,
         *,
         is_first_enough: bool = False,
+        branching: Branching = AUTOMATIC,
     ) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
         """Solve a model, and count the steps that it took.
 
@@ -372,6 +370,7 @@ class Work:
             steps: Steps that it may take; the clock's time left is kept.
             workers: How many; None for all of the effort.
             is_first_enough: Whether any solution ends it.
+            branching: How the solver branches.
         """
         effort = self.budget.effort
         solver = new_solver()
@@ -379,6 +378,7 @@ class Work:
         solver.parameters.random_seed = effort.seed
         solver.parameters.linearization_level = 2
         solver.parameters.cp_model_probing_level = 0  # it costs more than it finds here
+        solver.parameters.search_branching = branching
         solver.parameters.stop_after_first_solution = is_first_enough
         solver.parameters.max_deterministic_time = max(0.01, steps)
         solver.parameters.max_time_in_seconds = max(0.05, self.budget.clock_left)
