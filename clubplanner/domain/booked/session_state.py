@@ -6,7 +6,9 @@ until its time has passed, by whoever did it: a hand, a closure, a match, an exc
 share-out published shortly before. What comes back to its plan is on, as if nothing had been; a
 session that a later plan does without was never called off, it is no session any more.
 
-A session that was called off and for which another was made on the same day is moved.
+A session that was called off and for which another was made on the same day is moved. One that was
+moved and is off then is off where it stood last, for whoever heard of the move, and where it was to
+be by its plan, for whoever did not.
 
 States know no clock: that a session is over is seen by its times.
 """
@@ -120,12 +122,15 @@ class SessionState:
 
     Attributes:
         outcome: What to know first.
-        was: Where and when it was to be by its plan; None while it is there.
+        was: Where and when it was to be by its plan, of one that is off where it stood last; None
+            while it is there.
         since: When it last became what it is; None where nothing happened to it.
         reason: Why.
         conditions: What the ground it is on asks for; empty for a session that is off.
         instead: Where the squad is that day instead of a session that is off; None for nowhere.
         is_dropped: Whether the plan itself does without it: then it is no session at all.
+        planned: Of one that is off, where it was to be by its plan if that is not where it stood
+            last; None else.
     """
 
     outcome: Outcome
@@ -135,6 +140,12 @@ class SessionState:
     conditions: tuple[Closure, ...] = ()
     instead: Spot | None = None
     is_dropped: bool = False
+    planned: Spot | None = None
+
+    @property
+    def missed_at(self) -> tuple[Spot, ...]:
+        """Where people may look for it in vain: where it stood last, then by its plan."""
+        return tuple(spot for spot in (self.was, self.planned) if spot is not None)
 
     @property
     def is_off(self) -> bool:
@@ -148,7 +159,7 @@ class SessionState:
 
     def off_here(self, spot: Spot) -> SessionState:
         """Return the state as a place sees it that the session has left."""
-        return replace(self, outcome=Outcome.OFF, was=spot, conditions=())
+        return replace(self, outcome=Outcome.OFF, was=spot, planned=None, conditions=())
 
 
 AS_PLANNED = SessionState(Outcome.ON)
@@ -174,7 +185,8 @@ def state_of(
     if is_withdrawn:
         if planned is None:
             return SessionState(Outcome.OFF, spot, since, reason, is_dropped=True)
-        return SessionState(Outcome.OFF, planned, since, reason)
+        elsewhere = None if planned == spot else planned
+        return SessionState(Outcome.OFF, spot, since, reason, planned=elsewhere)
     if planned is not None and planned != spot:
         return SessionState(Outcome.MOVED, planned, since, reason, there)
     return SessionState(Outcome.LIMITED if there else Outcome.ON, conditions=there)
@@ -189,7 +201,8 @@ def in_place_of(new: SessionState, off: SessionState) -> SessionState:
     """Return the state of a session that was made in place of one that is off."""
     if new.outcome is Outcome.MOVED or off.was is None:
         return new
-    return replace(new, outcome=Outcome.MOVED, was=off.was, since=off.since, reason=off.reason)
+    was = off.planned or off.was
+    return replace(new, outcome=Outcome.MOVED, was=was, since=off.since, reason=off.reason)
 
 
 def _read_past(spot: Spot, steps: Sequence[Step]) -> tuple[Spot | None, datetime | None, Reason]:

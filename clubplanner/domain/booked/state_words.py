@@ -92,6 +92,16 @@ class Told:
         """What else there is to know, a sentence each."""
         return tuple(self._details())
 
+    def seen_from(self, spot: Spot) -> Told:
+        """Return it as whoever looks for it in vain at a spot has to hear of it."""
+        if not self.state.is_off:
+            return replace(
+                self, state=replace(self.state.off_here(spot), instead=self.spot), spot=spot
+            )
+        if spot == self.state.was:
+            return self
+        return replace(self, state=self.state.off_here(spot), spot=spot)
+
     def where(self, spot: Spot, *, with_day: bool = False) -> str:
         """Write a spot: "18:00–19:15, Clubhouse third, Top pitch"; its date if it is another."""
         day = _day(spot, self.zone)
@@ -163,6 +173,8 @@ class Told:
                 yield _("Why: %(reason)s.", reason=reason.rstrip("."))
         if state.outcome in (Outcome.MOVED, Outcome.OFF) and state.was is not None:
             yield _("It was to be: %(where)s.", where=self.where(state.was))
+        if state.planned is not None:
+            yield _("At first it was to be: %(where)s.", where=self.where(state.planned))
         yield from self._instead()
         if state.outcome is Outcome.MOVED:
             yield from (one.sentence for one in state.conditions)

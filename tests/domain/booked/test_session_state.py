@@ -75,10 +75,19 @@ def test_a_session_withdrawn_and_put_elsewhere_is_moved() -> None:
 
 
 def test_a_session_moved_and_withdrawn_for_no_reason_has_none() -> None:
-    """Why it was moved is not why it is off."""
+    """Why it was moved is not why it is off; it is off where it stood last, and by its plan."""
     steps = [step(HERE, THERE, WET), step(THERE, None)]
     state = state_of(THERE, steps, is_withdrawn=True)
-    assert (state.outcome, state.was, state.reason.is_said) == (Outcome.OFF, HERE, False)
+    assert (state.outcome, state.was, state.reason.is_said) == (Outcome.OFF, THERE, False)
+    assert state.missed_at == (THERE, HERE)
+    assert state.off_here(HERE).missed_at == (HERE,)
+
+
+def test_another_in_place_of_one_that_was_moved_and_is_off_is_moved_from_the_plan() -> None:
+    """As one that was moved twice is."""
+    off = state_of(THERE, [step(HERE, THERE), step(THERE, None, WET)], is_withdrawn=True)
+    new = in_place_of(state_of(ELSEWHERE, (), is_withdrawn=False), off)
+    assert (new.outcome, new.was, new.reason) == (Outcome.MOVED, HERE, WET)
 
 
 @pytest.mark.parametrize(("notice", "outcome"), [(timedelta(), "on"), (timedelta(1), "moved")])

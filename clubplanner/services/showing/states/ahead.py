@@ -15,13 +15,14 @@ from clubplanner.services.showing.states.state_shown import StateTeller
 from clubplanner.store.tables.booking_tables import BookingRow
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Collection, Iterator, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.bookings import Booking
+    from clubplanner.domain.booked.session_state import Spot
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.services.showing.states.state_shown import StateShown
 
@@ -84,7 +85,7 @@ class Ahead:
 
     def missed(self, day: date | None = None) -> tuple[Missed, ...]:
         """Return what is off or on another date than it was to be, by that date and time."""
-        found = [one for b in self.bookings if (one := self._missed(b)) is not None]
+        found = [one for booking in self.bookings for one in self._missed(booking)]
         return tuple(
             sorted(
                 (one for one in found if day is None or one.day == day),
@@ -92,35 +93,45 @@ class Ahead:
             )
         )
 
-    def shown(self, booking: Booking) -> StateShown | None:
-        """Return what there is to say of a session; None for one that is on as planned."""
+    def shown(self, booking: Booking, at: Spot | None = None) -> StateShown | None:
+        """Return what there is to say of a session; None for one that is on as planned.
+
+        Args:
+            booking: The session.
+            at: Where one that is off is looked for; None for where it stood last.
+        """
         following = (
             b
             for b in self.live
             if b.squad_key == booking.squad_key and b.during.starts_at > booking.during.starts_at
         )
-        return self.teller.shown(booking, self.bookings, next(following, None))
+        return self.teller.shown(booking, self.bookings, next(following, None), at)
 
-    def _missed(self, booking: Booking) -> Missed | None:
+    def _missed(self, booking: Booking) -> Iterator[Missed]:
+        """Yield where a session is looked for in vain, a day each."""
         state = self.teller.states.get(booking.number)
-        was = None if state is None else state.was
-        if was is None or was.during.ends_at <= self.now:
-            return None
-        zone = self.teller.zone
-        day = was.during.starts_at.astimezone(zone).date()
-        if not booking.is_withdrawn and (day == self._day(booking) or self._stands_in(booking)):
-            return None
-        shown = self.shown(booking)
-        if shown is None:
-            return None
+        told: set[date] = set()
+        for spot in () if state is None else state.missed_at:
+            day = spot.during.starts_at.astimezone(self.teller.zone).date()
+            if spot.during.ends_at <= self.now or day in told:
+                continue
+            told.add(day)
+            if not booking.is_withdrawn and (day == self._day(booking) or self._stands_in(booking)):
+                continue
+            shown = self.shown(booking, spot)
+            if shown is not None:
+                yield self._missed_at(booking, spot, shown)
+
+    def _missed_at(self, booking: Booking, spot: Spot, shown: StateShown) -> Missed:
+        day = spot.during.starts_at.astimezone(self.teller.zone).date()
         return Missed(
             number=booking.number,
             squad_key=booking.squad_key or "",
             squad_name=booking.holder,
             day=day,
             day_words=day_from_today(day, self.today),
-            times=times_of(was, zone),
-            place=was.place,
+            times=times_of(spot, self.teller.zone),
+            place=spot.place,
             state=shown,
         )
 
@@ -129,7 +140,7 @@ class Ahead:
         states = self.teller.states
         mine = states[booking.number].was
         return any(
-            states[other.number].was == mine
+            mine in states[other.number].missed_at
             for other in self.bookings
             if other.is_withdrawn and other.number in states
         )

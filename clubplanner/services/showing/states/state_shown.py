@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.booked.bookings import Booking
-    from clubplanner.domain.booked.session_state import SessionState
+    from clubplanner.domain.booked.session_state import SessionState, Spot
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.domain.times.times import TimeRange
 
@@ -61,7 +61,11 @@ class StateTeller:
     today: date | None = None
 
     def shown(
-        self, booking: Booking, others: Sequence[Booking] = (), following: Booking | None = None
+        self,
+        booking: Booking,
+        others: Sequence[Booking] = (),
+        following: Booking | None = None,
+        at: Spot | None = None,
     ) -> StateShown | None:
         """Return what there is to say of a booking; None for one that is on as planned.
 
@@ -69,11 +73,14 @@ class StateTeller:
             booking: The session.
             others: What else the squad has, to see whether it is the day's only one.
             following: The squad's next session, told with one that is off; None for none.
+            at: Where one that is off is looked for; None for where it stood last.
         """
         state = self.states.get(booking.number)
         if state is None or not state.differs or state.is_dropped:
             return None
         told = self.told(booking, others)
+        if at is not None and told.state.is_off:
+            told = told.seen_from(at)
         return self._shown(told, following)
 
     def missed_here(
@@ -89,17 +96,15 @@ class StateTeller:
         found = []
         for booking in bookings:
             state = self.states.get(booking.number)
-            was = None if state is None or state.is_dropped else state.was
-            if was is None or was.pitch_key not in pitches or not was.during.overlaps(during):
+            spots = () if state is None or state.is_dropped else state.missed_at
+            near = (s for s in spots if s.pitch_key in pitches and s.during.overlaps(during))
+            was = next(near, None)
+            if was is None:
                 continue
             is_there = booking.pitch_key in pitches and booking.during.overlaps(during)
             if is_there and not booking.is_withdrawn:
                 continue
-            told = self.told(booking)
-            if not booking.is_withdrawn:
-                told = replace(
-                    told, state=replace(told.state.off_here(was), instead=told.spot), spot=was
-                )
+            told = self.told(booking).seen_from(was)
             there = replace(
                 booking, pitch_key=was.pitch_key, area_key=was.area_key, during=was.during
             )

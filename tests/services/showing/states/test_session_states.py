@@ -158,6 +158,24 @@ def test_a_coach_reads_that_tonight_is_off_and_why_and_what_is_next(store: Store
     assert not week.gaps
 
 
+def test_moved_to_another_day_and_called_off_is_off_on_both(store: Store, secret: str) -> None:
+    """Whoever heard of the move looks on Friday, whoever did not looks tonight."""
+    friday = A_WEDNESDAY + timedelta(days=2)
+    move(store, TOP, "third-2", 0, during=make_range(friday))
+    withdraw_booking(store, 1, 1, AT_1700 + timedelta(minutes=10))
+    (tonight,) = see_ground(store, secret, None, AT_1730).missed
+    assert tonight.state.headline == "No training today."
+    (off,) = see_ground(store, secret, friday, AT_1730).missed
+    assert off.state.headline == "No training on Friday 27 November 2026."
+    assert off.state.details[:2] == (
+        "It was to be: 18:00–19:15, Middle third, Top pitch.",
+        "At first it was to be: today, 18:00–19:15, Clubhouse third, Top pitch.",
+    )
+    once_it_was_planned = make_range().ends_at
+    assert see_ground(store, secret, friday, once_it_was_planned).missed
+    assert event(store, secret, 1)["DESCRIPTION"].startswith("No training on Friday 27 November")
+
+
 def test_the_squads_page_opens_on_tonights_session_that_is_off(store: Store, secret: str) -> None:
     """Not on tomorrow's as if nothing were; the list has both."""
     close(store)
