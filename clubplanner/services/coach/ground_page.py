@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.ground.grounds import Area, Goal, GoalKind, Pitch, goals_on
 from clubplanner.domain.ground.orientation.facing import (
     Edge,
@@ -202,7 +203,7 @@ def _coming_session(booking: Booking, venues: Sequence[Venue], ahead: Ahead) -> 
     day = booking.during.starts_at.astimezone(zone).date()
     _unused, pitch = find_pitch(venues, booking.pitch_key)
     area = pitch.area(booking.area_key)
-    place = area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
+    place = part_in_words(area, pitch.name)
     return ComingSession(
         day,
         day_from_today(day, ahead.today),

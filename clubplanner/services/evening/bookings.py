@@ -9,6 +9,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
@@ -339,7 +340,7 @@ def _words(found: Iterable[Hindrance]) -> tuple[str, ...]:
 
 def _where(session: Session, row: BookingRow) -> str:
     zone = load_zone(session)
-    place = row.area.name if row.area.cut == "whole" else f"{row.area.name}, {row.pitch.name}"
+    place = part_in_words(row.area, row.pitch.name)
     day = short_day(row.starts_at.astimezone(zone).date())
     times = f"{clock_in_zone(row.starts_at, zone)}–{end_clock_in_zone(row.ends_at, zone)}"
     return f"{place}, {day} {times}"

@@ -10,6 +10,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
 from clubplanner.domain.club.persons.keeping import Period
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.rules.book import hindrances, is_free
 from clubplanner.domain.rules.case import Case, Scene
 from clubplanner.domain.times.times import (
@@ -25,6 +26,7 @@ from clubplanner.language import _, sentence, term
 from clubplanner.outputs.charts.weeks.week_chart import draw_week
 from clubplanner.outputs.charts.weeks.week_values import NARROW
 from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
+from clubplanner.services.evening.missed import MissedHere, load_missed
 from clubplanner.services.rows.club.keeping_rows import load_keeping
 from clubplanner.services.rows.journal.journal_rows import bookings_as_known
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
@@ -109,7 +111,8 @@ class EveningPage:
     """What the evening page shows.
 
     `drawing` is the day over time, SVG; blank where nothing is booked, or on too many pitches.
-    `is_whole` is no for an instant further back than changes are kept.
+    `is_whole` is no for an instant further back than changes are kept. `missed` is what was to be
+    and is off or elsewhere, by time; not told of an evening as it stood.
     """
 
     club_name: str
@@ -124,6 +127,7 @@ class EveningPage:
     known_at: datetime | None = None
     drawing: str = ""
     is_whole: bool = True
+    missed: tuple[MissedHere, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,6 +186,8 @@ def see_evening(
         bookings = [b for b in known if b.pitch_key in keys]
         conditions = load_conditions(session, during, known_at)
         kept = load_keeping(session).time_of(Period.JOURNAL)
+        today = None if now is None else now.astimezone(zone).date()
+        missed = () if known_at else load_missed(session, venue, venues, during, zone, today)
     minute = at_min
     if minute is None:
         minute = _usual_minute(bookings, day, zone, now if known_at is None else None)
@@ -208,6 +214,7 @@ def see_evening(
         known_at=known_at,
         drawing=_day_drawn(venue, day, bookings, marks, zone, address),
         is_whole=known_at is None or now is None or known_at >= now - kept,
+        missed=missed,
     )
 
 
@@ -344,8 +351,7 @@ def _row(
     zone: ZoneInfo,
 ) -> EveningRow:
     pitch = next(pitch for pitch in venue.pitches if pitch.key == booking.pitch_key)
-    area = pitch.area(booking.area_key)
-    place = area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
+    place = part_in_words(pitch.area(booking.area_key), pitch.name)
     return EveningRow(
         number=booking.number,
         mark=marks[booking.number],

@@ -9,6 +9,7 @@ from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
@@ -348,4 +349,4 @@ def _words(row: BookingRow, zone: ZoneInfo) -> str:
 
 
 def _name(area: AreaRow) -> str:
-    return area.name if area.cut == "whole" else f"{area.name}, {area.pitch.name}"
+    return part_in_words(area, area.pitch.name)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.waiting import AskState, SwapState
 from clubplanner.domain.club.told.notices import SOON
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.times.times import (
     clock_in_zone,
     end_clock_in_zone,
@@ -115,7 +116,7 @@ def tell_of_ask(session: Session, ask: WaitingAskRow, now: datetime | None) -> N
 
 def where_in_words(row: BookingRow, zone: ZoneInfo) -> str:
     """Name the ground and the times of a session."""
-    place = row.area.name if row.area.cut == "whole" else f"{row.area.name}, {row.pitch.name}"
+    place = part_in_words(row.area, row.pitch.name)
     day = short_day(row.starts_at.astimezone(zone).date())
     times = f"{clock_in_zone(row.starts_at, zone)}–{end_clock_in_zone(row.ends_at, zone)}"
     return f"{place}, {day} {times}"

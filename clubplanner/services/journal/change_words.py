@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 from sqlalchemy.orm import joinedload
 
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.times.times import clock_in_zone, end_clock_in_zone, short_day
 from clubplanner.language import _, marked, ngettext, term
 from clubplanner.services.journal.record_words import summarise_records
@@ -55,7 +56,7 @@ def hold_places(session: Session, entries: Iterable[ChangedBooking]) -> Iterator
 
 
 def _place(area: AreaRow) -> str:
-    return area.name if area.cut == "whole" else f"{area.name}, {area.pitch.name}"
+    return part_in_words(area, area.pitch.name)
 
 
 def summarise_change(row: ChangeRow) -> str:

@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.club.persons.coaches import Coach
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.ground.places import Place, choose_places
 from clubplanner.domain.rules.book import is_free
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, end_clock_in_zone, short_day
@@ -304,7 +305,7 @@ def _displaced(
         purpose=row.purpose.value,
         when=f"{short_day(row.starts_at.astimezone(zone).date())}, "
         f"{clock_in_zone(row.starts_at, zone)}–{end_clock_in_zone(row.ends_at, zone)}",
-        place=area.name if area.cut == "whole" else f"{area.name}, {row.pitch.name}",
+        place=part_in_words(area, row.pitch.name),
         contact=coach.name,
         phone=coach.phone,
         is_running=row.starts_at <= now,

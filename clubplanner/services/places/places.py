@@ -7,6 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Booking, Purpose, draft_booking
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.ground.grounds import goals_on, usable_ground
 from clubplanner.domain.ground.places import Place
 from clubplanner.domain.rules.book import (
@@ -228,7 +229,7 @@ def _place(scene: Scene, case: Case, cost: int) -> Place:
         scene.area_ids[pitch.key, area.key],
         pitch.key,
         area.cells,
-        area.name if area.cut == "whole" else f"{area.name}, {pitch.name}",
+        part_in_words(area, pitch.name),
         case.venue.name,
         case.during,
         cost,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.squads import age_from_group
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.ground.grounds import Area, Pitch, Venue, may_have_goal, usable_ground
 from clubplanner.domain.keys import ground_key
 from clubplanner.domain.rules.ground.load import percents_of_squads
@@ -140,7 +141,7 @@ def _grounds(pitch: Pitch, formats: tuple[GameFormat, ...]) -> tuple[Ground, ...
             key=ground_key(pitch.key, area.key),
             pitch=pitch.key,
             venue=pitch.venue_key,
-            name=area.name if area.cut == "whole" else f"{area.name}, {pitch.name}",
+            name=part_in_words(area, pitch.name),
             cells=area.cells,
             share=area.twelfths,
             cut=area.cut,

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 from sqlalchemy.orm import selectinload
 
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.keys import ground_key
 from clubplanner.store.rights import by_rule_of_all
 from clubplanner.store.tables.booking_tables import ShareOutRow
@@ -160,4 +161,4 @@ def _followed(value: Any, name: str, renamed: _Renamed, *, in_disruption: bool =
 
 def _ground_name(area: AreaRow) -> str:
     """Name ground as a share-out does."""
-    return area.name if area.cut == "whole" else f"{area.name}, {area.pitch.name}"
+    return part_in_words(area, area.pitch.name)

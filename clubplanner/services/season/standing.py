@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.rules.case import Case
 from clubplanner.domain.times.times import (
     clock_in_zone,
@@ -60,7 +61,7 @@ class Standing:
 
 def place_in_short(pitch: Pitch, area: Area) -> str:
     """Write ground of a venue that is known: "Clubhouse third, Top pitch"."""
-    return area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
+    return part_in_words(area, pitch.name)
 
 
 def weekly_in_words(during: TimeRange, zone: ZoneInfo) -> str:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
@@ -248,7 +249,7 @@ def _told(plan: Plan, wish: Wish, zone: ZoneInfo, *, looks: bool) -> Clashing:
     if not wish.is_held:
         choices.append(Choice(ALL_THE_SAME, _("all the same, as in the weeks before")))
     area, pitch = wish.habit.like.area, wish.habit.like.pitch
-    place = area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
+    place = part_in_words(area, pitch.name)
     times = (
         f"{clock_in_zone(booking.during.starts_at, zone)}–"
         f"{end_clock_in_zone(booking.during.ends_at, zone)}"

@@ -10,12 +10,22 @@ import pytest
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError, NoClubError
 from clubplanner.inputs.club_files.club_file import ClubFile
-from clubplanner.services.evening.bookings import withdraw_booking
+from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.evening.evening import booking_choices, see_evening
 from clubplanner.services.setup.loading import load_files
-from tests.builders import A_WEDNESDAY, NOW
+from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.outputs.example_drawings import read_drawing
-from tests.small_club import HALL, HARRIERS, KESTRELS, LOW, SETTINGS, TOP, book, load_small_club
+from tests.small_club import (
+    HALL,
+    HARRIERS,
+    KESTRELS,
+    LOW,
+    SETTINGS,
+    TOP,
+    book,
+    find_area_id,
+    load_small_club,
+)
 
 if TYPE_CHECKING:
     from clubplanner.services.evening.evening import EveningPage
@@ -124,13 +134,33 @@ def test_nothing_is_free_while_the_venue_is_closed(store: Store) -> None:
     assert page.pitches[2].why_none == "Marsh Lane is open 17:00–22:00 on a Wednesday."
 
 
-def test_withdrawn_bookings_are_gone(store: Store) -> None:
-    """Ground given back is free, and the table forgets it."""
+def test_withdrawn_bookings_hold_nothing_and_are_told_beside_the_table(store: Store) -> None:
+    """Ground given back is free; who rings is told that it is off, and why."""
     number = book(store)
-    withdraw_booking(store, number, 0, NOW)
+    withdraw_booking(store, number, 0, NOW, why="the coach is ill")
     page = look(store, "18:00")
     assert page.rows == ()
     assert page.pitches[0].free == "the whole pitch"
+    (off,) = page.missed
+    assert (off.times, off.holder, off.place) == (
+        "18:00–19:15",
+        "U12 Kestrels",
+        "Clubhouse third, Top pitch",
+    )
+    assert (off.state.label, off.state.short) == ("Off", "The coach is ill")
+
+
+def test_what_is_elsewhere_is_told_where_it_was_to_be(store: Store) -> None:
+    """On the day it left, not on the one it went to, nor of a day as it stood."""
+    number = book(store)
+    later = A_WEDNESDAY + timedelta(days=7)
+    area = find_area_id(store, TOP, "third-2")
+    move_booking(store, number, 0, area, make_range(later), NOW)
+    (moved,) = look(store).missed
+    assert (moved.state.label, moved.place) == ("Off", "Clubhouse third, Top pitch")
+    assert "Instead: Wed 2 Dec, 18:00–19:15, Middle third, Top pitch" in moved.state.short
+    assert not look(store, day=later).missed
+    assert not see_evening(store, None, A_WEDNESDAY, None, NOW).missed
 
 
 def test_a_closure_is_drawn_as_closed(store: Store) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.times.times import TimeRange, clock_from_minute, short_day
 from clubplanner.errors import ClashError, RefusedError
 from clubplanner.language import _, sentence
@@ -304,7 +305,7 @@ def match_line(row: FixtureRow) -> MatchLine:
     place, venue_key = "", ""
     if row.booking is not None and has_ground(row):
         area = row.booking.area
-        place = area.name if area.cut == "whole" else f"{area.name}, {row.booking.pitch.name}"
+        place = part_in_words(area, row.booking.pitch.name)
         venue_key = row.booking.pitch.venue.key
     kick_off = clock_from_minute(row.kick_off_from)
     if row.kick_off_to > row.kick_off_from:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.rules.book import hindrances
 from clubplanner.domain.rules.case import Case
 from clubplanner.domain.rules.ground.changeover import NAME as CHANGEOVER
@@ -121,7 +122,7 @@ def _times_on(
         option = MatchOption(
             area_id=scene.area_ids[pitch.key, area.key],
             kick_off_min=minute,
-            place=area.name if area.cut == "whole" else f"{area.name}, {pitch.name}",
+            place=part_in_words(area, pitch.name),
             needed=f"{start:%H:%M}–{end:%H:%M}",
             displaces=len(held),
             cautions=ground.cautions + tuple(one.words for one in found if one.rule in SEEN_TO),

@@ -9,6 +9,7 @@ from sqlalchemy import func, select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.waiting import AskState
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.times.times import clock_in_zone, end_clock_in_zone, short_day
 from clubplanner.language import _, weekday_in_words
 from clubplanner.services.addresses.recipients import Recipients
@@ -187,5 +188,5 @@ def habits_of(rows: Iterable[BookingRow], zone: ZoneInfo) -> Iterable[HabitGone]
 
 def _habit(row: BookingRow, day: date, zone: ZoneInfo) -> str:
     times = f"{clock_in_zone(row.starts_at, zone)}–{end_clock_in_zone(row.ends_at, zone)}"
-    place = row.area.name if row.area.cut == "whole" else f"{row.area.name}, {row.pitch.name}"
+    place = part_in_words(row.area, row.pitch.name)
     return f"{weekday_in_words(day.weekday())} {times}, {place}"

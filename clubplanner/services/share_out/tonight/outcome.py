@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Booking, Purpose, draft_booking
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
@@ -341,5 +342,5 @@ class _Words:
         """Write times and ground."""
         _unused, pitch = find_pitch(self.venues, booking.pitch_key)
         area = pitch.area(booking.area_key)
-        name = area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
+        name = part_in_words(area, pitch.name)
         return f"{times_in_words(booking, self.zone)}, {name}"

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.turnouts import Turnout
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.keys import ground_key
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
@@ -250,7 +251,7 @@ class _Evening:
     def _place(self, booking: Booking) -> str:
         pitch = self.grounds[booking.pitch_key]
         area = pitch.area(booking.area_key)
-        return area.name if area.cut == "whole" else f"{area.name}, {pitch.name}"
+        return part_in_words(area, pitch.name)
 
     def _said(self, said: Turnout) -> str:
         if said.said_at is None:

@@ -9,6 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import joinedload
 
 from clubplanner.domain.booked.closures import Closure, Condition
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.season_tables import ClosureRow
@@ -82,4 +83,4 @@ def closure_from_row(row: ClosureRow) -> Closure:
 
 def place_name(area: AreaRow) -> str:
     """Return the name of an area with its pitch."""
-    return area.name if area.cut == "whole" else f"{area.name}, {area.pitch.name}"
+    return part_in_words(area, area.pitch.name)
