@@ -100,6 +100,7 @@ class ClubsAtHand:
         self._mark = self._file_mark()
         self._looked_s = clock_s()
         self._is_well = True
+        self._gone: list[tuple[float, Store]] = []
         self._listed = self._open(read_list(file, common, settings))
 
     @property
@@ -165,6 +166,8 @@ class ClubsAtHand:
         """Give back every connection."""
         for club in self.clubs.values():
             club.store.close()
+        for _since_s, store in self._gone:  # a page in hand when its club went asked on there
+            store.close()
 
     def _take_in(self) -> None:
         try:
@@ -182,6 +185,7 @@ class ClubsAtHand:
         for club in before.clubs.values():
             if id(club.store) not in in_use:
                 club.store.close()
+                self._gone.append((self._clock_s(), club.store))
 
     def _open(self, known: tuple[KnownClub, ...]) -> Listed:
         """Open what is new or changed; a club that is as it was stays the same."""
@@ -208,6 +212,9 @@ class ClubsAtHand:
             if club.used_s is not None and now_s - club.used_s > REST_S:
                 club.used_s = None
                 club.store.close()
+        for gone in [gone for gone in self._gone if now_s - gone[0] > REST_S]:
+            self._gone.remove(gone)
+            gone[1].close()
 
     def _file_mark(self) -> tuple[int, int, int] | None:
         """Return what changes when the file is written anew; None while it is not there."""

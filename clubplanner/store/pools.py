@@ -10,11 +10,29 @@ from sqlalchemy.pool import QueuePool
 from clubplanner.errors import BusyError
 
 if TYPE_CHECKING:
-    from sqlalchemy.pool import PoolProxiedConnection
+    from sqlalchemy.pool import ConnectionPoolEntry, PoolProxiedConnection
 
 
 class PlainPool(QueuePool):
-    """A pool that says in plain words that all its connections have been in use for too long."""
+    """A pool that says in plain words that all its connections have been in use for too long.
+
+    What is still in use when the pool is given up is closed when it comes back: a club may go while
+    its last page is being made.
+    """
+
+    _is_given_up = False
+
+    def dispose(self) -> None:
+        """Close all connections, those in use when they come back."""
+        self._is_given_up = True
+        super().dispose()
+
+    def _do_return_conn(self, record: ConnectionPoolEntry) -> None:
+        """Take a connection back; how SQLAlchemy asks a pool to."""
+        if self._is_given_up:
+            record.close()
+        else:
+            super()._do_return_conn(record)
 
     def connect(self) -> PoolProxiedConnection:
         """Return a connection.

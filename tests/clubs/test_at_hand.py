@@ -150,3 +150,18 @@ def test_who_is_not_asked_for_gives_its_connections_back(
     look(at_hand, clock)
     idle = {name: club.store.engine.pool.checkedin() for name, club in at_hand.clubs.items()}  # type: ignore[attr-defined]
     assert idle == {"kestrels": 1, "rovers": 0}
+
+
+def test_what_a_page_in_hand_opened_of_a_club_that_went_is_closed(
+    at_hand: ClubsAtHand, file: Path, clock: Clock, tmp_path: Path
+) -> None:
+    """It goes on asking there after the club's connections were given back."""
+    (tmp_path / "rovers.sqlite").touch()
+    rovers = at_hand.clubs["rovers"].store
+    write(file, as_toml({"kestrels": TWO["kestrels"]}))
+    look(at_hand, clock)
+    rovers.engine.connect().close()
+    assert rovers.engine.pool.checkedin() == 1  # type: ignore[attr-defined]
+    clock.now_s += REST_S
+    look(at_hand, clock)
+    assert rovers.engine.pool.checkedin() == 0  # type: ignore[attr-defined]

@@ -32,3 +32,16 @@ def test_too_many_at_once_are_told_and_come_again(
             session.get_one(ClubRow, 1).name = "Somebody"
     with club_store.read() as session:
         assert session.get_one(ClubRow, 1).name == "Somebody"
+
+
+def test_what_is_in_use_when_a_store_is_closed_is_closed_when_it_comes_back(
+    club_store: Store,
+) -> None:
+    """A club goes while its last page is being made: the page comes out, and nothing stays open."""
+    with club_store.read() as session:
+        driver = session.connection().connection.driver_connection
+        assert driver is not None
+        club_store.close()
+        assert session.get_one(ClubRow, 1).name
+    with pytest.raises(club_store.engine.dialect.loaded_dbapi.Error, match="closed"):
+        driver.cursor()
