@@ -12,8 +12,8 @@ from sqlalchemy import select
 
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
-from clubplanner.services.people.drafts import email_fault
 from clubplanner.services.addresses.links import LONGEST_SECRET
+from clubplanner.services.people.drafts import email_fault
 from clubplanner.services.people.people import PersonDraft, add_person, end_access
 from clubplanner.services.people.ways_in.browsers import (
     BROWSER_DAYS,
