@@ -93,6 +93,7 @@ def test_the_coachs_night(browser: Browser, planner: Planner, phone: BrowserCont
     page.locator("[data-offline]").wait_for(state="hidden")
     assert page.get_by_role("button", name="Hand back").is_enabled()
     assert page.get_by_label("Why, in a word").input_value() == "Exams", "nothing typed is lost"
+    _see_what_is_told_once(page, phone)
     page.goto(f"{planner.address}/coach")
     assert page.locator("[data-offline]").is_hidden()
     page.goto(f"{planner.address}/me")
@@ -102,6 +103,20 @@ def test_the_coachs_night(browser: Browser, planner: Planner, phone: BrowserCont
     left = _text_of(page, f"{planner.address}/coach")
     assert "Kestrels" not in left
     assert "My ground" not in left
+
+
+def _see_what_is_told_once(page: Page, phone: BrowserContext) -> None:
+    """What was just done is told where it was done, and not again by the page that was kept."""
+    press(page.get_by_role("button", name="Hand back"))
+    press(page.get_by_role("button", name="Take it back"))
+    told = page.locator(".messages .message")
+    assert told.first.is_visible()
+    phone.set_offline(True)
+    page.goto(page.url)
+    assert "No signal" in page.locator("[data-offline]").inner_text()
+    assert [one.inner_text() for one in told.all() if one.is_visible()] == []
+    phone.set_offline(False)
+    page.locator("[data-offline]").wait_for(state="hidden")
 
 
 def test_a_squads_page_opens_without_signal(planner: Planner, phone: BrowserContext) -> None:

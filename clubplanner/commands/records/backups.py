@@ -117,7 +117,7 @@ def restore(
 def _lines(done: Restored) -> list[str]:
     found = done.found
     when = "an earlier day" if done.taken_at is None else f"{done.taken_at:%Y-%m-%d %H:%M} UTC"
-    lines = [f"{found.club or 'The club'} is as it was at {when}; {done.rows} rows."]
+    lines = [f"{found.club or 'The club'} is as it was at {when}; rows: {done.rows}."]
     if done.copy is not None:
         lines.append(f"The records that were replaced are kept as {done.copy}.")
     lines += _session_lines(found)
@@ -135,33 +135,36 @@ def _session_lines(found: Found) -> list[str]:
         )
     else:
         lines.append(
-            f"{found.put_back} sessions to come are again as they were, {found.called_off} that "
-            "were made since are called off."
+            f"Sessions to come that are again as they were: {found.put_back}; made since, and "
+            f"called off: {found.called_off}."
         )
     if found.closures or not found.is_known:
-        many = f"{found.closures} closures" if found.is_known else "Closures"
-        lines.append(f"{many} made since are gone: close that ground again if it must not be used.")
+        many = f": {found.closures}" if found.is_known else ""
+        lines.append(
+            f"Closures made since are gone{many}. Close that ground again if it must not be used."
+        )
     if found.untold:
         lines.append(
-            f"{found.untold} more were made since on ground that the backup does not know; they "
-            "leave calendars when these are fetched next."
+            f"Made since on ground that the backup does not know: {found.untold}; what was made "
+            "there leaves calendars when these are fetched next."
         )
     return lines
 
 
 def _people_lines(found: Found) -> list[str]:
     lines = [
-        f"{found.open} addresses open something, {found.withdrawn} of the backup do not any more."
+        f"Addresses that open something: {found.open}.",
+        f"Addresses of the backup that open nothing any more: {found.withdrawn}.",
     ]
     if found.lost:
-        lines.append(f"{found.lost} addresses made since are lost; hand out new ones.")
+        lines.append(f"Addresses made since, and lost: {found.lost}; hand out new ones.")
     if found.ended:
-        lines.append(f"{found.ended} people who could sign in by the backup cannot now.")
+        lines.append(f"People who could sign in by the backup and cannot now: {found.ended}.")
     if found.gone:
-        lines.append(f"{found.gone} people noted since are gone; add them again.")
+        lines.append(f"People noted since, and gone: {found.gone}; add them again.")
     if found.unsure:
         lines.append(
-            f"{found.unsure} mails waited, and nothing says whether they went out; they stand "
+            f"Mails that waited, and nothing says if they went out: {found.unsure}; they stand "
             "among those that did not arrive."
         )
     if found.ways_in == "closed":

@@ -228,15 +228,13 @@ def day_month_year(day: date) -> str:
 def moment_in_words(instant: datetime, zone: ZoneInfo) -> str:
     """Write the local date and time of an instant as "Wed 25 Nov 2026, 17:30"."""
     wall = instant.astimezone(zone)
-    day = date_in_words(wall.date(), marked("EEE dd MMM y"))
-    return f"{day}, {wall:%H:%M}"
+    return f"{day_in_short(wall.date())}, {wall:%H:%M}"
 
 
 def short_moment(instant: datetime, zone: ZoneInfo) -> str:
     """Write the local date and time of an instant as "25 Nov, 17:30"."""
     wall = instant.astimezone(zone)
-    day = date_in_words(wall.date(), marked("dd MMM"))
-    return f"{day}, {wall:%H:%M}"
+    return f"{day_and_month(wall.date())}, {wall:%H:%M}"
 
 
 def each_date(first: date, last: date) -> Iterator[date]:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
+from clubplanner.domain.times.times import clock_from_minute
 from clubplanner.language import date_in_words, marked
 from clubplanner.outputs.charts.weeks.week_shapes import DARK_FILL
 from clubplanner.outputs.drawings import svg
@@ -99,7 +100,7 @@ def draw_grid(sheet: ClockSheet) -> Iterator[str]:
         ends = [sheet.at(0, minute), sheet.at(sheet.days, minute)]
         lines.append(shapely.LineString(ends))
         x, y = ends[0]
-        words = f"{minute // 60 % 24:02d}"
+        words = clock_from_minute(minute)[:2]
         if sheet.is_turned:
             yield svg.label(words, x, MONTHS - 9, size=LETTERS, fill=SOFT_INK)
         else:

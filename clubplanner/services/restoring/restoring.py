@@ -166,8 +166,8 @@ def _unknown(known: Known, backup: Backup) -> str:
     people = sum(row["may_sign_in"] for row in known.people.values())
     when = "" if backup.taken_at is None else f" of {backup.taken_at:%Y-%m-%d %H:%M} UTC"
     return (
-        f"The backup{when} holds {open_now} addresses that open something and {people} people who "
-        "may sign in, and there are no records that say which of them have been withdrawn since. "
+        f"In the backup{when}, addresses that open something: {open_now}; people who may sign in: "
+        f"{people}. There are no records that say which of them have been withdrawn since. "
         "Say --ways-in backup if none has, nor a password been replaced; or --ways-in closed to "
         "withdraw all: the secretary then signs in by “clubplanner people let-in” and hands out "
         "anew."

@@ -18,7 +18,7 @@ from flask import (
 from clubplanner.errors import FaultyInputError, RefusedError, TooManyError
 from clubplanner.language import _
 from clubplanner.services.mails.sending.sign_in_mail import mail_sign_in_address
-from clubplanner.services.people.drafts import LONGEST_EMAIL, LONGEST_NAME, email_fault
+from clubplanner.services.people.drafts import LONGEST_EMAIL, LONGEST_NAME
 from clubplanner.services.people.ways_in.browsers import sign_out as end_browser
 from clubplanner.services.people.ways_in.passwords import (
     see_secretary_key,
@@ -179,7 +179,7 @@ def use_key(key: str) -> str | BaseResponse:
     """Set the secretary's password and sign the browser in."""
     state = app_state()
     form = Form(request.form)
-    name, email = form.text("name", LONGEST_NAME), read_email(form)
+    name, email = form.text("name", LONGEST_NAME), form.text("email", LONGEST_EMAIL)
     password = form.values.get("password", "")
     if not form.problems:
         try:
@@ -218,15 +218,6 @@ def service_worker() -> BaseResponse:
     file = files.files["js/service_worker.js"]
     own = file.data.replace(b'"/static"', f'"{request.root_path}{files.address}"'.encode(), 1)
     return send_file(file, "no-cache", own)
-
-
-def read_email(form: Form) -> str:
-    """Return an e-mail address, or a blank; with a fault when it cannot be one."""
-    email = form.text("email", LONGEST_EMAIL)
-    fault = email_fault(email)
-    if fault:
-        form.fault("email", fault)
-    return email
 
 
 def _let_in(secret: str, then: str) -> BaseResponse:

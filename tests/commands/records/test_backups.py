@@ -4,17 +4,22 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shlex
 import subprocess
 import sys
 import time
+from dataclasses import fields
 from typing import TYPE_CHECKING
 
 import pytest
 from click.testing import CliRunner
 
 from clubplanner.commands import main
+from clubplanner.commands.records.backups import _lines
 from clubplanner.resources import resource_folder
+from clubplanner.services.restoring.restoring import Restored
+from clubplanner.services.restoring.settled import Found
 from tests.builders import NOW
 from tests.records import address_of
 from tests.serving import environment
@@ -52,10 +57,22 @@ def test_a_club_is_backed_up_and_comes_back(small: Store, tmp_path: Path) -> Non
     for words in (
         "Alderby Rovers is as it was at",
         "before-restore.sqlite",
-        "0 sessions to come are again as they were, 1 that were made since are called off.",
+        "Sessions to come that are again as they were: 0; made since, and called off: 1.",
         "Start the pages and the worker anew.",
     ):
         assert words in done.stdout
+
+
+@pytest.mark.parametrize("number", [1, 2])
+def test_what_a_restore_found_reads_well_by_any_number(number: int) -> None:
+    """Every count stands after its words, so that one of a thing is not spoken of as many."""
+    counts = {
+        field.name: number for field in fields(Found) if field.name not in {"club", "ways_in"}
+    }
+    found = Found(**{**counts, "is_known": True})
+    said = "\n".join(_lines(Restored(None, number, None, found)))
+    assert len(re.findall(rf"\b{number}[.;]", said)) == len(counts)  # the rows, and not is_known
+    assert not re.search(rf"\b{number} [a-z]", said)
 
 
 def test_into_an_empty_place_one_says_what_opens(small: Store, tmp_path: Path) -> None:

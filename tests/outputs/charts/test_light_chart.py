@@ -89,6 +89,17 @@ def test_what_ends_in_the_dark_is_told_from_the_rest_without_colour() -> None:
     assert not any("floodlights" in word or "today" in word for word in few)
 
 
+@pytest.mark.parametrize("width", [WIDE, 340.0])
+def test_the_hours_end_at_24(width: float) -> None:
+    """Midnight ends the day there as everywhere else; it does not begin it anew."""
+    late = replace(YEAR, ends=((FIRST, 24 * 60),))
+    hours = [
+        word.words for word in look_at(draw_light_year(late, width)).words if word.words.isdigit()
+    ]
+    assert hours[-1] == "24"
+    assert "00" not in hours
+
+
 def test_a_morning_is_not_drawn() -> None:
     """What ends at eleven lies off the sheet; what ends at six is a dash at its date."""
     drawing = draw_light_year(replace(YEAR, lamps=(), dark=()), WIDE)

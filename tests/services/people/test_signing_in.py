@@ -13,6 +13,7 @@ from sqlalchemy import select
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.services.addresses.links import LONGEST_SECRET
+from clubplanner.services.people.drafts import email_fault
 from clubplanner.services.people.people import PersonDraft, add_person, end_access
 from clubplanner.services.people.ways_in.browsers import (
     BROWSER_DAYS,
@@ -203,6 +204,15 @@ def test_poor_passwords_are_told_and_the_key_stays(
         set_password(empty_store, key, name, "", password, "A browser", NOW)
     assert problems_of(caught) == fields
     assert set_password(empty_store, key, "Kim", "", PASSWORD, "A browser", NOW)
+
+
+def test_a_bad_address_is_told_beside_a_poor_password(empty_store: Store) -> None:
+    """In the order of the form's fields, with the words any form has for it."""
+    key = create_secretary_key(empty_store, NOW)
+    with pytest.raises(FaultyInputError) as caught:
+        set_password(empty_store, key, "", "kim@", "short", "A browser", NOW)
+    assert problems_of(caught) == ["name", "email", "password"]
+    assert email_fault("kim@") in [problem.message for problem in caught.value.problems]
 
 
 def test_a_password_is_changed_by_who_knows_it(empty_store: Store) -> None:

@@ -44,6 +44,10 @@ def test_the_secretary_sets_a_password_and_uses_it(app: Flask, store: Store) -> 
     faulty = send(client, page, page, name="Kim Ashby", password="short")
     assert "Choose a password of 12 to 200 letters" in faulty
     assert 'value="Kim Ashby"' in faulty
+    both = send(client, page, page, name="Kim Ashby", email="kim@", password="short")
+    assert "Enter an e-mail address like" in both
+    assert "Choose a password of 12 to 200 letters" in both
+    assert 'value="kim@"' in both
     assert "short" not in re.findall(r'value="([^"]*)"', faulty), "no page repeats a password"
     assert "5 of 7 steps are done" in send(client, page, page, name="Kim Ashby", password=PASSWORD)
     other = app.test_client()

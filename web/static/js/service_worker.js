@@ -133,10 +133,12 @@ async function forgetPersonal(cache) {
   await caches.delete(FITS);
 }
 
+// It says when it was fetched, and not once more what had just been done then.
 async function asKept(answer) {
   const text = await answer.text();
   const headers = unpacked(answer.headers);
-  return new Response(text.replace(" hidden data-offline", " data-offline"), { headers });
+  const shown = text.replace(" hidden data-offline", " data-offline").replace(" data-once", " hidden");
+  return new Response(shown, { headers });
 }
 
 // What was kept has been unpacked, and its text is changed.

@@ -17,6 +17,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.language import _, marked, term
 from clubplanner.services.addresses.links import LONGEST_SECRET, SECRET_BYTES, hash_secret
+from clubplanner.services.people.drafts import email_fault
 from clubplanner.services.people.ways_in.browsers import open_browser
 from clubplanner.services.people.ways_in.known_browsers import known_browser
 from clubplanner.services.people.ways_in.names_taken import refuse_taken
@@ -33,6 +34,7 @@ from clubplanner.services.rows.people.people_rows import (
 from clubplanner.store.tables.people_tables import BrowserRow, PersonRow, SignInRow
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import datetime
 
     from sqlalchemy.orm import Session
@@ -110,7 +112,10 @@ def set_password(
         FaultyInputError: If name, e-mail or password cannot be used; the key is not used up.
         MissingError: If the key is unknown, used or lapsed.
     """
-    hashed = _hash_good(name, password, [name, email, club_name(store)], name_is_asked=True)
+    beside = [] if name else [Problem("name", "missing", _("Enter your name."))]
+    if why := email_fault(email):
+        beside.append(Problem("email", "form", why))
+    hashed = _hash_good(password, [name, email, club_name(store)], beside=beside)
     with store.write() as session:
         row = _usable_key(session, key, now)
         person = row.person
@@ -188,23 +193,23 @@ def change_password(store: Store, person_number: int, old: str, new: str, now: d
         text = _("This is not your present password; type it again.")
         raise FaultyInputError([Problem("old", "wrong", text)])
     forget_tries(store, "", source)
-    hashed = _hash_good(name, new, [name, email, club_name(store)], where="new")
+    hashed = _hash_good(new, [name, email, club_name(store)], where="new")
     with store.write() as session:
         load_person(session, person_number).password_hash = hashed
 
 
 def _hash_good(
-    name: str,
-    password: str,
-    own_names: list[str],
-    where: str = "password",
-    *,
-    name_is_asked: bool = False,
+    password: str, own_names: list[str], where: str = "password", beside: Sequence[Problem] = ()
 ) -> str:
-    """Hash a password that is good enough, outside any transaction: it takes its time."""
-    problems = []
-    if name_is_asked and not name:
-        problems.append(Problem("name", "missing", _("Enter your name.")))
+    """Hash a password that is good enough, outside any transaction: it takes its time.
+
+    Args:
+        password: As typed.
+        own_names: Names that anybody knows.
+        where: The field of the password.
+        beside: What is wrong with the fields before it, to be told at once.
+    """
+    problems = list(beside)
     if not LEAST_PASSWORD <= len(password) <= MOST_PASSWORD:
         text = _(
             "Choose a password of %(least_password)s to %(most_password)s letters, such "
