@@ -10,7 +10,7 @@ import subprocess
 import sys
 import time
 from dataclasses import fields
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from click.testing import CliRunner
@@ -66,7 +66,7 @@ def test_a_club_is_backed_up_and_comes_back(small: Store, tmp_path: Path) -> Non
 @pytest.mark.parametrize("number", [1, 2])
 def test_what_a_restore_found_reads_well_by_any_number(number: int) -> None:
     """Every count stands after its words, so that one of a thing is not spoken of as many."""
-    counts = {
+    counts: dict[str, Any] = {
         field.name: number for field in fields(Found) if field.name not in {"club", "ways_in"}
     }
     found = Found(**{**counts, "is_known": True})
