@@ -345,7 +345,7 @@ def test_where_nothing_is_known_calendars_go_on_all_the_same(club: Club, place: 
 @pytest.mark.files
 def test_where_nothing_is_known_one_has_to_say_what_opens(club: Club, place: Store) -> None:
     """Neither is a withdrawn address let live again, nor a calendar ended, without a word."""
-    with pytest.raises(RefusedError, match=r"3 addresses .* 2 people .*--ways-in closed"):
+    with pytest.raises(RefusedError, match=r"open something: 3; .* sign in: 2.*--ways-in closed"):
         restore_into(place, club, WaysIn.NOW)
     assert not is_file() or not place_of(place).exists()
 
