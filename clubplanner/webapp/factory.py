@@ -12,27 +12,8 @@ from werkzeug.routing import IntegerConverter
 from clubplanner.services.addresses.links import load_form_secret
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.store.upkeep.migrate import check_store
-from clubplanner.webapp.api import asks as api_asks
-from clubplanner.webapp.api import bookings as api_bookings
-from clubplanner.webapp.api import calls, described
-from clubplanner.webapp.api import changes as api_changes
-from clubplanner.webapp.api import closures as api_closures
-from clubplanner.webapp.api import fits as api_fits
-from clubplanner.webapp.api import following as api_following
-from clubplanner.webapp.api import grounds as api_grounds
-from clubplanner.webapp.api import hire_dates as api_hire_dates
-from clubplanner.webapp.api import hires as api_hires
-from clubplanner.webapp.api import matches as api_matches
-from clubplanner.webapp.api import persons as api_persons
-from clubplanner.webapp.api import reports as api_reports
-from clubplanner.webapp.api import seasons as api_seasons
-from clubplanner.webapp.api import share_outs as api_share_outs
-from clubplanner.webapp.api import squad_begins as api_squad_begins
-from clubplanner.webapp.api import squads as api_squads
-from clubplanner.webapp.api import statements as api_statements
-from clubplanner.webapp.api import swaps as api_swaps
-from clubplanner.webapp.api import tariffs as api_tariffs
-from clubplanner.webapp.api import webhooks as api_webhooks
+from clubplanner.webapp.api import all_operations
+from clubplanner.webapp.api.frame import calls
 from clubplanner.webapp.base import (
     choosing,
     faults,
@@ -203,27 +184,7 @@ ROOMS = (
     guide,
     home_screen,
     watched,
-    described,
-    api_changes,
-    api_squads,
-    api_squad_begins,
-    api_following,
-    api_grounds,
-    api_share_outs,
-    api_fits,
-    api_seasons,
-    api_bookings,
-    api_asks,
-    api_swaps,
-    api_closures,
-    api_matches,
-    api_hires,
-    api_hire_dates,
-    api_persons,
-    api_reports,
-    api_tariffs,
-    api_statements,
-    api_webhooks,
+    all_operations,
 )
 """The modules whose `pages` make up the app."""
 
@@ -299,7 +260,9 @@ def create_app(store: Store, config: Config, clock: Callable[[], datetime] = rea
     app.url_map.converters["int"] = RowNumber
     csrf = CSRFProtect(app)
     csrf.exempt(mails.turn_off)  # a mail program has no token; see there
-    csrf.exempt(described.pages)  # of programs: no cookie counts there, so nobody can forge one
+    csrf.exempt(
+        all_operations.pages
+    )  # of programs: no cookie counts there, so nobody can forge one
     for part in PARTS:
         part.register(app)
     for pages in dict.fromkeys(room.pages for room in ROOMS):

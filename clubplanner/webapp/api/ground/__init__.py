@@ -1,0 +1,1 @@
+"""Ground as it lies, and what fits on it."""

@@ -1,0 +1,1 @@
+"""Hires, what they cost, and statements."""

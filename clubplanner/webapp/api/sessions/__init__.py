@@ -1,0 +1,1 @@
+"""What is on and where: bookings, matches, closures, swaps, and what is asked for."""

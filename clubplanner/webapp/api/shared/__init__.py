@@ -1,0 +1,1 @@
+"""Values of ground and squads that several rooms take and answer."""

@@ -1,0 +1,1 @@
+"""Squads with their people, their seasons, and sharing ground out among them."""
