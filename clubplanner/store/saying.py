@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import Integer, Text, bindparam, func, literal_column, or_, select
 
 from clubplanner.store import postgres
+from clubplanner.store.chunks import chunks_of
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.said import LONGEST_SAID, SAID, said
 
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
 
 MOST = 20_000
 """Texts that are gone through one by one, at 5 µs each; with more, reading the rows is quicker."""
-CHUNK = 500
 
 
 def has_texts(table: str) -> bool:
@@ -52,8 +52,8 @@ def rows_saying(
 ) -> Iterator[Mapping[Any, Any]]:
     """Yield the rows of a table that say just one of some texts, by the index."""
     rows = Base.metadata.tables[table]
-    for start in range(0, len(texts), CHUNK):
-        which = said(table).in_(texts[start : start + CHUNK])
+    for chunk in chunks_of(texts):
+        which = said(table).in_(chunk)
         yield from connection.execute(select(rows).where(which)).mappings()
 
 

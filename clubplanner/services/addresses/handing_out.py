@@ -25,6 +25,7 @@ from clubplanner.services.addresses.links import (
 from clubplanner.services.rows.coach_rows import WITH_COACHES, coaches_from_row
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.own_club import is_own_coach, own_squads
+from clubplanner.store.chunks import chunks_of
 from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -37,8 +38,6 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.club.persons.coaches import Coach
     from clubplanner.store.engine import Store
-
-CHUNK = 500
 
 
 class Reader(StrEnum):
@@ -221,7 +220,7 @@ def strips_again(store: Store, carried: Sequence[str]) -> tuple[Strip, ...]:
         }
         strips: dict[str, Strip] = {}
         hashes = list(by_hash)
-        for chunk in (hashes[n : n + CHUNK] for n in range(0, len(hashes), CHUNK)):
+        for chunk in chunks_of(hashes):
             is_it = LinkRow.secret_hash.in_(chunk), LinkRow.revoked_at.is_(None)
             for row in session.scalars(select(LinkRow).where(*is_it)):
                 subject = known.get(_subject_key(row))

@@ -40,6 +40,7 @@ from clubplanner.services.rows.bookings.booking_rows import clashes_from_rows, f
 from clubplanner.services.rows.journal.journal_rows import changed_from_row, state_from_row
 from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
 from clubplanner.services.setup.calendars_follow import count_renamed_squads, squad_names
+from clubplanner.store.chunks import chunks_of
 from clubplanner.store.journal.journal import describe_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
@@ -59,7 +60,6 @@ USUAL_COUNT = 30
 MOST_LINES = 6
 """Bookings of one change that are written out; the rest is counted."""
 MOST_OBSTACLES = 4
-CHUNK = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,8 +309,7 @@ def _changed_words(
 def _rows_of(session: Session, takings: Sequence[Taking]) -> dict[int, BookingRow]:
     numbers = [taking.number for taking in takings]
     rows: dict[int, BookingRow] = {}
-    for start in range(0, len(numbers), CHUNK):
-        chunk = numbers[start : start + CHUNK]
+    for chunk in chunks_of(numbers):
         found = session.scalars(select(BookingRow).where(BookingRow.id.in_(chunk)))
         rows.update({row.id: row for row in found})
     return rows

@@ -27,6 +27,7 @@ from clubplanner.errors import MarkGoneError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.journal.own_view import own_changes, own_entries, own_records_of
 from clubplanner.services.rows.journal.journal_eras import ensure_era, find_eras, newest_change
+from clubplanner.store.chunks import chunks_of
 from clubplanner.store.journal.states import reason_from_stored
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ChangedRecordRow, ChangeRow
@@ -43,7 +44,6 @@ if TYPE_CHECKING:
 
 USUAL_COUNT = 100
 MOST_AT_ONCE = 500
-CHUNK = 500
 BOOKING, RECORD, ERASED = "booking", "record", "erased"
 
 
@@ -293,7 +293,7 @@ def _keys(
     session: Session, row: type[PitchRow | AreaRow | SquadRow], numbers: set[int]
 ) -> dict[int, str]:
     listed, found = sorted(numbers), {}
-    for start in range(0, len(listed), CHUNK):
-        chunk = row.id.in_(listed[start : start + CHUNK])
-        found.update(dict(session.execute(select(row.id, row.key).where(chunk)).all()))
+    for chunk in chunks_of(listed):
+        which = row.id.in_(chunk)
+        found.update(dict(session.execute(select(row.id, row.key).where(which)).all()))
     return found

@@ -14,6 +14,7 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.coming_back import Away, Mover, Step, has_to_go, still_away
 from clubplanner.services.rows.journal.journal_rows import changed_from_row
+from clubplanner.store.chunks import chunks_of
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import AreaRow
 from clubplanner.store.tables.season_tables import ChangedBookingRow, ClosureDayRow, ClosureRow
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.booked.journal import BookingState, ChangedBooking
 
-CHUNK = 500
 TAKING = (Purpose.CLOSED, Purpose.MATCH)
 """What takes ground from whoever is there."""
 
@@ -98,14 +98,14 @@ def _meet(session: Session, state: BookingState | None, taken: BookingState) -> 
 def _history(session: Session, numbers: Collection[int]) -> Iterable[tuple[int, ChangedBooking]]:
     """Return every change of some bookings, oldest first, each with the change's number."""
     rows: list[ChangedBookingRow] = []
-    for chunk in _chunks(numbers):
+    for chunk in chunks_of(sorted(numbers)):
         query = select(ChangedBookingRow).where(ChangedBookingRow.booking_id.in_(chunk))
         rows += session.scalars(query)
     return [(row.change_id, changed_from_row(row)) for row in sorted(rows, key=lambda r: r.id)]
 
 
 def _entries_of(session: Session, changes: Collection[int]) -> Iterator[tuple[int, ChangedBooking]]:
-    for chunk in _chunks(changes):
+    for chunk in chunks_of(sorted(changes)):
         query = select(ChangedBookingRow).where(ChangedBookingRow.change_id.in_(chunk))
         for row in session.scalars(query.order_by(ChangedBookingRow.id)):
             yield row.change_id, changed_from_row(row)
@@ -116,7 +116,7 @@ def _taking(
 ) -> dict[int, list[ChangedBooking]]:
     """Return, by change, the entries of closed ground and of matches."""
     found: dict[int, list[ChangedBooking]] = defaultdict(list)
-    for chunk in _chunks(changes):
+    for chunk in chunks_of(sorted(changes)):
         query = (
             select(ChangedBookingRow)
             .join(BookingRow, BookingRow.id == ChangedBookingRow.booking_id)
@@ -125,9 +125,3 @@ def _taking(
         for row in session.scalars(query):
             found[row.change_id].append(changed_from_row(row))
     return found
-
-
-def _chunks(numbers: Collection[int]) -> Iterator[list[int]]:
-    listed = sorted(numbers)
-    for start in range(0, len(listed), CHUNK):
-        yield listed[start : start + CHUNK]

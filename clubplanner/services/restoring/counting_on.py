@@ -11,6 +11,7 @@ from sqlalchemy import func, insert, select, update
 from clubplanner.domain.booked.journal import is_same_state
 from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.language import _
+from clubplanner.store.chunks import chunks_of
 from clubplanner.store.journal.outbox import Entry, put_change
 from clubplanner.store.journal.states import state_from_stored, stored_reason, stored_state
 from clubplanner.store.tables.booking_tables import BookingRow
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
 
 LEAST_JUMP = 1000
 """Nobody changes one booking so often between two backups."""
-CHUNK = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,7 +202,6 @@ def _keep_withdrawn(
 
 
 def _rows(session: Session, numbers: list[int]) -> Iterator[tuple[int, BookingRow]]:
-    for start in range(0, len(numbers), CHUNK):
-        chunk = numbers[start : start + CHUNK]
+    for chunk in chunks_of(numbers):
         for row in session.scalars(select(BookingRow).where(BookingRow.id.in_(chunk))):
             yield row.id, row

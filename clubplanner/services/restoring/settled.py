@@ -30,6 +30,7 @@ from clubplanner.services.restoring.ways_in import (
 from clubplanner.services.rows.journal.journal_eras import begin_era, newest_change
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.services.share_out.runs.kept import State
+from clubplanner.store.chunks import chunks_of
 from clubplanner.store.journal.journal import begin_journal, describe_change, keep_journal
 from clubplanner.store.stand import begin_stand
 from clubplanner.store.tables.base import Base
@@ -57,9 +58,6 @@ IN_CALENDARS = timedelta(days=KEPT_DAYS + 1)
 
 BY = "the command line"
 """By whom, for the journal: there is nothing to be brought back on a page."""
-
-
-CHUNK = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,8 +171,8 @@ class Settled:
         )
         tables = Base.metadata.tables
         for name, rows in settling.rows().items():
-            for start in range(0, len(rows), CHUNK):
-                self.there.execute(insert(tables[name]), rows[start : start + CHUNK])
+            for chunk in chunks_of(rows):
+                self.there.execute(insert(tables[name]), chunk)
         number_on(self.there, Base.metadata.sorted_tables)
 
     def _settle_told(self, counted: Counted) -> None:
@@ -184,8 +182,7 @@ class Settled:
         still = frozenset() if self.former is None else self.former.untold
         waiting = [(number, entry) for number, entry in self.there.execute(untold)]
         told = [number for number, entry in waiting if (number, entry) not in still]
-        for start in range(0, len(told), CHUNK):
-            chunk = told[start : start + CHUNK]
+        for chunk in chunks_of(told):
             self.there.execute(
                 update(notice).where(notice.c.id.in_(chunk)).values(told_at=counted.stamp)  # type: ignore[arg-type]
             )

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import event, select
 
 from clubplanner.domain.booked.journal import is_same_state
+from clubplanner.store.chunks import chunks_of
 from clubplanner.store.journal.outbox import Entry, NewBooking, count_if_forgotten, put_change
 from clubplanner.store.journal.record_sorts import SORT_OF_ROW
 from clubplanner.store.journal.records import (
@@ -37,7 +38,6 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.booked.session_state import Reason
 
-CHUNK = 500
 
 _BEFORE, _NEW, _WORDS, _UNDOES, _BY, _RECORDS, _NEW_RECORDS, _MADE, _WHY, _MAILED, _ASKED = (
     f"journal_{word}"
@@ -160,8 +160,7 @@ def note_before(session: Session, numbers: Sequence[int]) -> None:
     before: dict[int, dict[str, Any]] = session.info[_BEFORE]
     columns = [getattr(BookingRow, name) for name in ("id", "changed_at", "sequence")]
     columns += [getattr(BookingRow, name).label(name) for name in NOTED]
-    for start in range(0, len(numbers), CHUNK):
-        chunk = numbers[start : start + CHUNK]
+    for chunk in chunks_of(numbers):
         shown = select(*columns).where(BookingRow.id.in_(chunk))
         for found in session.connection().execute(shown):
             before[found.id] = stored_state(found) | {

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 import shapely
 from sqlalchemy import Integer, select
 
+from clubplanner.store.chunks import chunks_of
 from clubplanner.store.journal.record_sorts import (
     NO_LONGER,
     NOW,
@@ -37,10 +38,6 @@ if TYPE_CHECKING:
 Key: TypeAlias = tuple[str, Any]
 """A record: the name of its sort and its number (or its date)."""
 State: TypeAlias = dict[str, Any]
-
-
-CHUNK = 500
-"""Numbers that one statement asks for."""
 
 
 def key_of(row: object) -> Key | None:
@@ -91,7 +88,7 @@ def read_states(session: Session, keys: Collection[Key]) -> dict[Key, State]:
     for name, values in by_sort.items():
         sort = SORT_OF_NAME[name]
         column = sort.table.c[sort.primary]
-        for chunk in (values[n : n + CHUNK] for n in range(0, len(values), CHUNK)):
+        for chunk in chunks_of(values):
             found = connection.execute(select(sort.table).where(column.in_(chunk))).mappings()
             own = {row[sort.primary]: _state(dict(row), sort.left_out | {"id"}) for row in found}
             for part in sort.parts:

@@ -6,8 +6,8 @@ A view bears the mark of whom it is for, as pages do (`webapp/base/security.py`)
 what it takes, answers and does. `frame/operations.py` does the rest for all of them: it reads query
 and body, holds a change to If-Match, does what is posted once, and answers. A view calls one
 service and makes a value of what comes back. To add a resource: values in `<subject>_values.py`,
-views in `<subject>.py`, its name in `all_operations.py`, its lines in the table of who may open what.
-Rooms of subjects do not know each other; what they share stands in `shared`.
+views in `<subject>.py`, its name in `all_operations.py`, its lines in the table of who may open
+what. Rooms of subjects do not know each other; what they share stands in `shared`.
 
 - **Who.** A token of a person (`services/people/ways_in/tokens.py`) in `Authorization: Bearer`; it
   may do what the person may, or read alone. No cookie counts, and none is set.
