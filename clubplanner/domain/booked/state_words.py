@@ -42,6 +42,7 @@ class Told:
         zone: The club's time zone.
         today: The local date of whoever reads it; None where it may be read on any day.
         is_only_one: Whether the squad has nothing else on that day.
+        is_left: Whether it goes on without whoever reads this.
     """
 
     state: SessionState
@@ -50,10 +51,13 @@ class Told:
     zone: ZoneInfo
     today: date | None = None
     is_only_one: bool = True
+    is_left: bool = False
 
     @property
     def label(self) -> str:
         """The outcome in a word or two; blank for a session that is on as planned."""
+        if self.is_left:
+            return _("No longer yours")
         if self.state.outcome is Outcome.LIMITED:
             (first, *others) = self.state.conditions
             if not others and len(first.allowed) <= SHORT_LABEL:
@@ -64,6 +68,8 @@ class Told:
     @property
     def headline(self) -> str:
         """What to know, in a sentence with its reason; blank for a session that is as planned."""
+        if self.is_left:
+            return _("No longer yours: the session itself goes on.")
         words = {
             Outcome.OFF: self._off,
             Outcome.MOVED: self._moved,
@@ -74,6 +80,8 @@ class Told:
     @property
     def short(self) -> str:
         """Reason, or where it was to be, for a list that names the session itself."""
+        if self.is_left:
+            return _("The session itself goes on.")
         if self.state.outcome is Outcome.OFF:
             parts = [reason_in_words(self.state.reason), *self._instead()]
             return ". ".join(sentence(part).rstrip(".") for part in parts if part)
@@ -84,13 +92,18 @@ class Told:
         return self._conditions()
 
     @property
+    def differs(self) -> bool:
+        """Whether there is anything to say."""
+        return self.is_left or self.state.differs
+
+    @property
     def lines(self) -> tuple[str, ...]:
         """All there is to say, the outcome first; none of a session that is on as planned."""
-        return (self.headline, *self.details()) if self.state.differs else ()
+        return (self.headline, *self.details()) if self.differs else ()
 
     def details(self) -> tuple[str, ...]:
         """What else there is to know, a sentence each."""
-        return tuple(self._details())
+        return () if self.is_left else tuple(self._details())
 
     def seen_from(self, spot: Spot) -> Told:
         """Return it as whoever looks for it in vain at a spot has to hear of it."""

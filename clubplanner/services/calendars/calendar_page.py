@@ -11,10 +11,12 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _
 from clubplanner.outputs.drawings.qr import draw_qr
 from clubplanner.services.addresses.links import link_of_secret
-from clubplanner.services.calendars.feed_events import ground_in_words
-from clubplanner.services.calendars.feed_subjects import bookings_of, subject_of
+from clubplanner.services.calendars.feed_events import EventMaker, ground_in_words
+from clubplanner.services.calendars.feed_subjects import entries_of, subject_of
 from clubplanner.services.rows.snapshot import load_club, load_venues
 from clubplanner.services.showing.ground.plans import times_in_words
+from clubplanner.services.showing.states.session_states import load_states
+from clubplanner.services.showing.states.state_shown import StateShown
 
 if TYPE_CHECKING:
     from datetime import date, datetime
@@ -26,7 +28,7 @@ SHOWN_DAYS = 42
 
 @dataclass(frozen=True, slots=True)
 class CalendarEntry:
-    """One booking in the list."""
+    """One booking in the list; its state is None where it is on as planned."""
 
     number: int
     change: int
@@ -34,7 +36,7 @@ class CalendarEntry:
     holder: str
     purpose: str
     ground: str
-    is_withdrawn: bool
+    state: StateShown | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,21 +79,31 @@ def see_calendar(store: Store, secret: str, public_address: str, now: datetime) 
             raise MissingError(_("This address is a squad's; open it with “ground” in its place."))
         zone = load_club(session).time_zone
         venues = load_venues(session)
-        bookings = bookings_of(session, subject, now, now)
+        until = now + timedelta(days=SHOWN_DAYS)
+        entries = [
+            one
+            for one in entries_of(session, subject, now, now)
+            if one.booking.during.starts_at < until
+        ]
+        states = load_states(session, [one.now for one in entries], venues, zone)
+    maker, today = EventMaker(venues, zone, None, states=states), now.astimezone(zone).date()
     days: dict[date, list[CalendarEntry]] = {}
-    for booking in sorted(bookings, key=lambda b: (b.during.starts_at, b.number)):
-        if booking.during.starts_at < now + timedelta(days=SHOWN_DAYS):
-            day = booking.during.starts_at.astimezone(zone).date()
-            entry = CalendarEntry(
-                booking.number,
-                booking.sequence,
-                times_in_words(booking, zone),
-                booking.holder,
-                booking.purpose.value,
-                ground_in_words(venues, booking),
-                booking.is_withdrawn,
-            )
-            days.setdefault(day, []).append(entry)
+    for one in sorted(entries, key=lambda e: (e.booking.during.starts_at, e.booking.number)):
+        booking = one.booking
+        told = maker.told(booking, today, one.elsewhere, is_left=one.is_left)
+        if told.state.is_dropped and booking.is_withdrawn:
+            continue  # a later plan does without it: it is no session any more
+        entry = CalendarEntry(
+            booking.number,
+            booking.sequence,
+            times_in_words(booking, zone),
+            booking.holder,
+            booking.purpose.value,
+            ground_in_words(venues, booking),
+            StateShown.of(told) if told.differs else None,
+        )
+        day = booking.during.starts_at.astimezone(zone).date()
+        days.setdefault(day, []).append(entry)
     https = f"{public_address}/{subject.page}/{secret}/{subject.file}"
     webcal = "webcal://" + https.partition("://")[2]
     return CalendarPage(

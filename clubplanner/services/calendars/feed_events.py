@@ -51,9 +51,17 @@ class EventMaker:
     followers: Mapping[int, Sequence[Booking]] = field(default_factory=dict)
     states: Mapping[int, SessionState] = field(default_factory=dict)
     _ways: dict[tuple[str, str], str] = field(default_factory=dict, init=False, repr=False)
+    _places: dict[tuple[str, str], str] = field(default_factory=dict, init=False, repr=False)
 
-    def event_of(self, booking: Booking) -> FeedEvent:
+    def event_of(
+        self, booking: Booking, elsewhere: Booking | None = None, *, is_left: bool = False
+    ) -> FeedEvent:
         """Return the event of a booking.
+
+        Args:
+            booking: As this calendar has to show it.
+            elsewhere: As it stands now, of one that has left this calendar's ground; None else.
+            is_left: Whether it goes on without whoever reads this calendar.
 
         Raises:
             MissingError: If its pitch no longer exists.
@@ -65,7 +73,7 @@ class EventMaker:
             centre = area.polygon.centroid
             lon, lat = pitch.frame.lonlat_from_local(centre.x, centre.y)
         day = booking.during.starts_at.astimezone(self.zone).date().isoformat()
-        told = self.told(booking)
+        told = self.told(booking, None, elsewhere, is_left=is_left)
         page, change = self.page_url, f"?change={booking.sequence}"
         return FeedEvent(
             uid=f"{self.uid_prefix}{booking.uid}",
@@ -85,18 +93,32 @@ class EventMaker:
             picture_url=None if page is None else f"{page}/map/{booking.number}.png{change}",
         )
 
-    def told(self, booking: Booking, today: date | None = None) -> Told:
+    def told(
+        self,
+        booking: Booking,
+        today: date | None = None,
+        elsewhere: Booking | None = None,
+        *,
+        is_left: bool = False,
+    ) -> Told:
         """Return a booking whose state can be put into words.
 
         Args:
             booking: As it stands, or as this calendar has to show it.
             today: The local date of whoever reads them; None where that may be any.
+            elsewhere: As it stands now, of one that has left this calendar's ground; None else.
+            is_left: Whether it goes on without whoever reads this calendar.
         """
-        spot = spot_of(booking, places_in_words(self.venues))
+        if not self._places:
+            self._places.update(places_in_words(self.venues))
+        spot = spot_of(booking, self._places)
         state = self.states.get(booking.number, AS_PLANNED)
+        if elsewhere is not None:
+            now = spot_of(elsewhere, self._places)
+            return Told(state, now, booking.purpose, self.zone, today).seen_from(spot)
         if booking.is_withdrawn and not state.is_off:
             state = state.off_here(spot)
-        return Told(state, spot, booking.purpose, self.zone, today)
+        return Told(state, spot, booking.purpose, self.zone, today, is_left=is_left)
 
     def _lines(self, booking: Booking, venue: Venue, pitch: Pitch, area: Area) -> tuple[str, ...]:
         where = (

@@ -134,9 +134,29 @@ def _goes_on(session: Session, squad: SquadRow) -> Iterator[tuple[int, datetime]
             yield other.id, instant_from_wall(day, 0, zone)
 
 
-def bookings_of(
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A booking as a calendar has it.
+
+    Attributes:
+        booking: As it is shown: withdrawn where it has left this calendar.
+        elsewhere: As it stands now, of one that has left this pitch for another; None else.
+        is_left: Whether it goes on without whoever reads this calendar.
+    """
+
+    booking: Booking
+    elsewhere: Booking | None = None
+    is_left: bool = False
+
+    @property
+    def now(self) -> Booking:
+        """The booking as it stands now."""
+        return self.elsewhere or self.booking
+
+
+def entries_of(
     session: Session, subject: FeedSubject, since: datetime, withdrawn_since: datetime
-) -> list[Booking]:
+) -> list[Entry]:
     """Return the bookings a subject's calendar shows.
 
     Args:
@@ -151,7 +171,7 @@ def bookings_of(
         .where(BookingRow.is_withdrawn.is_(False) | (BookingRow.ends_at > withdrawn_since))
         .options(*WITH_NAMES)
     )
-    found = [booking_from_row(row) for row in rows]
+    found = [Entry(booking_from_row(row)) for row in rows]
     if subject.pitch_id is not None:
         found += _moved_away(session, subject.pitch_id, withdrawn_since)
     if subject.person_id is not None:
@@ -191,7 +211,7 @@ def load_followers(
 
 def _passed_on(
     session: Session, person_id: int, since: datetime, withdrawn_since: datetime
-) -> list[Booking]:
+) -> list[Entry]:
     """Return bookings of squads that a coach has passed on or left.
 
     What took place before stays as it was. What was still to come is withdrawn for them, as long
@@ -218,14 +238,16 @@ def _passed_on(
     found = []
     for row in rows:
         at = left[row.squad_id or 0]
+        booking = booking_from_row(row)
         if row.ends_at <= at and not row.is_withdrawn:
-            found.append(booking_from_row(row))
+            found.append(Entry(booking))
         elif row.ends_at > max(at, withdrawn_since) and row.created_at <= at:
-            found.append(replace(booking_from_row(row), is_withdrawn=True))
+            gone = replace(booking, is_withdrawn=True)
+            found.append(Entry(gone, is_left=not row.is_withdrawn))
     return found
 
 
-def _moved_away(session: Session, pitch_id: int, since: datetime) -> list[Booking]:
+def _moved_away(session: Session, pitch_id: int, since: datetime) -> list[Entry]:
     """Return bookings that have left a pitch, withdrawn, as they last stood on it."""
     entries = session.scalars(
         select(ChangedBookingRow)
@@ -234,7 +256,7 @@ def _moved_away(session: Session, pitch_id: int, since: datetime) -> list[Bookin
         .where(AreaRow.pitch_id == pitch_id, BookingRow.pitch_id != pitch_id)
         .order_by(ChangedBookingRow.id)
     )
-    last: dict[int, Booking] = {}
+    last: dict[int, Entry] = {}
     for entry in entries:
         state = state_from_stored(entry.before or entry.after)
         row = session.get_one(BookingRow, entry.booking_id, options=WITH_NAMES)
@@ -242,14 +264,16 @@ def _moved_away(session: Session, pitch_id: int, since: datetime) -> list[Bookin
         if state.is_withdrawn or state.ends_at <= since:
             last.pop(row.id, None)
             continue
-        last[row.id] = replace(
-            booking_from_row(row),
+        now = booking_from_row(row)
+        shown = replace(
+            now,
             pitch_key=area.pitch.key,
             area_key=area.key,
             during=TimeRange(state.starts_at, state.ends_at),
             holder=_name_now(session, state),
             is_withdrawn=True,
         )
+        last[row.id] = Entry(shown, elsewhere=now)
     return list(last.values())
 
 

@@ -18,7 +18,8 @@ from clubplanner.services.addresses.links import OwnSquad, link_of_secret
 from clubplanner.services.calendars.calendar_links import LinkKind, find_subject
 from clubplanner.services.calendars.feed_events import EventMaker
 from clubplanner.services.calendars.feed_subjects import (
-    bookings_of,
+    Entry,
+    entries_of,
     load_followers,
     subject_of,
     subject_of_squad,
@@ -45,7 +46,6 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.settings import ClubSettings
     from clubplanner.services.calendars.feed_subjects import FeedSubject
     from clubplanner.store.engine import Store
@@ -129,7 +129,7 @@ class _Known:
 
     club: ClubSettings
     stand: int
-    bookings: list[Booking]
+    entries: list[Entry]
     maker: EventMaker
     ending: str
 
@@ -138,7 +138,7 @@ def _known(session: Session, subject: FeedSubject, now: datetime, page_url: str 
     stand = read_stand(session)
     club = load_club(session)
     since = now - timedelta(days=KEPT_DAYS)
-    bookings = bookings_of(session, subject, since, start_of_day(now, club.time_zone))
+    entries = entries_of(session, subject, since, start_of_day(now, club.time_zone))
     venues = load_venues(session)
     maker = EventMaker(
         venues,
@@ -146,13 +146,13 @@ def _known(session: Session, subject: FeedSubject, now: datetime, page_url: str 
         page_url,
         subject.uid_prefix,
         load_followers(session, subject.condition, since),
-        load_states(session, bookings, venues, club.time_zone),
+        load_states(session, [one.now for one in entries], venues, club.time_zone),
     )
     ending = ""
     if subject.squad_id is not None:
         with speaking(club.language):
             ending = ending_of(session, session.get_one(SquadRow, subject.squad_id))
-    return _Known(club, stand, bookings, maker, ending)
+    return _Known(club, stand, entries, maker, ending)
 
 
 def _feed_file(
@@ -164,7 +164,10 @@ def _feed_file(
             name=f"{subject.name}, {club.name}",
             zone=club.zone,
             source_url=None if page_url is None else f"{page_url}/{subject.file}",
-            events=tuple(known.maker.event_of(booking) for booking in known.bookings),
+            events=tuple(
+                known.maker.event_of(one.booking, one.elsewhere, is_left=one.is_left)
+                for one in known.entries
+            ),
             colour=COLOUR,
             reminder_minutes=reminder_minutes,
             description=known.ending,
@@ -173,7 +176,7 @@ def _feed_file(
     kept = timedelta(days=KEPT_DAYS)
     leaves = [
         end_of_day(b.during.ends_at, club.time_zone) if b.is_withdrawn else b.during.ends_at + kept
-        for b in known.bookings
+        for b in (one.booking for one in known.entries)
     ]
     return FeedFile(
         f"{subject.stem}.ics",

@@ -209,7 +209,7 @@ def test_choices_and_page(store: Store) -> None:
     """The form offers what there is; the page lists days, and leaves squads to their own."""
     book(store)
     number = book(store, HARRIERS, "third-2")
-    withdraw_booking(store, number, 0, NOW)
+    withdraw_booking(store, number, 0, NOW, why="Frost")
     choices = link_choices(store)
     assert [words for _number, words in choices.coaches] == ["Robin Hale"]
     make(store, "coach", choices.coaches[0][0], holder="Lee")
@@ -217,9 +217,9 @@ def test_choices_and_page(store: Store) -> None:
     assert (TOP, "Top pitch, Marsh Lane") in choices.pitches
     page = see_calendar(store, make(store, "pitch", TOP), ADDRESS, NOW)
     assert page.webcal.startswith("webcal://pitches.example/calendar/")
-    assert [(e.holder, e.is_withdrawn) for e in page.days[0].entries] == [
-        ("U12 Kestrels", False),
-        ("U14 Harriers", True),
-    ]
+    on, off = page.days[0].entries
+    assert (on.holder, on.state) == ("U12 Kestrels", None)
+    assert off.state is not None
+    assert (off.holder, off.state.label, off.state.short) == ("U14 Harriers", "Off", "Frost")
     with pytest.raises(MissingError, match="squad's"):
         see_calendar(store, make(store, "squad", KESTRELS), ADDRESS, NOW)

@@ -12,7 +12,9 @@ from clubplanner.domain.club.people import Role
 from clubplanner.errors import FaultyInputError, MissingError
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
+from clubplanner.services.calendars.calendar_page import see_calendar
 from clubplanner.services.calendars.feeds import build_feed
+from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.services.people.people import PersonDraft, change_person
 from clubplanner.services.rows.snapshot import load_squads
 from clubplanner.services.setup.loading import load_files
@@ -135,6 +137,23 @@ def test_sessions_of_a_squad_that_is_handed_over_pass_to_the_other_calendar(stor
     assert len(events(store, old)) == 2, f"booking {later} was never theirs"
     over = datetime(2026, 11, 26, tzinfo=UTC)
     assert len(events(store, old, over)) == 1, "what is over needs no cancelling"
+
+
+def test_what_passed_to_others_is_told_as_going_on(store: Store) -> None:
+    """Whoever has handed a squad on reads nowhere that there is no training; page and calendar."""
+    number = book(store)
+    secret = make(store, "Robin Hale")
+    load(store, WITH_MAIL.replace("Robin Hale,robin@example.org", "Sam Reed,"))
+    (gone,) = events(store, secret)
+    assert gone["SUMMARY"] == "No longer yours: U12 Kestrels, training"
+    assert gone["DESCRIPTION"].startswith("No longer yours: the session itself goes on")
+    assert "No training" not in gone["DESCRIPTION"]
+    ((entry,),) = (day.entries for day in see_calendar(store, secret, ADDRESS, LATER).days)
+    assert entry.state is not None
+    assert (entry.number, entry.state.label) == (number, "No longer yours")
+    withdraw_booking(store, number, 1, MUCH_LATER, why="Frost")
+    (off,) = events(store, secret, MUCH_LATER)
+    assert off["SUMMARY"] == "Off: U12 Kestrels, training", "then it does not go on"
 
 
 def test_a_squad_that_comes_back_is_confirmed_again(store: Store) -> None:

@@ -17,7 +17,8 @@ from clubplanner.outputs.drawings.caption import Caption, with_caption
 from clubplanner.outputs.drawings.picture import PICTURE_WIDTH_PX, png_from_svg
 from clubplanner.resources import font_files
 from clubplanner.services.addresses.links import create_squad_link
-from clubplanner.services.calendars.calendar_links import LinkKind
+from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
+from clubplanner.services.calendars.calendar_page import see_calendar
 from clubplanner.services.calendars.feeds import build_feed, draw_area_map, export_feed
 from clubplanner.services.coach.ground_page import see_ground
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
@@ -140,6 +141,22 @@ def test_a_move_keeps_the_event_and_counts(store: Store, secret: str) -> None:
     assert new.sequence.value == "1"
     assert new.summary.value == "Moved: U12 Kestrels, training, Road half"
     assert after.digest != before.digest
+
+
+def test_a_pitchs_calendar_says_where_a_session_has_gone(store: Store) -> None:
+    """It is off on this ground alone: who looks after it reads where it is, and why."""
+    number = book(store)
+    secret = create_link(store, LinkWish(LinkKind.PITCH, TOP, "Lee"), NOW).path.rpartition("/")[2]
+    there = find_area_id(store, LOW, "half-2")
+    move_booking(store, number, 0, there, make_range(), NOW, ALL_THE_SAME, why="Goal broken")
+    event = vobject.readOne(feed(store, secret, NOW).data.decode()).vevent
+    assert event.status.value == "CANCELLED"
+    first, *others = event.description.value.splitlines()
+    assert first == "Training on Wednesday 25 November 2026 at 18:00 is off: Goal broken."
+    assert "Instead: 18:00–19:15, Road half, Low pitch." in others
+    ((entry,),) = (day.entries for day in see_calendar(store, secret, ADDRESS, NOW).days)
+    assert entry.state is not None
+    assert entry.state.short == "Goal broken. Instead: 18:00–19:15, Road half, Low pitch"
 
 
 def test_ground_that_is_renamed_counts_as_a_change(store: Store, secret: str) -> None:

@@ -178,8 +178,8 @@ def told_change(
     day = booking.during.starts_at.astimezone(maker.zone).date()
     light = light_in_words(pitch, venue, day, maker.zone)
     return ChangeNotice(
-        event=maker.event_of(booking),
-        told=maker.told(booking, today),
+        event=maker.event_of(booking, is_left=change.is_left),
+        told=maker.told(booking, today, is_left=change.is_left),
         ground=ground_in_words(maker.venues, booking),
         was=was,
         light_until=light.usable_until,

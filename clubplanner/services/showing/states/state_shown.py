@@ -43,6 +43,17 @@ class StateShown:
         """Whether nobody has to set out for it."""
         return self.outcome == "off"
 
+    @classmethod
+    def of(cls, told: Told, *first: str) -> StateShown:
+        """Return what a page says of a session that is not simply on.
+
+        Args:
+            told: Its state, to be put into words.
+            first: Sentences before its own details.
+        """
+        details = (*first, *told.details())
+        return cls(told.state.outcome.value, told.label, told.headline, details, told.short)
+
 
 @dataclass(frozen=True, slots=True)
 class StateTeller:
@@ -113,12 +124,10 @@ class StateTeller:
 
     def _shown(self, told: Told, following: Booking | None = None) -> StateShown:
         state = told.state
-        details = told.details()
-        if state.is_off and state.instead is None and following is not None:
-            spot = spot_of(following, places_in_words(self.venues))
-            when = told.where(spot, with_day=True)
-            details = (_("Next: %(when)s.", when=when), *details)
-        return StateShown(state.outcome.value, told.label, told.headline, details, told.short)
+        if not state.is_off or state.instead is not None or following is None:
+            return StateShown.of(told)
+        spot = spot_of(following, places_in_words(self.venues))
+        return StateShown.of(told, _("Next: %(when)s.", when=told.where(spot, with_day=True)))
 
     def told(self, booking: Booking, others: Sequence[Booking] = ()) -> Told:
         """Return a booking whose state is put into words."""
