@@ -11,34 +11,46 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import joinedload
 
 from clubplanner.domain.club.people import Role
+from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.searching import is_found_by, search_words
 from clubplanner.domain.times.days_typed import split_off_day
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     clock_in_zone,
     day_from_today,
-    end_clock_in_zone,
     range_from_wall,
     short_day_from_today,
 )
 from clubplanner.language import _, marked, term
 from clubplanner.services.rows.coach_rows import coaches_of
+from clubplanner.services.rows.named import find_pitch
 from clubplanner.services.rows.own_club import own_people
 from clubplanner.services.rows.people.people_rows import role_of
-from clubplanner.services.rows.snapshot import WITH_NAMES, load_zone
+from clubplanner.services.rows.snapshot import (
+    WITH_NAMES,
+    booking_from_row,
+    load_venues,
+    load_zone,
+)
+from clubplanner.services.showing.ground.plans import times_in_words
+from clubplanner.services.showing.states.session_states import load_left, load_states
+from clubplanner.services.showing.states.state_shown import StateTeller
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.club.people import Person
+    from clubplanner.domain.ground.grounds import Venue
+    from clubplanner.services.showing.states.state_shown import StateShown
     from clubplanner.store.engine import Store
 
 _T = TypeVar("_T")
@@ -71,6 +83,7 @@ class Found:
         pitch_key: The pitch; blank for a venue as a whole.
         number: The person's or booking's number.
         day: The day it is about.
+        state: What became of a session; None for what is on as planned, or is none.
     """
 
     kind: Kind
@@ -81,6 +94,7 @@ class Found:
     pitch_key: str = ""
     number: int = 0
     day: date | None = None
+    state: StateShown | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,18 +213,19 @@ class _Search:
         ]
 
     def sessions(self) -> list[Found]:
-        rows: Iterable[BookingRow]
         if self.person.role is Role.COACH:
-            rows = self._of_own_squads()
-        elif len(self.words) == 1 and self.words[0].isdecimal() and self.day is None:
+            return [] if self.day is None else self._on_day(self.day, self._is_own)
+        if len(self.words) == 1 and self.words[0].isdecimal() and self.day is None:
             rows = self._by_number(self.words[0])
         elif not self.words:
             return []
         elif self.day is not None:
-            rows = (row for row in self._on_day(self.day) if self._names(row.holder))
+            return self._on_day(self.day, lambda booking: self._names(booking.holder))
         else:
             rows = self._coming_of_others()
-        return [self._session(row) for row in rows]
+        bookings = [booking_from_row(row) for row in rows]
+        teller = self._teller(bookings)
+        return [self._session(one, teller.shown(one), teller.venues) for one in bookings]
 
     def grounds(self) -> list[Found]:
         if not self.words or self.person.role is Role.COACH:
@@ -289,20 +304,55 @@ class _Search:
         row = self.session.get(BookingRow, int(figures[:9]), options=WITH_NAMES)
         return [] if row is None else [row]
 
-    def _on_day(self, day: date) -> Iterable[BookingRow]:
+    def _on_day(self, day: date, is_wanted: Callable[[Booking], bool]) -> list[Found]:
+        """Return what is on that day, and what was to be and is off or elsewhere, by start."""
         whole = range_from_wall(day, 0, MINUTES_A_DAY, self.zone)
-        return self.session.scalars(
+        rows = self.session.scalars(
             select(BookingRow)
             .where(*BookingRow.running_between(whole.starts_at, whole.ends_at))
-            .order_by(BookingRow.starts_at, BookingRow.id)
             .options(*WITH_NAMES)
         )
+        running = {row.id: booking_from_row(row) for row in rows}
+        left = {one.number: one for one in load_left(self.session, whole)}
+        wanted = [one for one in {**left, **running}.values() if is_wanted(one)]
+        teller = self._teller(wanted)
+        pitches = {pitch.key for venue in teller.venues for pitch in venue.pitches}
+        found: list[tuple[Booking, StateShown | None]] = []
+        found += teller.missed_here(wanted, pitches, whole)
+        missed = {there.number for there, _state in found}
+        found += [
+            (one, teller.shown(one))
+            for one in wanted
+            if one.number in running.keys() - missed and not teller.is_gone(one)
+        ]
+        found.sort(key=lambda each: (each[0].during.starts_at, each[0].number))
+        return [self._session(one, state, teller.venues) for one, state in found]
 
-    def _of_own_squads(self) -> Iterable[BookingRow]:
-        """Return what a coach's squads have on the day; they open no other sessions."""
-        of_day = () if self.day is None else self._on_day(self.day)
-        own = [row for row in of_day if row.squad and self.person.looks_after(row.squad.key)]
-        return [row for row in own if self.words == self.all_words or self._names(row.holder)]
+    def _is_own(self, booking: Booking) -> bool:
+        """Tell whether a booking is of a squad of the coach's; they open no other sessions."""
+        is_own = bool(booking.squad_key) and self.person.looks_after(booking.squad_key or "")
+        return is_own and (self.words == self.all_words or self._names(booking.holder))
+
+    def _teller(self, bookings: Sequence[Booking]) -> StateTeller:
+        venues = load_venues(self.session)
+        states = load_states(self.session, bookings, venues, self.zone)
+        return StateTeller(states, venues, self.zone, self.today)
+
+    def _session(
+        self, booking: Booking, state: StateShown | None, venues: Sequence[Venue]
+    ) -> Found:
+        venue, pitch = find_pitch(venues, booking.pitch_key)
+        day = booking.during.starts_at.astimezone(self.zone).date()
+        about = _(
+            "%(day)s %(times)s, %(place)s",
+            day=short_day_from_today(day, self.today),
+            times=times_in_words(booking, self.zone),
+            place=part_in_words(pitch.area(booking.area_key), pitch.name),
+        )
+        squad = booking.squad_key or ""
+        return Found(
+            Kind.SESSION, booking.holder, about, squad, venue.key, "", booking.number, day, state
+        )
 
     def _coming_of_others(self) -> list[BookingRow]:
         """Return the next booking of each hirer, match or closure that goes by the words."""
@@ -327,18 +377,3 @@ class _Search:
         for row in self.session.scalars(query):
             first.setdefault(row.written_holder, row)
         return list(first.values())
-
-    def _session(self, row: BookingRow) -> Found:
-        day = row.starts_at.astimezone(self.zone).date()
-        words = _(
-            "%(day)s %(start)s–%(end)s, %(area)s, %(pitch)s",
-            day=short_day_from_today(day, self.today),
-            start=clock_in_zone(row.starts_at, self.zone),
-            end=end_clock_in_zone(row.ends_at, self.zone),
-            area=term(row.area.name),
-            pitch=row.pitch.name,
-        )
-        about = _("off: %(session)s", session=words) if row.is_withdrawn else words
-        squad_key = row.squad.key if row.squad else ""
-        venue_key = row.pitch.venue.key
-        return Found(Kind.SESSION, row.holder, about, squad_key, venue_key, number=row.id, day=day)

@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.domain.club.people import Person, Role
+from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.finding.finding import MOST_OF_A_KIND, Found, Kind, find_anything
-from tests.builders import A_WEDNESDAY, NOW
-from tests.small_club import HARRIERS, KESTRELS, LOW, TOP, book
+from tests.builders import A_WEDNESDAY, NOW, make_range
+from tests.small_club import HARRIERS, KESTRELS, LOW, TOP, book, find_area_id
+from tests.stores import ALL_THE_SAME
 
 if TYPE_CHECKING:
     from clubplanner.store.engine import Store
@@ -46,6 +48,11 @@ def test_a_squad_is_found_by_its_coach_and_says_when_it_is_next_on(small: Store)
     assert (person.kind, person.name) == (Kind.PERSON, "Robin Hale")
 
 
+def sessions(store: Store, asked: str) -> list[Found]:
+    """Return the sessions that were found, for the secretary."""
+    return [one for one in found(store, asked) if one.kind is Kind.SESSION]
+
+
 def test_a_day_alone_is_that_day(small: Store) -> None:
     """Nothing else goes by it."""
     (day,) = found(small, "25 November")
@@ -62,13 +69,34 @@ def test_a_name_that_is_a_weekday_too_finds_both(small: Store) -> None:
 
 
 def test_a_name_with_a_day_is_the_session_on_that_day(small: Store) -> None:
-    """Only that day's; a withdrawn session says that it is off."""
+    """Only that day's, and no other squad's."""
     number = book(small, KESTRELS)
     book(small, KESTRELS, day=A_WEDNESDAY + timedelta(days=7))
     book(small, HARRIERS, "third-2")
-    sessions = [f for f in found(small, "kes wed 25.11.") if f.kind is Kind.SESSION]
-    assert [(f.number, f.day) for f in sessions] == [(number, A_WEDNESDAY)]
-    assert sessions[0].about == "Wed 25 Nov 18:00–19:15, Clubhouse third, Top pitch"
+    (only,) = sessions(small, "kes wed 25.11.")
+    assert (only.number, only.day) == (number, A_WEDNESDAY)
+    assert only.about == "Wed 25 Nov 18:00–19:15, Clubhouse third, Top pitch"
+
+
+def test_what_became_of_a_session_is_told_where_it_was_to_be(small: Store) -> None:
+    """Moved to another day it is found on both; off it is found with its reason."""
+    number = book(small, KESTRELS)
+    there, later = find_area_id(small, LOW, "half-2"), A_WEDNESDAY + timedelta(days=1)
+    move_booking(small, number, 0, there, make_range(day=later), NOW, ALL_THE_SAME, why="Exams")
+    (gone,) = sessions(small, "kestrels 25.11.")
+    (on,) = sessions(small, "kestrels 26.11.")
+    assert gone.number == on.number == number
+    assert gone.about == "Wed 25 Nov 18:00–19:15, Clubhouse third, Top pitch"
+    assert gone.state is not None
+    assert gone.state.short == "Exams. Instead: Thu 26 Nov, 18:00–19:15, Road half, Low pitch"
+    assert on.state is not None
+    assert (on.state.label, on.day) == ("Moved", later)
+    withdraw_booking(small, number, 1, NOW, why="Frost")
+    states = [
+        one.state for day in ("25.11.", "26.11.") for one in sessions(small, f"kestrels {day}")
+    ]
+    assert [state and (state.label, state.short) for state in states] == 2 * [("Off", "Frost")]
+    assert [f.state and f.state.label for f in sessions(small, f"#{number}")] == ["Off"]
 
 
 def test_a_hirer_is_found_by_the_next_booking(small: Store) -> None:
