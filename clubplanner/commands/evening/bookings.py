@@ -93,7 +93,10 @@ def listing(
 def show(context: Context, number: int, as_json: bool) -> None:
     """Show booking NUMBER, withdrawn or not."""
     shown = see_booking(context.open(), number)
-    words = [f"{shown.number}  {_in_words(shown)}", f"Changed {shown.sequence} times."]
+    words = [f"{shown.number}  {_in_words(shown)}"]
+    words += [shown.state.headline, *shown.state.details] if shown.state else []
+    words += ["Withdrawn: it holds no ground any more."] if shown.is_withdrawn else []
+    words += [f"Changed {shown.sequence} times."]
     words += [shown.note] if shown.note else []
     words += ["Share-outs leave it where it is."] if shown.is_fixed else []
     if shown.overruled:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
@@ -44,10 +44,13 @@ from clubplanner.services.rows.bookings.booking_rows import (
     told_in_words,
 )
 from clubplanner.services.rows.own_club import refuse_other_squad
-from clubplanner.services.rows.snapshot import load_zone
+from clubplanner.services.rows.snapshot import booking_from_row, load_venues, load_zone
+from clubplanner.services.showing.states.session_states import load_states
+from clubplanner.services.showing.states.state_shown import StateTeller
 from clubplanner.store.journal.journal import describe_change, explain_change
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
+from clubplanner.store.tables.season_tables import ChangedBookingRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
@@ -57,6 +60,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.rules.case import Hindrance
+    from clubplanner.services.showing.states.state_shown import StateShown
     from clubplanner.store.engine import Store
 
 
@@ -80,7 +84,9 @@ class BookingShown:
     `is_fixed` tells whether share-outs leave it alone, `is_session` whether it is a squad's
     training that they could move. `overruled` is why it stands there against a rule, blank where
     none was overruled; `against` the words of the rules that it breaks today, looked up only then.
-    `later` are its later ones, None where there are none.
+    `later` are its later ones, None where there are none. `state` is what became of it, None where
+    it is on as planned, or where a later plan does without it; `last_change` the number of the last
+    change to it, None where there was none.
     """
 
     number: int
@@ -101,6 +107,9 @@ class BookingShown:
     overruled: str = ""
     against: tuple[str, ...] = ()
     later: LaterSessions | None = None
+    is_withdrawn: bool = False
+    state: StateShown | None = None
+    last_change: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +131,9 @@ def see_booking(store: Store, number: int) -> BookingShown:
         row = _own_booking(session, number)
         zone = load_zone(session)
         day = row.starts_at.astimezone(zone).date()
+        booking, venues = booking_from_row(row), load_venues(session)
+        states = load_states(session, [booking], venues, zone)
+        changes = select(func.max(ChangedBookingRow.change_id))
         return BookingShown(
             number=row.id,
             sequence=row.sequence,
@@ -145,6 +157,9 @@ def see_booking(store: Store, number: int) -> BookingShown:
             overruled=row.overruled,
             against=_words(what_hinders_row(session, row)) if row.overruled else (),
             later=count_later(find_later(session, row, zone), zone),
+            is_withdrawn=row.is_withdrawn,
+            state=StateTeller(states, venues, zone).shown(booking),
+            last_change=session.scalar(changes.where(ChangedBookingRow.booking_id == number)),
         )
 
 

@@ -381,7 +381,10 @@ def test_a_withdrawal_gives_the_ground_back_and_is_counted(club_store: Store) ->
     withdraw_booking(club_store, number, 0, SOON)
     row = booking_row(club_store, number)
     assert (row.is_withdrawn, row.sequence, row.changed_at) == (True, 1, SOON_KEPT)
-    assert see_booking(club_store, number).sequence == 1
+    shown = see_booking(club_store, number)
+    assert (shown.sequence, shown.is_withdrawn) == (1, True)
+    assert shown.state is not None
+    assert shown.state.label == "Off"
     held(club_store)
 
 

@@ -157,6 +157,26 @@ def test_a_booking_is_moved_and_withdrawn(desk: FlaskClient, club_store: Store) 
         assert (row.is_withdrawn, row.sequence, row.is_fixed) == (True, 2, True)
 
 
+def test_the_page_of_what_is_withdrawn_says_so_and_leads_to_the_way_back(
+    desk: FlaskClient, club_store: Store
+) -> None:
+    """Found by its number it offered to be moved, as if it were on."""
+    book(desk, club_store)
+    number = booking_number(club_store, "Hill Runners")
+    path = f"/desk/bookings/{number}"
+    send(desk, f"{path}/withdraw", path, sequence="0", why_off="Frozen in the shade")
+    page = desk.get(path).text
+    assert "Nothing booked any more" in page
+    assert "Frozen in the shade" in page
+    assert f'action="{path}/move"' not in page
+    assert f'action="{path}/withdraw"' not in page
+    (changes,) = re.findall(r'href="(/desk/season/changes\?before=\d+)"', page)
+    first = re.search(r'action="(/desk/season/changes/\d+/undo)"', desk.get(changes).text)
+    assert first is not None
+    send(desk, first[1], changes)
+    assert f'action="{path}/move"' in desk.get(path).text
+
+
 def test_a_change_by_somebody_else_stands(desk: FlaskClient, club_store: Store) -> None:
     """Two people at one booking: the later one is told and keeps what they typed."""
     book(desk, club_store)
