@@ -218,6 +218,7 @@ def test_the_demo_says_that_it_begins_anew(tmp_path: Path, monkeypatch: pytest.M
     assert "stopped in the test" in result.stderr
     assert f"The demo's earlier records, {tmp_path / 'demo.sqlite'}, are replaced." in result.stderr
     assert (tmp_path / "demo.sqlite").read_bytes().startswith(b"SQLite format 3")
+    assert not (tmp_path / "demo.sqlite-wal").exists(), "its records were left open"
 
 
 def _broken_off(*_all: object) -> None:
@@ -264,7 +265,9 @@ def test_the_invented_club_is_what_the_demo_loads(tmp_path: Path) -> None:
     """The files of the invented club are of the kinds a club loads, and load without a fault."""
     assert {Path(path).suffix for path in invented_club_files()} == {".toml", ".geojson", ".csv"}
     database = f"sqlite:///{tmp_path / 'x.sqlite'}"
-    migrate(open_store(database))
+    store = open_store(database)
+    migrate(store)
+    store.close()
     result = run(database, "club", "load", *(str(path) for path in invented_club_files()))
     assert result.exit_code == 0
     assert "28 squads" in result.output

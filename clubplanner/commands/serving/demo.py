@@ -118,6 +118,7 @@ def _make_demo(
     file = _clear_place(folder)
     database = f"sqlite:///{file}"
     store = open_store(database).acting_for("the demo")
+    click.get_current_context().call_on_close(store.close)
     migrate(store)
     config = settle_served(Config(database), store, THIS_MACHINE, port, datetime.now(UTC))
     files = [ClubFile(path.name, path.read_bytes()) for path in invented_club_files()]
@@ -137,7 +138,6 @@ def _make_demo(
         click.echo("Serving; stop with Ctrl-C.", err=True)
         with worker(store, config, clock):
             serve_app(create_app(store, config, clock), listening)
-    store.close()
 
 
 def _print_addresses(
