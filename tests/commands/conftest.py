@@ -1,4 +1,7 @@
-"""Whatever a command prints for a program, in any test of commands, is held to its schema."""
+"""What all tests of commands have: one present instant, and schemas for what is printed.
+
+Whatever a command prints for a program, in any of these tests, is held to its schema.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 import click
 import pytest
 
-from clubplanner.commands.base import handing_out, output
+from clubplanner.commands.base import handing_out, output, present
+from tests.builders import NOW
 from tests.commands.held_to_schemas import hold_to_schema
 
 if TYPE_CHECKING:
@@ -19,6 +23,12 @@ if TYPE_CHECKING:
 def _json_fits_its_schema(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(output, "json_text", _held(output.json_text))
     monkeypatch.setattr(handing_out, "json_text", output.json_text)
+
+
+@pytest.fixture(autouse=True)
+def _one_present(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let no verdict hang on the day of the run; `tests/use` has commands by the running clock."""
+    monkeypatch.setattr(present, "now", lambda: NOW)
 
 
 def _held(write: Callable[[Any], str]) -> Callable[[Any], str]:

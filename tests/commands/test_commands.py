@@ -21,6 +21,7 @@ from clubplanner.resources import invented_club_files
 from clubplanner.services.setup.loading import load_files
 from clubplanner.store.engine import open_store
 from clubplanner.store.upkeep.migrate import migrate
+from tests.builders import NOW
 from tests.services.problem.test_problem import GROUNDS, SETTINGS, SQUADS
 
 if TYPE_CHECKING:
@@ -252,7 +253,7 @@ def test_a_demo_without_a_place_to_keep_its_records_says_so(tmp_path: Path, insi
 
 def test_the_demos_clock_is_right_during_the_season_and_set_back_after(empty_store: Store) -> None:
     """In the season the demo shows the real time; later it plays in the season's third week."""
-    load_files(empty_store, [ClubFile("club.toml", SETTINGS)], datetime.now(UTC))
+    load_files(empty_store, [ClubFile("club.toml", SETTINGS)], NOW)
     during = datetime(2027, 3, 20, 12, tzinfo=UTC)
     assert demo_clock(empty_store, lambda: during).back == timedelta(0)
     later = datetime(2031, 5, 6, 12, tzinfo=UTC)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.files_on_disk import STANDARD, write_file
 from clubplanner.commands.base.handing_out import cautions_about, say_addresses
 from clubplanner.commands.base.output import json_option, say, tells_faults
@@ -73,7 +73,7 @@ def add(
     """
     wish = LinkWish(LinkKind(kind), subject, holder, email, reminder)
     store = context.open()
-    made = create_link(store, wish, datetime.now(UTC))
+    made = create_link(store, wish, present.now())
     page = f"{settle_address(context.config, store).public_address}{made.path}"
     words, value = (
         f"Page: {page}\nFeed: {page}/{made.file}",
@@ -122,7 +122,7 @@ def hand_out(
         raise click.UsageError(f"{sheet} is there already, and its addresses are nowhere else.")
     store = context.open()
     config = settle_address(context.config, store)
-    now = datetime.now(UTC)
+    now = present.now()
     wish = HandOutWish(
         frozenset(map(Reader, readers)) or frozenset({Reader.FAMILIES}),
         Scope.TICKED if squads else Scope.ALL if of_all else Scope.NONE_YET,
@@ -164,7 +164,7 @@ def listing(context: Context, as_json: bool) -> None:
     store = context.open()
     lines = list_links(store)
     words = [f"{x.number}  {x.subject} ({x.kind})  {x.holder}, {x.notes}" for x in lines]
-    of_sessions = list_session_links(store, datetime.now(UTC))
+    of_sessions = list_session_links(store, present.now())
     words += [f"session {x.number}  {x.session}  {x.holder}, until {x.ends}" for x in of_sessions]
     values = [asdict(line) for line in lines]
     values += [{"kind": "session", **asdict(line)} for line in of_sessions]
@@ -182,5 +182,5 @@ def listing(context: Context, as_json: bool) -> None:
 def withdraw(context: Context, number: int, of_session: bool, as_json: bool) -> None:
     """Make address NUMBER of the list useless."""
     make_useless = withdraw_session_link if of_session else withdraw_link
-    holder = make_useless(context.open(), number, datetime.now(UTC))
+    holder = make_useless(context.open(), number, present.now())
     say(f"Withdrawn: the address of {holder}.", {"holder": holder}, as_json=as_json)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.services.addresses.public_address import settle_address
@@ -50,7 +50,7 @@ def add(
     It is printed only now, since only its hash is kept.
     """
     store = context.open()
-    now = datetime.now(UTC)
+    now = present.now()
     holder = find_holder(store, person)
     number, token = hand_out_token(store, holder, TokenWish(purpose, may_change, days), now)
     address = f"{settle_address(context.config, store).public_address}/api/1"
@@ -64,7 +64,7 @@ def add(
 @tells_faults
 def listing(context: Context, as_json: bool) -> None:
     """List the tokens in use; the tokens themselves are kept nowhere."""
-    found = list_tokens(context.open(), datetime.now(UTC))
+    found = list_tokens(context.open(), present.now())
     words = [
         f"{one.number}  {one.name}  {one.purpose}, {'changes' if one.may_change else 'reads'}, "
         f"until {one.ends_at:%Y-%m-%d}, "
@@ -93,5 +93,5 @@ def listing(context: Context, as_json: bool) -> None:
 @tells_faults
 def withdraw(context: Context, number: int, as_json: bool) -> None:
     """Make token NUMBER of the list useless."""
-    purpose = withdraw_token(context.open(), number, datetime.now(UTC))
+    purpose = withdraw_token(context.open(), number, present.now())
     say(f"Withdrawn: the token for {purpose}.", {"purpose": purpose}, as_json=as_json)

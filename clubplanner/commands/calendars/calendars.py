@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.files_on_disk import (
     STANDARD,
     read_file,
@@ -60,7 +60,7 @@ def add(context: Context, name: str, pitch: str, source: str, area: str, as_json
     else:
         wish = BusyWish(name, area_id, data=read_file(Path(source), ".ics").data)
     fetch = fetch_within(context.config)
-    _say(add_busy_calendar(store, wish, datetime.now(UTC), fetch), as_json=as_json)
+    _say(add_busy_calendar(store, wish, present.now(), fetch), as_json=as_json)
 
 
 @calendars.command()
@@ -71,7 +71,7 @@ def add(context: Context, name: str, pitch: str, source: str, area: str, as_json
 def read(context: Context, number: int, as_json: bool) -> None:
     """Read calendar NUMBER again, now; “serve” does it every hour."""
     fetch = fetch_within(context.config)
-    done = refresh_calendar(context.open(), number, datetime.now(UTC), fetch)
+    done = refresh_calendar(context.open(), number, present.now(), fetch)
     _say(done, as_json=as_json)
 
 
@@ -81,7 +81,7 @@ def read(context: Context, number: int, as_json: bool) -> None:
 @tells_faults
 def listing(context: Context, as_json: bool) -> None:
     """List the calendars that are read."""
-    lines = list_busy_calendars(context.open(), datetime.now(UTC))
+    lines = list_busy_calendars(context.open(), present.now())
     words = [
         f"{x.number}  {x.name}: {x.place}, {x.booked} booked, {x.waiting} waiting, {x.read}"
         for x in lines
@@ -96,7 +96,7 @@ def listing(context: Context, as_json: bool) -> None:
 @tells_faults
 def withdraw(context: Context, number: int, as_json: bool) -> None:
     """Stop reading calendar NUMBER; its bookings to come are given back."""
-    count = end_calendar(context.open(), number, datetime.now(UTC))
+    count = end_calendar(context.open(), number, present.now())
     say(f"{count} bookings given back.", {"given_back": count}, as_json=as_json)
 
 
@@ -114,7 +114,7 @@ def export(context: Context, kind: str, subject: str, output: Path, as_json: boo
     address is made for it. “addresses add” makes one for programs that follow a calendar.
     """
     refuse_both_on_output(output, as_json=as_json)
-    file = export_feed(context.open(), LinkKind(kind), subject, datetime.now(UTC))
+    file = export_feed(context.open(), LinkKind(kind), subject, present.now())
     write_file(output, file.data)
     if output != STANDARD:
         value = {"file": str(output), "entries": len(file.feed.events)}

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.files_on_disk import read_file
 from clubplanner.commands.base.output import json_option, say, tells_faults
@@ -162,7 +162,7 @@ def sessions(
     pitches fit on the ground, of every sport in the tables.
     """
     own = read_own_formats(None if sizes is None else read_file(sizes, ".csv"))
-    day = day or datetime.now(UTC).date()
+    day = day or present.now().date()
     wanted = Wanted(
         players, day, goalkeepers, age, goals, target_goals, size, own, margin, neighbours, entrance
     )

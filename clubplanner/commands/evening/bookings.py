@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import because_option, json_option, say, tells_faults
 from clubplanner.commands.base.ranges import NUMBER
@@ -73,7 +74,7 @@ def listing(
 ) -> None:
     """List what is booked, by start."""
     store = context.open()
-    since = first or datetime.now(UTC).astimezone(club_zone(store)).date()
+    since = first or present.now().astimezone(club_zone(store)).date()
     until = last or since + timedelta(days=7)
     lines = list_bookings(store, since, until, squad=squad, pitch=pitch)
     words = []
@@ -152,7 +153,7 @@ def add(
         note.strip(),
         is_fixed=True,
     )
-    done = add_booking(store, wish, datetime.now(UTC), Overruling(because.strip(), None))
+    done = add_booking(store, wish, present.now(), Overruling(because.strip(), None))
     _say_done(store, "Booked", done, as_json=as_json)
 
 
@@ -197,7 +198,7 @@ def move(
         shown.sequence if seen is None else seen,
         shown.area_id if pitch is None else find_area_id(store, pitch, area),
         during,
-        datetime.now(UTC),
+        present.now(),
         Overruling(because.strip(), None),
         why=why.strip(),
     )
@@ -222,7 +223,7 @@ def withdraw(
         store,
         number,
         shown.sequence if seen is None else seen,
-        datetime.now(UTC),
+        present.now(),
         why=why.strip(),
         and_later=and_later,
     )
@@ -242,7 +243,7 @@ def keep(context: Context, number: int, free: bool, seen: int | None, as_json: b
     """Keep session NUMBER where it is: share-outs leave it alone."""
     store = context.open()
     sequence = see_booking(store, number).sequence if seen is None else seen
-    words = fix_booking(store, number, sequence, datetime.now(UTC), is_fixed=not free)
+    words = fix_booking(store, number, sequence, present.now(), is_fixed=not free)
     say(words, {"number": number, "done": words}, as_json=as_json)
 
 
@@ -256,7 +257,7 @@ def give_back(context: Context, number: int, seen: int | None, as_json: bool) ->
     """Hand back the session of booking NUMBER; whoever waits is served."""
     store = context.open()
     sequence = see_booking(store, number).sequence if seen is None else seen
-    words = hand_back(store, SECRETARY, number, sequence, datetime.now(UTC))
+    words = hand_back(store, SECRETARY, number, sequence, present.now())
     say(words, {"number": number, "done": words}, as_json=as_json)
 
 
@@ -270,7 +271,7 @@ def give_back(context: Context, number: int, seen: int | None, as_json: bool) ->
 def swap(context: Context, first: int, second: int, because: str, as_json: bool) -> None:
     """Let the squads of bookings FIRST and SECOND change places at once."""
     store = context.open()
-    now = datetime.now(UTC)
+    now = present.now()
     overruling = Overruling(because.strip(), None)
     offer_swap(store, SECRETARY, first, second, "", now, overruling)
     number = list_swaps(store, SECRETARY, now)[-1].number

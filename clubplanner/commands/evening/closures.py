@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.coming_back import return_line, returns_as_json
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
@@ -37,7 +37,7 @@ from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.rows.named import find_area_id
 
 if TYPE_CHECKING:
-    from datetime import date
+    from datetime import date, datetime
 
     from clubplanner.commands.base.context import Context
     from clubplanner.services.places.displaced import Displaced
@@ -55,7 +55,7 @@ def closures() -> None:
 @tells_faults
 def listing(context: Context, as_json: bool) -> None:
     """List what is closed or open with a condition, now and ahead."""
-    lines = list_closures(context.open(), datetime.now(UTC))
+    lines = list_closures(context.open(), present.now())
     words = [f"{line.number}  {line.when}  {line.words}" for line in lines]
     say(
         "\n".join(words) or "All ground is open.",
@@ -101,7 +101,7 @@ def close(
 ) -> None:
     """Close PITCH for REASON; sessions go to free ground that satisfies them, or are withdrawn."""
     store = context.open()
-    now = datetime.now(UTC)
+    now = present.now()
     wall = now.astimezone(club_zone(store))
     first_day = first or wall.date()
     try:
@@ -139,7 +139,7 @@ def close(
 def reopen(context: Context, number: int, bring_back: bool, look: bool, as_json: bool) -> None:
     """Open the ground of closure NUMBER again from now on; say who could come back."""
     store = context.open()
-    now = datetime.now(UTC)
+    now = present.now()
     shown = see_closure(store, number, now)
     lines = [return_line(one) for one in shown.returns]
     about = {"number": number, "place": shown.place, "returns": returns_as_json(shown.returns)}
@@ -163,7 +163,7 @@ def reopen(context: Context, number: int, bring_back: bool, look: bool, as_json:
 def bring_back_to_it(context: Context, number: int, only: tuple[int, ...], as_json: bool) -> None:
     """Bring back who had to go for closure NUMBER, where the ground is open again."""
     store = context.open()
-    now = datetime.now(UTC)
+    now = present.now()
     shown = see_closure(store, number, now)
     back = chosen_of(shown.returns, only or None)
     words = bring_back_sessions(store, number, now, back)
@@ -202,7 +202,7 @@ def change(
 ) -> None:
     """Change closure NUMBER: until when, which ground, how far, why; it keeps its number."""
     store = context.open()
-    now = datetime.now(UTC)
+    now = present.now()
     shown = see_closure(store, number, now)
     wish = ClosureChange(
         shown.area_id if pitch is None else find_area_id(store, pitch, area),

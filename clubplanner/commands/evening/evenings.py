@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.days import DAY, MOMENT
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.services.evening.evening import see_evening
@@ -38,7 +39,7 @@ def show(
     known_at = None
     if known is not None:
         known_at = known.replace(tzinfo=club_zone(store)).astimezone(UTC)
-    page = see_evening(store, venue, day, None, known_at, now=datetime.now(UTC))
+    page = see_evening(store, venue, day, None, known_at, now=present.now())
     stood = "" if known is None else f", as it stood on {known:%Y-%m-%d %H:%M}"
     words = [f"{page.venue.words}, {page.day_words}{stood}:"]
     for row in page.rows:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import asdict, replace
-from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.coming_back import return_line, returns_as_json
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.files_on_disk import read_file
@@ -36,6 +36,8 @@ from clubplanner.services.evening.matches.fixture_rows import (
 from clubplanner.services.places.coming_back import chosen_of
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from clubplanner.commands.base.context import Context
     from clubplanner.services.evening.matches.booking import MatchPage
 
@@ -62,7 +64,7 @@ def load(context: Context, file: Path, as_json: bool) -> None:
 @tells_faults
 def listing(context: Context, as_json: bool) -> None:
     """List the matches ahead, with their ground."""
-    lines = list_matches(context.open(), datetime.now(UTC))
+    lines = list_matches(context.open(), present.now())
     words = [
         f"{line.number}  {line.when}  {line.squad_name} v {line.opponent} ({line.game})  "
         f"{line.place or 'no ground yet'}"
@@ -84,7 +86,7 @@ def place(context: Context, number: int, choose: int | None, as_json: bool) -> N
     Trainings that have to go are given the places proposed, or withdrawn where there is none.
     """
     store = context.open()
-    now = datetime.now(UTC)
+    now = present.now()
     page = see_match(store, number, now)
     if choose is None:
         value = {
@@ -109,7 +111,7 @@ def place(context: Context, number: int, choose: int | None, as_json: bool) -> N
 @tells_faults
 def place_free(context: Context, as_json: bool) -> None:
     """Give ground to every match that disturbs nobody."""
-    done = place_free_matches(context.open(), datetime.now(UTC))
+    done = place_free_matches(context.open(), present.now())
     say("\n".join(done) or "None can be placed so.", list(done), as_json=as_json)
 
 
@@ -145,7 +147,7 @@ def change(
 
     At another time it keeps its ground where that is free, and gives it back where it is not.
     """
-    store, now = context.open(), datetime.now(UTC)
+    store, now = context.open(), present.now()
     fixture = see_match(store, number, now).fixture
     earliest = fixture.kick_off_from if kick_off is None else _minute(kick_off)
     latest = earliest if kick_off is not None else fixture.kick_off_to
@@ -183,7 +185,7 @@ def change(
 @tells_faults
 def bring_back(context: Context, number: int, only: tuple[int, ...], as_json: bool) -> None:
     """Bring back who made way for match NUMBER, where it gave its ground back."""
-    store, now = context.open(), datetime.now(UTC)
+    store, now = context.open(), present.now()
     shown = see_made_way(store, number, now)
     back = chosen_of(shown.returns, only or None)
     words = bring_back_for(store, number, now, back)
@@ -197,7 +199,7 @@ def bring_back(context: Context, number: int, only: tuple[int, ...], as_json: bo
 @tells_faults
 def call_off_match(context: Context, number: int, as_json: bool) -> None:
     """Call match NUMBER off; its ground is given back."""
-    store, now = context.open(), datetime.now(UTC)
+    store, now = context.open(), present.now()
     words = call_off(store, number, now)
     if see_made_way(store, number, now).can_bring_back:
         hint = f"Bring back who made way with: clubplanner matches bring-back {number}"

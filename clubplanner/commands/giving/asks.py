@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.ranges import NUMBER
@@ -39,7 +39,7 @@ def asks() -> None:
 def listing(context: Context, as_json: bool) -> None:
     """List who waits, in fair order, what was decided, and offers to change places."""
     store = context.open()
-    now = datetime.now(UTC)
+    now = present.now()
     lines, swaps = list_asks(store, now), list_swaps(store, SECRETARY, now)
     words = [
         f"{line.number}  {line.state.value}: {line.squad_name}, {line.words}. {line.answer}".strip()
@@ -75,7 +75,7 @@ def session(
 ) -> None:
     """Ask for a session of SQUAD (its key) on DAY between START and END."""
     wish = SessionAsk(squad, day, start, end, minutes, part)
-    words = ask_for_session(context.open(), SECRETARY, wish, datetime.now(UTC))
+    words = ask_for_session(context.open(), SECRETARY, wish, present.now())
     say(words, {"done": words}, as_json=as_json)
 
 
@@ -86,7 +86,7 @@ def session(
 @tells_faults
 def more(context: Context, booking: int, as_json: bool) -> None:
     """Ask for more ground for the session of booking number BOOKING."""
-    words = ask_for_more(context.open(), SECRETARY, booking, "", datetime.now(UTC))
+    words = ask_for_more(context.open(), SECRETARY, booking, "", present.now())
     say(words, {"done": words}, as_json=as_json)
 
 
@@ -96,7 +96,7 @@ def more(context: Context, booking: int, as_json: bool) -> None:
 @tells_faults
 def serve(context: Context, as_json: bool) -> None:
     """Serve the waiting list by fair turn."""
-    done = serve_waiting(context.open(), datetime.now(UTC))
+    done = serve_waiting(context.open(), present.now())
     say("\n".join(done) or "Nobody who waits can be served now.", list(done), as_json=as_json)
 
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.ranges import NUMBER
@@ -22,6 +22,7 @@ from clubplanner.services.rows.named import find_area_id
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import date
 
     from clubplanner.commands.base.context import Context
     from clubplanner.services.hires.booking import HireDone
@@ -39,7 +40,7 @@ def hires() -> None:
 @tells_faults
 def listing(context: Context, as_json: bool) -> None:
     """List the hires, those with dates still to come first."""
-    lines = list_hires(context.open(), datetime.now(UTC))
+    lines = list_hires(context.open(), present.now())
     words = [
         f"{line.number}  {line.name}, {line.place}: {line.rhythm}, {line.span}; "
         f"{line.coming} to come, {line.left_out} left out"
@@ -55,7 +56,7 @@ def listing(context: Context, as_json: bool) -> None:
 @tells_faults
 def show(context: Context, number: int, as_json: bool) -> None:
     """Show hire NUMBER with all of its dates."""
-    page = see_hire(context.open(), number, datetime.now(UTC))
+    page = see_hire(context.open(), number, present.now())
     line = page.line
     words = [f"{line.name}, {line.place}: {line.rhythm}", f"Call: {line.contact} {line.phone}"]
     for one in page.dates:
@@ -102,7 +103,7 @@ def add(
 ) -> None:
     """Hire PITCH out to NAME: every date is booked that no rule stands in the way of."""
     store = context.open()
-    now = datetime.now(UTC)
+    now = present.now()
     times = HireTimes(first, last or first, every, *_minutes(start, end))
     wish = HireWish(name, find_area_id(store, pitch, area), times, call, phone, note, skip_breaks)
     decisions = dict.fromkeys(leave_out, OUT)
@@ -122,7 +123,7 @@ def add(
 def extend(context: Context, number: int, until: date | None, look: bool, as_json: bool) -> None:
     """Make hire NUMBER longer, and book what was left out and is free by now."""
     store = context.open()
-    now = datetime.now(UTC)
+    now = present.now()
     more = foresee_more(store, number, until, now)
     if look:
         _say_dates(more.dates, as_json=as_json)
@@ -160,7 +161,7 @@ def move(
 ) -> None:
     """Move all later dates of hire NUMBER; what cannot go stays and is told."""
     store = context.open()
-    now = datetime.now(UTC)
+    now = present.now()
     day = WEEKDAYS.index(weekday) if weekday else from_on.weekday()
     wanted = HireMove(from_on, find_area_id(store, pitch, area), day, *_minutes(start, end))
     foreseen = foresee_hire_move(store, number, wanted, now)
@@ -183,7 +184,7 @@ def move(
 def withdraw(context: Context, number: int, after: date | None, why: str, as_json: bool) -> None:
     """End hire NUMBER; its later dates are given back."""
     store = context.open()
-    now = datetime.now(UTC)
+    now = present.now()
     mark = see_hire(store, number, now).mark
     words = end_hire(store, number, mark, after, now, why)
     say(words, {"done": words}, as_json=as_json)

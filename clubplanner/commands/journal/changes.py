@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.language import ngettext
@@ -39,7 +39,7 @@ def listing(context: Context, count: int, as_json: bool) -> None:
     """List the last changes, newest first, each with what keeps it from being taken back."""
     store = context.open()
     zone = club_zone(store)
-    found = list_changes(store, datetime.now(UTC), count=count)
+    found = list_changes(store, present.now(), count=count)
     words = []
     for line in found:
         when = f"{line.at.astimezone(zone):%Y-%m-%d %H:%M}"
@@ -71,7 +71,7 @@ def follow(context: Context, since: str | None, count: int, as_json: bool) -> No
     """
     store = context.open()
     if since is None:
-        mark = present_mark(store, datetime.now(UTC))
+        mark = present_mark(store, present.now())
         value = {"happenings": [], "mark": mark, "has_more": False}
         say(f"Follow from here: --since {mark}", value, as_json=as_json)
         return
@@ -100,6 +100,6 @@ def follow(context: Context, since: str | None, count: int, as_json: bool) -> No
 @tells_faults
 def undo(context: Context, number: int, as_json: bool) -> None:
     """Take change NUMBER back: all that is still to come of it, or nothing."""
-    done = undo_change(context.open(), number, datetime.now(UTC))
+    done = undo_change(context.open(), number, present.now())
     bookings = ngettext("%(num)s booking", "%(num)s bookings", done.bookings)
     say(f"{done.words} ({bookings})", asdict(done), as_json=as_json)

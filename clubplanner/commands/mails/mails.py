@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.services.addresses.public_address import settle_address
 from clubplanner.services.mails.mails_page import see_mails
@@ -41,9 +41,9 @@ def deliver_mails(context: Context, at_once: bool, as_json: bool) -> None:
     """
     store = context.open()
     config = settle_address(context.config, store)
-    told = deliver_pushes(store, config, lambda: datetime.now(UTC), at_once=at_once)
-    programs = deliver_webhooks(store, config, lambda: datetime.now(UTC), at_once=at_once)
-    done = deliver(store, config, lambda: datetime.now(UTC), at_once=at_once)
+    told = deliver_pushes(store, config, present.now, at_once=at_once)
+    programs = deliver_webhooks(store, config, present.now, at_once=at_once)
+    done = deliver(store, config, present.now, at_once=at_once)
     words = (
         f"{done.made} mails made, {done.sent} sent, {done.waiting} to be tried again, "
         f"{done.unsent} not sent for want of a server, {done.ended} given up."
@@ -68,7 +68,7 @@ def deliver_mails(context: Context, at_once: bool, as_json: bool) -> None:
 @tells_faults
 def list_mails(context: Context, as_json: bool) -> None:
     """List the newest mails, and what no mail has told yet."""
-    page = see_mails(context.open(), context.config, datetime.now(UTC))
+    page = see_mails(context.open(), context.config, present.now())
     words = [] if page.paused is None else [f"No mail goes out. {page.paused.why}"]
     words += [
         f"{squad.name}: {squad.wanted} about to be mailed, {squad.calendar_only} by calendar alone"

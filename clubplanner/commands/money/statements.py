@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, date, datetime
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.files_on_disk import STANDARD, refuse_both_on_output, write_file
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.ranges import NUMBER
@@ -56,7 +57,7 @@ def statements() -> None:
 @tells_faults
 def listing(context: Context, month: date, as_json: bool) -> None:
     """List who owes what for MONTH (2026-11), and the statements issued."""
-    page = see_month(context.open(), month, datetime.now(UTC))
+    page = see_month(context.open(), month, present.now())
     words = [f"{about}: {total}" for about, total in page.sums]
     words += [
         f"  {line.name}: {line.total}"
@@ -84,7 +85,7 @@ def listing(context: Context, month: date, as_json: bool) -> None:
 @tells_faults
 def preview(context: Context, month: date, payer: str, key: str, as_json: bool) -> None:
     """Show what KEY (a venue's or squad's key, or a hirer's name) owes for MONTH, not issued."""
-    _say(see_draft(context.open(), payer, key, month, datetime.now(UTC)), as_json=as_json)
+    _say(see_draft(context.open(), payer, key, month, present.now()), as_json=as_json)
 
 
 @statements.command(name="issue")
@@ -98,7 +99,7 @@ def issue_command(
     context: Context, month: date, payer: str | None, key: str | None, as_json: bool
 ) -> None:
     """Issue the statements of MONTH that are left: all, those of a PAYER, or that of KEY."""
-    now = datetime.now(UTC)
+    now = present.now()
     if payer and key:
         number = issue(context.open(), Payer(payer), key, month, now)
         words = f"Statement {number} is issued."
@@ -134,7 +135,7 @@ def export(context: Context, number: int, output: Path, as_json: bool) -> None:
     from clubplanner.outputs.tables import text_files, workbooks
 
     refuse_both_on_output(output, as_json=as_json)
-    store, now = context.open(), datetime.now(UTC)
+    store, now = context.open(), present.now()
     kind = output.suffix.lower()
     if kind == ".csv":
         data = text_files.write_csv(statement_table(store, number))
@@ -155,7 +156,7 @@ def export(context: Context, number: int, output: Path, as_json: bool) -> None:
 @tells_faults
 def withdraw(context: Context, number: int, why: str, as_json: bool) -> None:
     """Take statement NUMBER back; its number stays, with the word why."""
-    words = take_back(context.open(), number, why, datetime.now(UTC))
+    words = take_back(context.open(), number, why, present.now())
     say(words, {"done": words}, as_json=as_json)
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.handing_out import cautions_about, say_addresses
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.domain.club.comparing_names import is_called
@@ -52,7 +52,7 @@ def people() -> None:
 @tells_faults
 def listing(context: Context, as_json: bool) -> None:
     """List everybody who may sign in or coaches: secretaries first, then by name."""
-    lines = list_people(context.open(), datetime.now(UTC))
+    lines = list_people(context.open(), present.now())
     words = [f"{line.person.number}  {_in_words(line)}" for line in lines]
     say("\n".join(words) or "Nobody yet.", [_line_value(line) for line in lines], as_json=as_json)
 
@@ -102,7 +102,7 @@ def add(
     draft = PersonDraft(
         name.strip(), ROLES[role or "coach"], (email or "").strip(), keys, (phone or "").strip()
     )
-    number = add_person(store, _checked(draft), datetime.now(UTC))
+    number = add_person(store, _checked(draft), present.now())
     page = see_person(store, number)
     say(f"{number}  {page.person.name} may sign in.", _page_value(page), as_json=as_json)
 
@@ -144,7 +144,7 @@ def change(
         page.phone if phone is None else phone.strip(),
         None if known.scope is None else known.scope.club,
     )
-    change_person(store, known.number, page.version, _checked(draft), datetime.now(UTC))
+    change_person(store, known.number, page.version, _checked(draft), present.now())
     after = see_person(store, known.number)
     say(f"Changed: {after.person.name}.", _page_value(after), as_json=as_json)
 
@@ -158,7 +158,7 @@ def withdraw(context: Context, person: str, as_json: bool) -> None:
     """Withdraw the access of PERSON at once, in every browser; squads keep them as a coach."""
     store = context.open()
     page = see_person(store, _find(store, person))
-    name = end_access(store, page.person.number, page.version, datetime.now(UTC))
+    name = end_access(store, page.person.number, page.version, present.now())
     words = f"{name} can no longer sign in."
     say(words, {"number": page.person.number, "name": name, "done": words}, as_json=as_json)
 
@@ -175,7 +175,7 @@ def let_in(context: Context, person: str, name: str, as_json: bool) -> None:
     A secretary sets a password there, once, within twelve hours: the first time it sets up the
     secretary, later it lets one in who has forgotten the password. It is printed only now.
     """
-    store, now, wanted = context.open(), datetime.now(UTC), person or name
+    store, now, wanted = context.open(), present.now(), person or name
     base = settle_address(context.config, store).public_address
     found = _find(store, wanted) if wanted else None
     if found is None:
@@ -198,7 +198,7 @@ def _find(store: Store, words: str) -> int:
     Raises:
         MissingError: If there is none, or several of that name.
     """
-    lines = list_people(store, datetime.now(UTC))
+    lines = list_people(store, present.now())
     found = [line for line in lines if words == str(line.person.number)] or [
         line for line in lines if is_called(words, line.person.name, line.person.email)
     ]

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from contextlib import closing
 from dataclasses import asdict
-from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.files_on_disk import (
     STANDARD,
     read_bytes,
@@ -49,7 +49,7 @@ def backup(context: Context, file: Path, as_json: bool) -> None:
     refuse_both_on_output(file, as_json=as_json)
     with closing(open_store(context.config.database)) as store, TemporaryDirectory() as beside:
         path = Path(beside) / "backup" if file == STANDARD else file
-        made = make_backup(store, path, datetime.now(UTC))
+        made = make_backup(store, path, present.now())
         if file == STANDARD:
             write_file(file, path.read_bytes())
             return
@@ -104,7 +104,7 @@ def restore(
         database = file_of(store.engine) or name.with_name(f"{name.stem}.sqlite").absolute()
         copy = free_name(database, "restore")
         wish = Wish(path, copy, WaysIn(ways_in), is_replacing, is_served)
-        done = restore_backup(store, wish, datetime.now(UTC))
+        done = restore_backup(store, wish, present.now())
     value = {
         "taken_at": done.taken_at and done.taken_at.isoformat(),
         "rows": done.rows,

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.files_on_disk import STANDARD, refuse_both_on_output, write_file
 from clubplanner.commands.base.output import json_option, say, tells_faults
@@ -91,7 +91,7 @@ def _make(store: Store, first: date, last: date) -> tuple[Report, tuple[ReportTa
     from clubplanner.services.reports.report import make_report
     from clubplanner.services.reports.tables.report_tables import report_tables
 
-    report = make_report(store, first, last, datetime.now(UTC))
+    report = make_report(store, first, last, present.now())
     return report, report_tables(report)
 
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.services.season.ahead import USUAL_WEEKS, list_concerns
 
@@ -32,7 +32,7 @@ def listing(context: Context, weeks: int, as_json: bool) -> None:
     rule, squads without a session, grass over its limit, public holidays nobody decided about,
     training booked in a break. Where a rule was overruled, the reason is told.
     """
-    found = list_concerns(context.open(), weeks, datetime.now(UTC))
+    found = list_concerns(context.open(), weeks, present.now())
     words = [f"{c.day}  {c.kind.value}: {c.words} {c.remedy}" for c in found]
     value = [
         {**asdict(c), "day": str(c.day), "kind": c.kind.name.lower(), "kind_words": c.kind.value}

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.services.history.fairness import see_fairness
 
@@ -30,7 +30,7 @@ def show(context: Context, as_json: bool) -> None:
     Hours had over hours asked for, the worst served first; Jain's index and the Gini coefficient
     of these; good and bad ground by square metres a player.
     """
-    page = see_fairness(context.open(), datetime.now(UTC))
+    page = see_fairness(context.open(), present.now())
     if page.jain is None or page.gini is None:
         words = ["No training has begun yet."]
     else:

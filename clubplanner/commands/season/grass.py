@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.services.rows.club.club import club_zone
 from clubplanner.services.season.grass.wear import (
@@ -34,7 +34,7 @@ def grass() -> None:
 def show(context: Context, weeks: int, as_json: bool) -> None:
     """Show the use of every grass pitch, this week and the coming ones."""
     store = context.open()
-    today = datetime.now(UTC).astimezone(club_zone(store)).date()
+    today = present.now().astimezone(club_zone(store)).date()
     pitches = see_wear(store, today, weeks)
     words = []
     for pitch in pitches:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.services.rows.club.club import club_zone
@@ -74,7 +75,7 @@ def cost(context: Context, venue: str, per_hour: str, as_json: bool) -> None:
 def dark(context: Context, weeks: int, as_json: bool) -> None:
     """List the sessions that would end in the dark, with what works instead."""
     store = context.open()
-    now = datetime.now(UTC)
+    now = present.now()
     today = now.astimezone(club_zone(store)).date()
     listed = list_dark_endings(store, today, today + timedelta(weeks=weeks), now)
     endings = offer_light(store, listed, now)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.domain.club.comparing_names import is_called
 from clubplanner.errors import MissingError, RefusedError
@@ -32,7 +32,7 @@ FATES = [fate.value for fate in Fate if fate.value]
 @tells_faults
 def show_next(context: Context, as_json: bool) -> None:
     """Show the next season as it is proposed, and what is asked still."""
-    page = see_next_season(context.open(), datetime.now(UTC))
+    page = see_next_season(context.open(), present.now())
     words = [f"The season from {page.starts_on or 'a date to be said'}"]
     for squad in page.squads:
         becomes = f" → {squad.becomes} ({squad.becomes_group})" if squad.fate.goes_on else ""
@@ -73,7 +73,7 @@ def change_next(
     as_json: bool,
 ) -> None:
     """Say what becomes of SQUAD in the next season; what is left out stays as it was said."""
-    store, now = context.open(), datetime.now(UTC)
+    store, now = context.open(), present.now()
     found = next(
         (one for one in see_next_season(store, now).squads if is_called(squad, one.name)), None
     )
@@ -107,7 +107,7 @@ def change_next(
 @tells_faults
 def make_next(context: Context, as_json: bool) -> None:
     """Make the next season as “year show-next” shows it, in one go."""
-    words = make_next_season(context.open(), datetime.now(UTC))
+    words = make_next_season(context.open(), present.now())
     say(words, {"done": words}, as_json=as_json)
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.ranges import NUMBER
@@ -102,7 +102,7 @@ def new_break(
     context: Context, name: str, first: date, last: date, keep: bool, as_json: bool
 ) -> None:
     """Have no training from FIRST to LAST; what a share-out booked then is withdrawn."""
-    words = add_break(context.open(), name, first, last, datetime.now(UTC), withdraws=not keep)
+    words = add_break(context.open(), name, first, last, present.now(), withdraws=not keep)
     say(words, {"done": words}, as_json=as_json)
 
 
@@ -141,7 +141,7 @@ def stretch(
 
     What a rule keeps away is told and left out; book it by hand, or use the page.
     """
-    store, now = context.open(), datetime.now(UTC)
+    store, now = context.open(), present.now()
     known = find_stretch_dates(store, key)
     dates = (first or known.starts_on, last or known.ends_on)
     foreseen = see_stretch_dates(store, known.key, known.name, *dates, now)

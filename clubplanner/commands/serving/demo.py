@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.handing_out import tell_cautions
 from clubplanner.commands.base.output import say
 from clubplanner.commands.base.progress import progress_bar
@@ -67,7 +68,7 @@ class Clock:
 
     def __call__(self) -> datetime:
         """Return the present instant of the demo, UTC."""
-        return datetime.now(UTC) - self.back
+        return present.now() - self.back
 
 
 def run_demo(
@@ -120,9 +121,9 @@ def _make_demo(
     store = open_store(database).acting_for("the demo")
     click.get_current_context().call_on_close(store.close)
     migrate(store)
-    config = settle_served(Config(database), store, THIS_MACHINE, port, datetime.now(UTC))
+    config = settle_served(Config(database), store, THIS_MACHINE, port, present.now())
     files = [ClubFile(path.name, path.read_bytes()) for path in invented_club_files()]
-    report = load_files(store, files, datetime.now(UTC))
+    report = load_files(store, files, present.now())
     for line in report.lines:
         click.echo(f"Loaded {line}.", err=True)
     clock = demo_clock(store)
@@ -169,7 +170,7 @@ def demo_addresses(store: Store, public_address: str, now: datetime) -> dict[str
     }
 
 
-def demo_clock(store: Store, real: Callable[[], datetime] = lambda: datetime.now(UTC)) -> Clock:
+def demo_clock(store: Store, real: Callable[[], datetime] = present.now) -> Clock:
     """Return the real clock while the season runs, else one set into its first weeks."""
     stretches = list_stretches(store)
     start = datetime.combine(stretches[0].starts_on, datetime.min.time(), UTC)

@@ -7,9 +7,9 @@ import signal
 import threading
 import time
 from contextlib import contextmanager
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
+from clubplanner.commands.base import present
 from clubplanner.errors import PlannerError
 from clubplanner.services.calendars.busy_calendars import refresh_calendar, take_due_calendar
 from clubplanner.services.calendars.fetching import fetch_within
@@ -25,6 +25,7 @@ from clubplanner.services.webhooks.delivering import deliver_webhooks
 if TYPE_CHECKING:
     import subprocess
     from collections.abc import Callable, Iterator
+    from datetime import datetime
     from types import FrameType
 
     from clubplanner.config import Config
@@ -162,7 +163,7 @@ def _round(
         deliver_pushes(own, config, clock, language=language)  # phones first: some are on the way
         deliver_webhooks(own, config, clock)
         deliver(own, config, clock, language=language)
-        run = take_up_run(own, datetime.now(UTC))  # its signs of life are by the machine's clock
+        run = take_up_run(own, present.now())  # its signs of life are by the machine's clock
         if run is not None:
             _RUNS[:] = [process for process in _RUNS if process.poll() is None]
             _RUNS.append(launch_run(own, run))

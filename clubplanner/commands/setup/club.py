@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.files_on_disk import (
     STANDARD,
     read_file,
@@ -69,7 +69,7 @@ def load(context: Context, files: tuple[Path, ...], as_json: bool) -> None:
 
     All FILES are checked first; if there is any fault, every one is listed and nothing is changed.
     """
-    store, now = context.open(), datetime.now(UTC)
+    store, now = context.open(), present.now()
     if len(files) == 1 and files[0].is_dir():
         report = take_in_folder(store, read_folder(files[0]), now)
     else:

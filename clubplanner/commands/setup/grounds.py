@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.files_on_disk import (
     STANDARD,
     read_file,
@@ -82,7 +82,7 @@ def export(context: Context, venue: str, output: Path, as_json: bool) -> None:
 @tells_faults
 def load(context: Context, file: Path, look: bool, as_json: bool) -> None:
     """Load a grounds FILE (.geojson) of one venue; pitches that it leaves out stay as they are."""
-    store, now = context.open(), datetime.now(UTC)
+    store, now = context.open(), present.now()
     read = read_file(file, ".geojson")
     foreseen = foresee_grounds(store, read, now)
     words = [f"{pitch.name}: {pitch.what}" for pitch in foreseen.pitches]

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.files_on_disk import STANDARD, refuse_both_on_output, write_file
 from clubplanner.commands.base.handing_out import cautions_about, tell_cautions
@@ -51,7 +51,7 @@ def squads() -> None:
 @tells_faults
 def listing(context: Context, as_json: bool) -> None:
     """List the squads with what they ask for."""
-    shown = see_squads(context.open(), datetime.now(UTC)).squads
+    shown = see_squads(context.open(), present.now()).squads
     words = []
     for one in shown:
         about = f"{one.squad.name} ({one.squad.key})"
@@ -107,7 +107,7 @@ def add(context: Context, name: str, cells: tuple[str, ...], as_json: bool) -> N
         {**dict.fromkeys(SQUAD_COLUMNS, ""), **squad, "squad": name},
         [{**dict.fromkeys(ASK_COLUMNS, ""), **ask}],
         form.seen,
-        datetime.now(UTC),
+        present.now(),
     )
     say(f"Added: {name} ({key}).", _form_value(key, see_squad_form(store, key)), as_json=as_json)
 
@@ -136,7 +136,7 @@ def change(
     as_json: bool,
 ) -> None:
     """Change SQUAD or what it asks for; columns that are left out stay as they are."""
-    store, now = context.open(), datetime.now(UTC)
+    store, now = context.open(), present.now()
     key = find_squad_key(store, squad)
     form = see_squad_form(store, key)
     asks = [dict(one) for one in form.asks]
@@ -199,7 +199,7 @@ def withdraw(
     as_json: bool,
 ) -> None:
     """Let SQUAD end: DAY is the first date without it; what it had is kept."""
-    store, now = context.open(), datetime.now(UTC)
+    store, now = context.open(), present.now()
     if look:
         foreseen = see_squad_end(store, squad, day, now).foreseen
         if foreseen is None:  # only where no date is given
@@ -243,7 +243,7 @@ def begin(context: Context, squad: str, day: date, look: bool, as_json: bool) ->
 
     To choose among all that is free, use the page.
     """
-    store, now = context.open(), datetime.now(UTC)
+    store, now = context.open(), present.now()
     page = see_squad_begin(store, squad, day, now)
     words = []
     for sought in page.sought:

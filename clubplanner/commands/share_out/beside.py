@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.commands.base.times import CLOCK
@@ -60,7 +60,7 @@ def insist(
     SQUAD is a squad's name or an ask's key, DAY a day of the proposal, AREA “area, pitch” or its
     key. Nothing is changed, but for --take.
     """
-    store, now = context.open(), datetime.now(UTC)
+    store, now = context.open(), present.now()
     wish = find_wish(store, number, squad, day, start, area, now)
     found = what_if(store, number, wish, now, seconds)
     lines, value = list(_what_if_lines(found)), {**asdict(found), "proposal": None}
@@ -81,7 +81,7 @@ def insist(
 @tells_faults
 def compare(context: Context, first: int, second: int, as_json: bool) -> None:
     """Put proposals FIRST and SECOND beside each other, by what a club argues about."""
-    found = compare_proposals(context.open(), first, second, datetime.now(UTC))
+    found = compare_proposals(context.open(), first, second, present.now())
     say("\n".join(_compared_lines(found)), asdict(found), as_json=as_json)
 
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.commands.share_out.proposal_words import (
@@ -59,7 +59,7 @@ def listing(context: Context, as_json: bool) -> None:
 @tells_faults
 def show(context: Context, number: int, as_json: bool) -> None:
     """Show proposal NUMBER: what it comes to, its sessions, whom it changes, who goes without."""
-    page = see_share_out(context.open(), number, datetime.now(UTC))
+    page = see_share_out(context.open(), number, present.now())
     words = [proposal_in_words(page)]
     for day, placed in page.days:
         words.append(f"{day}:")
@@ -83,7 +83,7 @@ def explain(context: Context, number: int, ask: str, as_json: bool) -> None:
 
     This takes the time it needs, also for what a run has left out for lack of time.
     """
-    store, now = context.open(), datetime.now(UTC)
+    store, now = context.open(), present.now()
     refusals = see_share_out(store, number, now).refusals
     keys = [one.ask for one in refusals if one.ask == ask] or [
         one.ask for one in refusals if one.squad_name.casefold() == ask.strip().casefold()
@@ -101,5 +101,5 @@ def explain(context: Context, number: int, ask: str, as_json: bool) -> None:
 @tells_faults
 def publish(context: Context, number: int, as_json: bool) -> None:
     """Turn proposal NUMBER into dated bookings, all of them or none."""
-    published = publish_share_out(context.open(), number, datetime.now(UTC))
+    published = publish_share_out(context.open(), number, present.now())
     say(f"Published: {published.sentence}", asdict(published), as_json=as_json)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.ranges import SEED
@@ -29,6 +29,7 @@ from clubplanner.sharing.values.problem import Effort
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from datetime import date
 
     from clubplanner.commands.base.context import Context
 
@@ -100,12 +101,12 @@ def again(
         ),
         dropped=frozenset(find_squad_key(store, words) for words in drop),
     )
-    effort, now = Effort(seconds=seconds, seed=seed, memory_mb=memory_mb), datetime.now(UTC)
+    effort, now = Effort(seconds=seconds, seed=seed, memory_mb=memory_mb), present.now()
     number, is_stopped = search(
         "Sharing out again",
         lambda note, brake: propose_reshare(store, scope, disruption, effort, now, note, brake),
     )
-    page = see_share_out(store, number, datetime.now(UTC))
+    page = see_share_out(store, number, present.now())
     value = {**proposal_value(page), "is_stopped": is_stopped}
     say(proposal_in_words(page), value, as_json=as_json)
 
@@ -124,12 +125,12 @@ def evening_alone(
     It begins with what stands on that day, not with an earlier proposal.
     """
     store = context.open()
-    effort, now = Effort(seconds=seconds, seed=seed, memory_mb=memory_mb), datetime.now(UTC)
+    effort, now = Effort(seconds=seconds, seed=seed, memory_mb=memory_mb), present.now()
     done, is_stopped = search(
         "Sharing out the evening",
         lambda note, brake: share_evening_out(store, day, effort, now, note, brake=brake),
     )
-    page = see_share_out(store, done.number, datetime.now(UTC))
+    page = see_share_out(store, done.number, present.now())
     value = {**asdict(done), **proposal_value(page), "is_stopped": is_stopped}
     say(proposal_in_words(page), value, as_json=as_json)
 
@@ -188,14 +189,14 @@ def tonight(
         GroundClosed(find_ground_key(store, words), day, day, start_min, end_min, reason)
         for words in close
     )
-    say_who_comes(store, day, said, store.by, datetime.now(UTC))
-    effort, now = Effort(seconds=seconds, seed=seed, memory_mb=memory_mb), datetime.now(UTC)
+    say_who_comes(store, day, said, store.by, present.now())
+    effort, now = Effort(seconds=seconds, seed=seed, memory_mb=memory_mb), present.now()
     wish = Tonight(day, Disruption(closures=closures, fills=True))
     number, is_stopped = search(
         "Sharing out the evening",
         lambda note, brake: propose_tonight(store, wish, effort, now, note, brake),
     )
-    page = see_share_out(store, number, datetime.now(UTC))
+    page = see_share_out(store, number, present.now())
     value = {**proposal_value(page), "is_stopped": is_stopped}
     say(proposal_in_words(page), value, as_json=as_json)
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.ranges import NUMBER, SEED
 from clubplanner.commands.base.searching import search
@@ -81,7 +81,7 @@ def run(
     Ctrl-C ends it and keeps the best plan found so far; --from goes on from that. --venue leaves
     sessions at other venues where --from has them, or the proposal published last.
     """
-    store, now = context.open(), datetime.now(UTC)
+    store, now = context.open(), present.now()
     effort = Effort(seconds=seconds, workers=workers, seed=seed, memory_mb=memory_mb)
     start = () if earlier is None else sessions_to_go_on_from(store, earlier, stretch)
     done, is_stopped = search(
@@ -90,7 +90,7 @@ def run(
             store, stretch, effort, now, note, start=start, brake=brake, venue=venue or ""
         ),
     )
-    page = see_share_out(store, done.number, datetime.now(UTC))
+    page = see_share_out(store, done.number, present.now())
     value = {**asdict(done), **proposal_value(page), "is_stopped": is_stopped}
     words = proposal_in_words(page)
     if is_stopped:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.searching import search
 from clubplanner.commands.share_out.proposal_words import proposal_in_words, proposal_value
@@ -44,11 +44,11 @@ def turns(
     """
     store = context.open()
     wishes = TurnWishes(frozenset(find_squad_key(store, words) for words in still), same_start)
-    effort, now = Effort(seconds=seconds, seed=seed, memory_mb=memory_mb), datetime.now(UTC)
+    effort, now = Effort(seconds=seconds, seed=seed, memory_mb=memory_mb), present.now()
     number, is_stopped = search(
         "Planning turns",
         lambda note, brake: propose_turns(store, stretch, wishes, effort, now, note, brake),
     )
-    page = see_share_out(store, number, datetime.now(UTC))
+    page = see_share_out(store, number, present.now())
     value = {**proposal_value(page), "is_stopped": is_stopped}
     say(proposal_in_words(page), value, as_json=as_json)

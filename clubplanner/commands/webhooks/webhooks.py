@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import sys
 from dataclasses import asdict
-from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import click
 
+from clubplanner.commands.base import present
 from clubplanner.commands.base.output import BAD_INPUT, json_option, say, tells_faults
 from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.services.webhooks.delivering import post_within
@@ -44,7 +44,7 @@ def add(context: Context, name: str, address: str, as_json: bool) -> None:
 
     Its messages are signed with a secret that is shown only now (Standard Webhooks 1.0.0).
     """
-    made = add_webhook(context.open(), name, address, context.config, datetime.now(UTC))
+    made = add_webhook(context.open(), name, address, context.config, present.now())
     say(
         f"{made.number}  {made.name}\nSigned with, shown only now: {made.secret}",
         asdict(made),
@@ -70,7 +70,7 @@ def listing(context: Context, as_json: bool) -> None:
 @tells_faults
 def show(context: Context, number: int, as_json: bool) -> None:
     """Show webhook NUMBER with its newest messages."""
-    page = see_webhook(context.open(), number, datetime.now(UTC))
+    page = see_webhook(context.open(), number, present.now())
     words = [f"{page.line.number}  {page.line.name}, {page.line.host}: {page.line.state}"]
     if page.former_until:
         words.append(f"    Signed with the secret before, too, until {page.former_until}")
@@ -86,7 +86,7 @@ def show(context: Context, number: int, as_json: bool) -> None:
 def attempt(context: Context, number: int, as_json: bool) -> None:
     """Send webhook NUMBER a message that says nothing, to see whether one arrives."""
     post = post_within(context.config)
-    answer = try_webhook(context.open(), number, datetime.now(UTC), post)
+    answer = try_webhook(context.open(), number, present.now(), post)
     has_arrived = answer.fate is Fate.TAKEN
     value = {"has_arrived": has_arrived, "status": answer.status, "words": answer.words}
     say(trial_in_words(answer), value, as_json=as_json)
@@ -104,7 +104,7 @@ def exchange(context: Context, number: int, as_json: bool) -> None:
 
     It is shown only now. For a day they are signed with the one before, too.
     """
-    made = exchange_secret(context.open(), number, datetime.now(UTC))
+    made = exchange_secret(context.open(), number, present.now())
     say(
         f"{made.number}  {made.name}\nSigned with, shown only now: {made.secret}\n"
         f"Signed with the secret before, too, until {made.former_until}",
@@ -120,7 +120,7 @@ def exchange(context: Context, number: int, as_json: bool) -> None:
 @tells_faults
 def withdraw(context: Context, number: int, as_json: bool) -> None:
     """Tell webhook NUMBER nothing more."""
-    name = end_webhook(context.open(), number, datetime.now(UTC))
+    name = end_webhook(context.open(), number, present.now())
     say(f"Nothing more is sent to {name}.", {"name": name}, as_json=as_json)
 
 
@@ -131,5 +131,5 @@ def withdraw(context: Context, number: int, as_json: bool) -> None:
 @tells_faults
 def resume(context: Context, number: int, as_json: bool) -> None:
     """Let webhook NUMBER go on from where it stopped."""
-    name = go_on_with_webhook(context.open(), number, datetime.now(UTC))
+    name = go_on_with_webhook(context.open(), number, present.now())
     say(f"{name} is told again what changes.", {"name": name}, as_json=as_json)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from tests.builders import NOW
 from tests.commands.journal.test_changes import run
 from tests.small_club import load_small_club
 
@@ -19,7 +20,7 @@ def test_ground_is_booked_moved_and_given_back(empty_store: Store, tmp_path: Pat
     """Listed by squad and pitch; whoever has looked at an earlier state is told."""
     path = tmp_path / "empty.sqlite"
     load_small_club(empty_store)
-    day = str(datetime.now(UTC).date() + timedelta(days=3))
+    day = str(NOW.date() + timedelta(days=3))
     wish = ("Hall", day, "18:00", "19:00", "--for", "Walkers", "--json")
     made = json.loads(run(path, "bookings", "add", *wish).stdout)
     number = str(made["number"])

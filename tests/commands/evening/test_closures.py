@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
+from tests.builders import NOW
 from tests.commands.journal.test_changes import run
 from tests.small_club import TOP, book, kept_bookings, load_small_club
 
@@ -19,10 +20,9 @@ if TYPE_CHECKING:
 def test_ground_is_looked_at_closed_listed_and_opened(empty_store: Store, tmp_path: Path) -> None:
     """Each step in words or JSON; a look changes nothing; faults exit with 2."""
     path = tmp_path / "empty.sqlite"
-    now = datetime.now(UTC)
-    day = (now + timedelta(days=30)).date()
+    day = (NOW + timedelta(days=30)).date()
     load_small_club(empty_store)
-    book(empty_store, "Choir", day=day, purpose=Purpose.HIRE, now=now)
+    book(empty_store, "Choir", day=day, purpose=Purpose.HIRE, now=NOW)
     close = ["closures", "add", "top pitch", "waterlogged", "--on", str(day), "--from", "17:40"]
     look = json.loads(run(path, *close, "--look", "--json").output)
     assert [one["holder"] for one in look["displaced"]] == ["Choir"]
@@ -46,12 +46,11 @@ def test_who_had_to_go_is_brought_back_and_a_closure_changed(
 ) -> None:
     """Changed, shortened, opened and brought back by number; each can be looked at first."""
     path = tmp_path / "empty.sqlite"
-    now = datetime.now(UTC)
-    day = (now + timedelta(days=30)).date()
+    day = (NOW + timedelta(days=30)).date()
     load_small_club(empty_store)
-    first = book(empty_store, "Choir", day=day, purpose=Purpose.HIRE, now=now)
+    first = book(empty_store, "Choir", day=day, purpose=Purpose.HIRE, now=NOW)
     second = book(
-        empty_store, "Band", day=day, start_min=1200, end_min=1260, purpose=Purpose.HIRE, now=now
+        empty_store, "Band", day=day, start_min=1200, end_min=1260, purpose=Purpose.HIRE, now=NOW
     )
     times = ["--on", str(day), "--from", "17:40"]
     run(path, "closures", "add", "top pitch", "waterlogged", *times, "--withdraw")

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from tests.builders import NOW
 from tests.commands.journal.test_changes import run
 from tests.services.evening.matches.test_booking import GROUND
 from tests.small_club import KESTRELS, book, load_small_club
@@ -22,7 +23,7 @@ def test_fixtures_are_loaded_listed_placed_and_called_off(
     """Each step in words or JSON; faults exit with 2."""
     path = tmp_path / "empty.sqlite"
     load_small_club(empty_store, pitches=GROUND)
-    day = datetime.now(UTC).date() + timedelta(days=14)
+    day = NOW.date() + timedelta(days=14)
     saturday = day + timedelta(days=(5 - day.weekday()) % 7)
     file = tmp_path / "fixtures.csv"
     file.write_text(
@@ -64,7 +65,7 @@ def test_who_made_way_is_brought_back(empty_store: Store, tmp_path: Path) -> Non
     """Calling off says how; one by its number, or all that can."""
     path = tmp_path / "empty.sqlite"
     store = load_small_club(empty_store, pitches=GROUND)
-    day = datetime.now(UTC).date() + timedelta(days=14)
+    day = NOW.date() + timedelta(days=14)
     number = book(store, KESTRELS, "third-1", day=day, start_min=1080, end_min=1140)
     file = tmp_path / "fixtures.csv"
     file.write_text(

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from tests.builders import NOW
 from tests.commands.journal.test_changes import run
 from tests.small_club import HARRIERS, KESTRELS, TOP, book, kept_bookings, load_small_club
 from tests.stores import booking_row
@@ -20,10 +21,9 @@ def test_asks_swaps_and_handing_back(empty_store: Store, tmp_path: Path) -> None
     """Each step in words or JSON; faults exit with 2."""
     path = tmp_path / "empty.sqlite"
     load_small_club(empty_store)
-    now = datetime.now(UTC)
-    day = now.date() + timedelta(days=7 + (2 - now.weekday()) % 7)
-    first = book(empty_store, KESTRELS, day=day, now=now)
-    second = book(empty_store, HARRIERS, "third-2", day=day, end_min=19 * 60, now=now)
+    day = NOW.date() + timedelta(days=7 + (2 - NOW.weekday()) % 7)
+    first = book(empty_store, KESTRELS, day=day, now=NOW)
+    second = book(empty_store, HARRIERS, "third-2", day=day, end_min=19 * 60, now=NOW)
     assert run(path, "asks", "list").output == "Nobody waits.\n"
     swapped = run(path, "bookings", "swap", str(first), str(second))
     assert "have changed places" in swapped.output
@@ -51,8 +51,7 @@ def test_a_swap_that_a_rule_forbids_needs_a_reason(empty_store: Store, tmp_path:
     """It exits with 3 and the rule's words, and is done with --because, which is kept."""
     path = tmp_path / "empty.sqlite"
     load_small_club(empty_store)
-    now = datetime.now(UTC)
-    day = now.date() + timedelta(days=7 + (2 - now.weekday()) % 7)
+    day = NOW.date() + timedelta(days=7 + (2 - NOW.weekday()) % 7)
     first = book(empty_store, KESTRELS, day=day)
     second = book(empty_store, HARRIERS, "third-2", day=day, start_min=19 * 60, end_min=20 * 60)
     swap = ["bookings", "swap", str(first), str(second)]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -14,7 +14,7 @@ from clubplanner.commands.serving.worker import worker
 from clubplanner.config import Config, config_from_environment
 from clubplanner.errors import RefusedError, StoreError
 from clubplanner.services.mails.sending.delivering import deliver
-from tests.builders import LONDON
+from tests.builders import LONDON, NOW
 from tests.mail_server import SENDER, mail_server
 from tests.services.mails.sending.test_delivering import ADDRESS, LATER, NOON, WITH_ADDRESSES
 from tests.small_club import book, load_small_club
@@ -38,10 +38,9 @@ def run(store: Store, *arguments: str) -> str:
 
 def test_deliver_mails_what_is_due(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
     """The environment names the server; the list then says what went out."""
-    now = datetime.now(UTC)
-    soon = (now + timedelta(hours=3)).astimezone(LONDON)
+    soon = (NOW + timedelta(hours=3)).astimezone(LONDON)
     start = soon.hour * 60 + soon.minute
-    book(store, day=soon.date(), start_min=start, end_min=start + 30, now=now)
+    book(store, day=soon.date(), start_min=start, end_min=start + 30, now=NOW)
     monkeypatch.setenv("CLUBPLANNER_QUIET_HOURS", "00:00-00:00")
     with mail_server() as box:
         monkeypatch.setenv("CLUBPLANNER_SMTP_HOST", "127.0.0.1")

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from tests.builders import NOW
 from tests.commands.journal.test_changes import run
 from tests.small_club import KESTRELS, LOW, book, load_small_club
 
@@ -19,8 +20,7 @@ def test_problems_are_listed(empty_store: Store, tmp_path: Path) -> None:
     """In words and as JSON, each with its kind and remedy."""
     path = tmp_path / "empty.sqlite"
     load_small_club(empty_store)
-    now = datetime.now(UTC)
-    day = now.date() + timedelta(days=1)
+    day = NOW.date() + timedelta(days=1)
     book(
         empty_store,
         KESTRELS,
@@ -29,7 +29,7 @@ def test_problems_are_listed(empty_store: Store, tmp_path: Path) -> None:
         day=day,
         start_min=1380,
         end_min=1430,
-        now=now,
+        now=NOW,
     )
     shown = run(path, "concerns", "list", "--weeks", "2")
     assert "ends in the dark: U12 Kestrels" in shown.output

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from tests.builders import NOW
 from tests.commands.journal.test_changes import run
 from tests.small_club import KESTRELS, SETTINGS, book, load_small_club
 
@@ -18,14 +19,13 @@ if TYPE_CHECKING:
 def test_what_each_squad_had_is_listed(empty_store: Store, tmp_path: Path) -> None:
     """In words and as JSON."""
     path = tmp_path / "empty.sqlite"
-    now = datetime.now(UTC)
-    start, end = (now - timedelta(days=20)).date(), (now + timedelta(days=20)).date()
+    start, end = (NOW - timedelta(days=20)).date(), (NOW + timedelta(days=20)).date()
     settings = SETTINGS.replace("2026-10-12", str(start)).replace("2027-04-09", str(end))
     load_small_club(empty_store, settings=settings)
     assert run(path, "fairness", "show").output.startswith("No training has begun yet.")
     assert json.loads(run(path, "fairness", "show", "--json").output)["jain"] is None
-    day = (now - timedelta(days=2)).date()
-    book(empty_store, KESTRELS, day=day, now=now - timedelta(days=3))
+    day = (NOW - timedelta(days=2)).date()
+    book(empty_store, KESTRELS, day=day, now=NOW - timedelta(days=3))
     shown = run(path, "fairness", "show").output
     assert "Jain's index" in shown
     assert "U12 Kestrels: " in shown

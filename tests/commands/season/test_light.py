@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from tests.builders import NOW
 from tests.commands.journal.test_changes import run
 from tests.small_club import KESTRELS, LOW, book, load_small_club
 
@@ -19,9 +20,8 @@ def test_days_and_dark_endings_are_listed(empty_store: Store, tmp_path: Path) ->
     """Each in words and as JSON."""
     path = tmp_path / "empty.sqlite"
     load_small_club(empty_store)
-    now = datetime.now(UTC)
     assert run(path, "light", "list-dark").output == "Nothing ends in the dark.\n"
-    day = now.date() + timedelta(days=2)
+    day = NOW.date() + timedelta(days=2)
     book(
         empty_store,
         KESTRELS,
@@ -30,7 +30,7 @@ def test_days_and_dark_endings_are_listed(empty_store: Store, tmp_path: Path) ->
         day=day,
         start_min=1380,
         end_min=1430,
-        now=now,
+        now=NOW,
     )
     assert "U12 Kestrels" in run(path, "light", "list-dark").output
     (ending,) = json.loads(run(path, "light", "list-dark", "--json").output)

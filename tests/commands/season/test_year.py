@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
 from clubplanner.store.tables.club_tables import BreakRow, StretchRow
+from tests.builders import NOW
 from tests.commands.journal.test_changes import run
 from tests.small_club import SETTINGS, book, load_small_club
 
@@ -43,7 +44,7 @@ def test_a_stretch_gets_other_dates_by_command(empty_store: Store, tmp_path: Pat
     """Looked at first; then its weeks go on, and end earlier again."""
     path = tmp_path / "empty.sqlite"
     load_small_club(empty_store)
-    monday = datetime.now(UTC).date() + timedelta(days=7 - datetime.now(UTC).weekday())
+    monday = NOW.date() + timedelta(days=7 - NOW.weekday())
     wednesdays = [monday + timedelta(days=2 + 7 * n) for n in range(4)]
     with empty_store.write() as session:
         row = session.scalars(select(StretchRow)).one()
@@ -61,7 +62,7 @@ def test_a_stretch_gets_other_dates_by_command(empty_store: Store, tmp_path: Pat
 
 def test_the_next_season_is_corrected_and_made(empty_store: Store, tmp_path: Path) -> None:
     """Shown, corrected squad by squad, made once; what does not go together exits with 2."""
-    path, year = tmp_path / "empty.sqlite", datetime.now(UTC).year  # commands know no other clock
+    path, year = tmp_path / "empty.sqlite", NOW.year
     settings = SETTINGS.replace("2027", f"{year + 1}").replace("2026", f"{year}")
     load_small_club(empty_store, settings=settings)
     assert "U12 Kestrels: older → U13 Kestrels (U13)" in run(path, "year", "show-next").output

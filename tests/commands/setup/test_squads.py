@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
 from clubplanner.store.tables.club_tables import BreakRow, StretchRow
+from tests.builders import NOW
 from tests.commands.journal.test_changes import run
 from tests.small_club import KESTRELS, book, load_small_club
 
@@ -22,7 +23,7 @@ def test_a_squad_ends_by_command(empty_store: Store, tmp_path: Path) -> None:
     """Looked at, done, and refused the second time with 2."""
     path = tmp_path / "empty.sqlite"
     load_small_club(empty_store)
-    day = datetime.now(UTC).date() + timedelta(days=9)
+    day = NOW.date() + timedelta(days=9)
     book(empty_store, day=day)
     look = "squads", "withdraw", KESTRELS, str(day), "--look"
     looked = json.loads(run(path, *look, "--json").output)
@@ -39,7 +40,7 @@ def test_a_squad_begins_by_command(empty_store: Store, tmp_path: Path) -> None:
     """What is free is listed; the best is booked, and its address printed once."""
     path = tmp_path / "empty.sqlite"
     load_small_club(empty_store)
-    today = datetime.now(UTC).date()
+    today = NOW.date()
     with empty_store.write() as session:
         row = session.scalars(select(StretchRow)).one()
         row.starts_on, row.ends_on = today, today + timedelta(days=30)

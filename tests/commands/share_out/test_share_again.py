@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -14,6 +14,7 @@ from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.rows.people.turnouts import load_turnouts
 from clubplanner.services.share_out.anew.anew import run_share_out
 from clubplanner.sharing.values.problem import Effort
+from tests.builders import NOW
 from tests.small_club import SETTINGS, load_small_club
 
 if TYPE_CHECKING:
@@ -22,9 +23,8 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
     from tests.stores import Filled
 
-NOW = datetime.now(UTC)
 DAY = NOW.date() + timedelta(days=(2 - NOW.weekday()) % 7 + 7)
-"""A Wednesday to come: commands have the real clock."""
+"""A Wednesday to come."""
 
 
 def publish_winter(store: Store) -> None:
