@@ -61,6 +61,23 @@ PRESSED = """height => [...document.querySelectorAll(
   .filter((one) => one.getBoundingClientRect().height < height - 0.5)
   .map((one) => `${one.outerHTML.slice(0, 60)}: ` +
     `${one.getBoundingClientRect().height.toFixed(1)} px high`)"""
+APART_PX = 3.5
+"""How far apart what is pressed lies at least, side by side or one below the other."""
+TOUCHING = """apart => {
+  const all = [...document.querySelectorAll('a.pill, button')]
+    .filter((one) => !one.closest('.unseen'))
+    .filter((one) => one.checkVisibility({ contentVisibilityAuto: true }))
+    .map((one) => [one.textContent.trim().slice(0, 40), one.getBoundingClientRect()])
+    .filter(([, box]) => box.width > 1 && box.height > 1);
+  const near = (gap) => gap < apart;
+  const faults = [];
+  all.forEach(([words, box], number) => all.slice(number + 1).forEach(([others, other]) => {
+    const aside = Math.max(other.left - box.right, box.left - other.right);
+    const below = Math.max(other.top - box.bottom, box.top - other.bottom);
+    if (near(aside) && near(below)) faults.push(`${words} touches ${others}`);
+  }));
+  return faults;
+}"""
 CONTRAST = {"runOnly": ["color-contrast"]}
 NO_CONTRAST = {"rules": {"color-contrast": {"enabled": False}}}
 COLOURS = """() => {
@@ -224,6 +241,11 @@ def screens_of(page: Page, size: ViewportSize) -> float:
 def measure_presses(page: Page) -> list[str]:
     """Say what is too low for a thumb, in a window as wide as a phone."""
     return list(page.evaluate(PRESSED, THUMB_PX))
+
+
+def touching_faults(page: Page) -> list[str]:
+    """Say which buttons touch, or lie one upon the other."""
+    return list(page.evaluate(TOUCHING, APART_PX))
 
 
 def measure_width(page: Page, how: str = "") -> Iterator[str]:

@@ -16,6 +16,7 @@ from tests.browser.looks import (
     measure_width,
     open_browser,
     screens_of,
+    touching_faults,
     words_faults,
 )
 from tests.browser.pressing import press
@@ -104,7 +105,7 @@ def faults(
     who = str(request.param)
     context = open_as(still_browser, place, who, has_axe=True)
     page, eye = context.new_page(), Eye()
-    kinds = ("audit", "dark", "words", "keys", "width", "length", "press")
+    kinds = ("audit", "dark", "words", "keys", "width", "length", "press", "touch")
     found: dict[str, list[str]] = {kind: [] for kind in kinds}
     for shot in list_shots(club):
         if shot.who != who:
@@ -113,6 +114,7 @@ def faults(
         page.emulate_media(color_scheme="light")
         page.goto(address + shot.path)
         looked = {
+            "touch": touching_faults(page),
             "words": words_faults(page),
             "keys": list(eye.follow_keys(page)),
             "audit": eye.audit(page),
@@ -121,6 +123,7 @@ def faults(
             "length": list(measure_length(page, shot)),
             "press": measure_presses(page),
         }
+        looked["touch"] += touching_faults(page)  # in a window as wide as a phone
         looked["width"] += measure_narrow(page)
         for kind, said in looked.items():
             found[kind] += [f"{shot.path}: {fault}" for fault in said]
@@ -177,6 +180,11 @@ def test_no_page_is_longer_than_four_screens_of_a_phone(faults: dict[str, list[s
 def test_what_is_pressed_on_a_phone_is_a_thumb_high(faults: dict[str, list[str]]) -> None:
     """Buttons, fields, what folds, and the rows of pages, of everybody."""
     assert faults["press"] == []
+
+
+def test_no_two_buttons_touch(faults: dict[str, list[str]]) -> None:
+    """On a laptop and on a phone, of everybody."""
+    assert faults["touch"] == []
 
 
 def test_the_long_pages_that_are_named_exist(place: tuple[Club, str]) -> None:
