@@ -11,7 +11,7 @@ from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.times.times import (
     clock_in_zone,
     end_clock_in_zone,
-    range_from_wall,
+    instant_from_wall,
     short_day,
 )
 from clubplanner.language import _
@@ -99,7 +99,7 @@ def tell_of_ask(session: Session, ask: WaitingAskRow, now: datetime | None) -> N
     booking = ask.booking
     if now is not None and booking is not None and booking.starts_at < now + SOON:
         return  # the session itself is mailed
-    ends_at = range_from_wall(ask.day, ask.from_min, ask.to_min, load_zone(session)).ends_at
+    ends_at = instant_from_wall(ask.day, ask.to_min, load_zone(session))
     is_granted = ask.state == AskState.GRANTED.value
 
     def words() -> tuple[str, str]:
