@@ -84,5 +84,6 @@ def load_not_as_planned(
         times = times_in_words(there, zone)
         starts = there.during.starts_at, there.number
         found.append((starts, MissedHere(times, there.holder, place, state)))
-    moved = {b.number: state for b in bookings if (state := teller.elsewhere(b)) is not None}
+    told = ((booking.number, teller.elsewhere(booking)) for booking in bookings)
+    moved = {number: shown for number, shown in told if shown is not None}
     return NotAsPlanned(moved, tuple(one for _at, one in sorted(found, key=lambda each: each[0])))

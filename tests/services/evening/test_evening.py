@@ -31,7 +31,7 @@ from tests.small_club import (
 )
 
 if TYPE_CHECKING:
-    from clubplanner.services.evening.evening import EveningPage
+    from clubplanner.services.evening.evening import EveningPage, EveningRow
     from clubplanner.store.engine import Store
 
 ALL_THE_SAME = Overruling("They asked for it", None)
@@ -54,6 +54,11 @@ def drawn(page: EveningPage, pitch: str) -> list[str]:
     """Return the words on a pitch's plan."""
     (now,) = [now for now in page.pitches if now.name == pitch]
     return read_drawing(now.drawing).words()
+
+
+def told(row: EveningRow) -> str:
+    """Return what the table says of a session that is not where it was to be."""
+    return "" if row.state is None else f"{row.state.label}: {row.state.short}"
 
 
 def test_an_empty_day_shows_six_o_clock_and_everything_free(store: Store) -> None:
@@ -176,13 +181,11 @@ def test_what_was_moved_within_the_evening_says_where_it_was_to_be(store: Store)
         store, area, 0, find_area_id(store, TOP, "third-2"), make_range(), NOW, ALL_THE_SAME
     )
     move_booking(store, time, 0, first, later, NOW, ALL_THE_SAME, why="two of them play each other")
-    told = {row.number: row.state for row in look(store).rows}
-    assert told[kept] is None
-    assert [(told[n].outcome, told[n].label) for n in (area, time)] == [("moved", "Moved")] * 2
-    assert told[area].short == "was Clubhouse third, Top pitch"
-    assert (
-        told[time].short == "was 18:00–19:15, Road third, Top pitch (two of them play each other)"
-    )
+    assert {row.number: told(row) for row in look(store).rows} == {
+        area: "Moved: was Clubhouse third, Top pitch",
+        time: "Moved: was 18:00–19:15, Road third, Top pitch (two of them play each other)",
+        kept: "",
+    }
     assert not look(store).missed
 
 
@@ -192,9 +195,9 @@ def test_what_came_from_another_day_says_so_and_a_past_evening_does_not(store: S
     later = A_WEDNESDAY + timedelta(days=7)
     move_booking(store, number, 0, find_area_id(store, TOP, "third-1"), make_range(later), NOW)
     (row,) = look(store, day=later).rows
-    assert row.state.short == "was Wed 25 Nov, 18:00–19:15"
+    assert told(row) == "Moved: was Wed 25 Nov, 18:00–19:15"
     (row,) = see_evening(store, None, later, None, NOW + timedelta(minutes=1)).rows
-    assert row.state is None
+    assert told(row) == ""
 
 
 def test_a_condition_stands_beside_the_plan_and_not_at_every_session(store: Store) -> None:
@@ -205,7 +208,7 @@ def test_a_condition_stands_beside_the_plan_and_not_at_every_session(store: Stor
     close_ground(store, wish, None, NOW)
     page = look(store)
     assert page.pitches[0].conditions
-    assert page.rows[0].state is None
+    assert told(page.rows[0]) == ""
 
 
 def test_a_closure_is_drawn_as_closed(store: Store) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import date, timedelta
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -125,8 +126,8 @@ def test_on_the_night_the_clocks_skip_an_hour_an_ask_has_the_time_that_is_left(
     small = load_small_club(empty_store, settings=settings)
     spring = date(2027, 3, 28)
     for pitch in (TOP, LOW, HALL):
-        night = {"day": spring, "start_min": 0, "end_min": 300, "purpose": Purpose.HIRE}
-        book(small, "Night Runners", "whole", pitch_key=pitch, **night)
+        night = partial(book, small, "Night Runners", "whole", start_min=0, end_min=300)
+        night(pitch_key=pitch, day=spring, purpose=Purpose.HIRE)
     for end_min, why in ((120, "Nothing is left between"), (150, "does not fit between")):
         with pytest.raises(RefusedError, match=why):
             ask_for_session(small, ROBIN, wish(day=spring, from_min=60, to_min=end_min), NOW)
