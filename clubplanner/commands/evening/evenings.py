@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from clubplanner.commands.base.context import Context
+    from clubplanner.services.showing.states.state_shown import StateShown
 
 
 @click.group()
@@ -43,9 +44,13 @@ def show(
     stood = "" if known is None else f", as it stood on {known:%Y-%m-%d %H:%M}"
     words = [f"{page.venue.words}, {page.day_words}{stood}:"]
     for row in page.rows:
-        parts = (str(row.number), row.times, row.holder, row.place, row.purpose, row.note)
+        moved = _in_words(row.state)
+        parts = (str(row.number), row.times, row.holder, row.place, row.purpose, row.note, moved)
         words.append("  ".join(filter(None, parts)))
     words += [] if page.rows else ["Nothing was booked." if known else "Nothing is booked."]
+    words += ["Off or elsewhere:"] if page.missed else []
+    for one in page.missed:
+        words.append("  ".join((one.times, one.holder, one.place, _in_words(one.state))))
     words += [f"{one.name}: {words}" for one in page.pitches for words in one.conditions]
     if not page.is_whole:
         words.append("That is longer ago than changes are kept; the list may lack some.")
@@ -64,8 +69,18 @@ def show(
                 "place": row.place,
                 "purpose": row.purpose,
                 "note": row.note,
+                "moved": _in_words(row.state),
             }
             for row in page.rows
+        ],
+        "missed": [
+            {
+                "times": one.times,
+                "holder": one.holder,
+                "place": one.place,
+                "state": _in_words(one.state),
+            }
+            for one in page.missed
         ],
         "conditions": [
             {"pitch": one.name, "words": list(one.conditions)}
@@ -74,3 +89,8 @@ def show(
         ],
     }
     say("\n".join(words), value, as_json=as_json)
+
+
+def _in_words(state: StateShown | None) -> str:
+    """Say what became of a session; blank for one that is where it was to be."""
+    return "" if state is None else ": ".join(filter(None, (state.label, state.short)))

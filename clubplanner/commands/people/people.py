@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -25,6 +26,7 @@ from clubplanner.services.people.people import (
 )
 from clubplanner.services.people.ways_in.passwords import create_secretary_key
 from clubplanner.services.rows.named import find_squad_key
+from clubplanner.services.rows.people.people_rows import listed_no_more
 
 if TYPE_CHECKING:
     from clubplanner.commands.base.context import Context
@@ -144,9 +146,14 @@ def change(
         page.phone if phone is None else phone.strip(),
         None if known.scope is None else known.scope.club,
     )
-    change_person(store, known.number, page.version, _checked(draft), present.now())
-    after = see_person(store, known.number)
-    say(f"Changed: {after.person.name}.", _page_value(after), as_json=as_json)
+    if change_person(store, known.number, page.version, _checked(draft), present.now()):
+        after = see_person(store, known.number)
+        words = f"Changed: {after.person.name}."
+    else:
+        person_after = replace(known, name=draft.name, role=draft.role, email=draft.email)
+        after = replace(page, person=person_after, phone=draft.phone, squad_keys=())
+        words = listed_no_more(draft.name)
+    say(words, _page_value(after), as_json=as_json)
 
 
 @people.command()

@@ -10,7 +10,7 @@ from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
     clock_from_minute,
-    range_from_wall,
+    range_left,
 )
 from clubplanner.language import _, ngettext, weekday_in_words
 
@@ -70,10 +70,7 @@ class HireTimes:
 
     def during(self, day: date, zone: ZoneInfo) -> TimeRange | None:
         """Return when it is on a date; None where the clocks skip all of it."""
-        try:
-            return range_from_wall(day, self.start_min, self.end_min, zone)
-        except ValueError:
-            return None
+        return range_left(day, self.start_min, self.end_min, zone)
 
 
 def rhythm_in_words(

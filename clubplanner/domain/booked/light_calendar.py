@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
 
+NO_LAMPS_NEEDED = (LightKind.ALL_DAY, LightKind.UNKNOWN)
+"""What the sun does where floodlights burn for nobody, as far as it is known."""
+
+
 @dataclass(frozen=True, slots=True)
 class EveningLight:
     """Until when unlit ground is of use on a date.
@@ -76,14 +80,25 @@ def dark_spans(evenings: Iterable[EveningLight], end_min: int, zone: ZoneInfo) -
     Returns:
         Runs of dates, in order; empty when it is light on every one.
     """
+    return _runs(
+        evening.day
+        for evening in evenings
+        if evening.is_dark_at(instant_from_wall(evening.day, end_min, zone))
+    )
+
+
+def sun_spans(evenings: Iterable[EveningLight], kind: LightKind) -> tuple[Span, ...]:
+    """Return the runs of dates on which the sun does a thing, of consecutive dates in order."""
+    return _runs(evening.day for evening in evenings if evening.light.kind is kind)
+
+
+def _runs(days: Iterable[date]) -> tuple[Span, ...]:
     spans: list[Span] = []
-    for evening in evenings:
-        if not evening.is_dark_at(instant_from_wall(evening.day, end_min, zone)):
-            continue
-        if spans and spans[-1].last + timedelta(days=1) == evening.day:
-            spans[-1] = Span(spans[-1].first, evening.day)
+    for day in days:
+        if spans and spans[-1].last + timedelta(days=1) == day:
+            spans[-1] = Span(spans[-1].first, day)
         else:
-            spans.append(Span(evening.day, evening.day))
+            spans.append(Span(day, day))
     return tuple(spans)
 
 
@@ -101,8 +116,10 @@ def lamp_spans(
         out: When they go out, whoever is there (`usable_until` of the pitch); None for never.
 
     Returns:
-        In order, none touching another.
+        In order, none touching another; none where the sun does not set, or nobody can tell.
     """
+    if evening.light.kind in NO_LAMPS_NEEDED:
+        return ()
     dark_from = evening.usable_until or whole_day.ends_at
     if evening.light.kind is LightKind.NONE:
         dark_from = whole_day.starts_at

@@ -138,6 +138,16 @@ def range_from_wall(day: date, start_min: int, end_min: int, zone: ZoneInfo) -> 
     return TimeRange(instant_from_wall(day, start_min, zone), instant_from_wall(day, end_min, zone))
 
 
+def range_left(day: date, start_min: int, end_min: int, zone: ZoneInfo) -> TimeRange | None:
+    """Return the real range between two wall-clock minutes of a date, the end after the start.
+
+    Returns:
+        None where the clocks skip all of it.
+    """
+    start, end = (instant_from_wall(day, minute, zone) for minute in (start_min, end_min))
+    return TimeRange(start, end) if start < end else None
+
+
 def minute_from_instant(instant: datetime, day: date, zone: ZoneInfo) -> int:
     """Return the wall-clock minute of an instant, counted from midnight of `day`."""
     wall = instant.astimezone(zone)

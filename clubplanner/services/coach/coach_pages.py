@@ -29,6 +29,7 @@ from clubplanner.services.rows.snapshot import (
 )
 from clubplanner.services.showing.ground.plans import times_in_words
 from clubplanner.services.showing.states.ahead import load_ahead
+from clubplanner.services.showing.states.squad_endings import endings_of
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import SquadRow
@@ -116,11 +117,13 @@ class CoachPage:
         squads: Key and name of those looked after, in the club's order.
         missed: What is off or elsewhere on the next day that was to have anything.
         sessions: The sessions of the next day that has any.
+        endings: Which of the squads end, a clause each.
     """
 
     squads: tuple[tuple[str, str], ...]
     missed: tuple[Missed, ...]
     sessions: tuple[SessionShown, ...]
+    endings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,12 +135,14 @@ class WeeksPage:
         next_day: The local date of the sessions that the first page shows; None without any.
         weeks: The weeks.
         without: Those of the squads that go without in the published plan, and why.
+        endings: Which of the squads end, a clause each.
     """
 
     squads: tuple[tuple[str, str], ...]
     next_day: date | None
     weeks: tuple[WeekShown, ...]
     without: tuple[RefusalsTold, ...] = ()
+    endings: tuple[str, ...] = ()
 
 
 def see_coach(store: Store, person: Person, now: datetime) -> CoachPage:
@@ -148,9 +153,11 @@ def see_coach(store: Store, person: Person, now: datetime) -> CoachPage:
         venues = load_venues(session)
         ahead = _ahead(session, [squad.id for squad in squads], venues, zone, now)
         names = tuple((squad.key, squad.name) for squad in squads)
+        endings = endings_of(session, squads)
         next_day = _next_day(ahead)
         if next_day is None:
-            return CoachPage(names, ahead.missed(ahead.first_day()) if ahead.bookings else (), ())
+            missed = ahead.missed(ahead.first_day()) if ahead.bookings else ()
+            return CoachPage(names, missed, (), endings)
         others = load_bookings(session, range_from_wall(next_day, 0, MINUTES_A_DAY, zone))
     return CoachPage(
         names,
@@ -160,6 +167,7 @@ def see_coach(store: Store, person: Person, now: datetime) -> CoachPage:
             for booking in ahead.live
             if _local_day(booking, zone) == next_day
         ),
+        endings,
     )
 
 
@@ -173,6 +181,7 @@ def see_weeks(store: Store, person: Person, now: datetime) -> WeeksPage:
         ahead = _ahead(session, [squad.id for squad in squads], venues, zone, now)
         breaks = load_breaks(session)
         without = going_without(session, set(names.values()), ahead.today)
+        endings = endings_of(session, squads)
     weeks = compare_weeks([_meeting(b, venues, names, zone) for b in ahead.bookings], breaks)
     monday = _monday(ahead.today)
     shown = [_week_shown(week, monday, names, ahead) for week in weeks]
@@ -181,6 +190,7 @@ def see_weeks(store: Store, person: Person, now: datetime) -> WeeksPage:
         _next_day(ahead),
         tuple(replace(week, is_near=n < NEAR_WEEKS) for n, week in enumerate(shown)),
         without,
+        endings,
     )
 
 

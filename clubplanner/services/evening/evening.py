@@ -26,7 +26,7 @@ from clubplanner.language import _, sentence, term
 from clubplanner.outputs.charts.weeks.week_chart import draw_week
 from clubplanner.outputs.charts.weeks.week_values import NARROW
 from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
-from clubplanner.services.evening.missed import MissedHere, load_missed
+from clubplanner.services.evening.missed import MissedHere, NotAsPlanned, load_not_as_planned
 from clubplanner.services.rows.club.keeping_rows import load_keeping
 from clubplanner.services.rows.journal.journal_rows import bookings_as_known
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
@@ -51,6 +51,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.ground.grounds import Pitch, Venue
+    from clubplanner.services.showing.states.state_shown import StateShown
     from clubplanner.store.engine import Store
 
 MOST_DRAWN = 6
@@ -75,6 +76,7 @@ class EveningRow:
         sequence: The change shown, for forms that act on it.
         is_shown: Whether it is on the plans at the chosen time.
         squad_key: Whose; None for nobody of ours.
+        state: From where and when it was moved; None for what is where it was to be.
     """
 
     number: int
@@ -87,6 +89,7 @@ class EveningRow:
     sequence: int
     is_shown: bool
     squad_key: str | None = None
+    state: StateShown | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +115,8 @@ class EveningPage:
 
     `drawing` is the day over time, SVG; blank where nothing is booked, or on too many pitches.
     `is_whole` is no for an instant further back than changes are kept. `missed` is what was to be
-    and is off or elsewhere, by time; not told of an evening as it stood.
+    and is off or elsewhere, by time. Of an evening as it stood neither that is told nor what was
+    moved.
     """
 
     club_name: str
@@ -187,7 +191,11 @@ def see_evening(
         conditions = load_conditions(session, during, known_at)
         kept = load_keeping(session).time_of(Period.JOURNAL)
         today = None if now is None else now.astimezone(zone).date()
-        missed = () if known_at else load_missed(session, venue, venues, during, zone, today)
+        otherwise = (
+            NotAsPlanned()
+            if known_at
+            else load_not_as_planned(session, venue, venues, bookings, during, zone, today)
+        )
     minute = at_min
     if minute is None:
         minute = _usual_minute(bookings, day, zone, now if known_at is None else None)
@@ -210,11 +218,14 @@ def see_evening(
             )
             for p in venue.pitches
         ),
-        rows=tuple(_row(venue, booking, marks, shown, zone) for booking in bookings),
+        rows=tuple(
+            replace(_row(venue, b, marks, shown, zone), state=otherwise.moved.get(b.number))
+            for b in bookings
+        ),
         known_at=known_at,
         drawing=_day_drawn(venue, day, bookings, marks, zone, address),
         is_whole=known_at is None or now is None or known_at >= now - kept,
-        missed=missed,
+        missed=otherwise.missed,
     )
 
 

@@ -1,8 +1,8 @@
-"""Sessions that were to be on a venue's ground on a day, and are off or elsewhere."""
+"""Sessions of a venue's day that are not where they were to be: moved, off, or elsewhere."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.ground_words import part_in_words
@@ -11,12 +11,13 @@ from clubplanner.services.showing.states.session_states import load_left, load_s
 from clubplanner.services.showing.states.state_shown import StateTeller
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import date
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
+    from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.ground.grounds import Venue
     from clubplanner.domain.times.times import TimeRange
     from clubplanner.services.showing.states.state_shown import StateShown
@@ -39,18 +40,43 @@ class MissedHere:
     state: StateShown
 
 
-def load_missed(
+@dataclass(frozen=True, slots=True)
+class NotAsPlanned:
+    """What of a venue's day is not as it was to be.
+
+    Attributes:
+        moved: From where and when what is there was moved, by booking number.
+        missed: What was to be there and is not, by when it was to be.
+    """
+
+    moved: Mapping[int, StateShown] = field(default_factory=dict)
+    missed: tuple[MissedHere, ...] = ()
+
+
+def load_not_as_planned(
     session: Session,
     venue: Venue,
     venues: Sequence[Venue],
+    bookings: Sequence[Booking],
     during: TimeRange,
     zone: ZoneInfo,
     today: date | None,
-) -> tuple[MissedHere, ...]:
-    """Return what was to be at a venue within a range and is not, by when it was to be."""
+) -> NotAsPlanned:
+    """Return what of a venue's day is not as it was to be.
+
+    Args:
+        session: A reading session.
+        venue: The venue.
+        venues: All venues of the club.
+        bookings: What is at the venue on that day.
+        during: The day.
+        zone: The club's time zone.
+        today: The local date of whoever reads it; None for words that may be read on any day.
+    """
     pitches = {pitch.key: pitch for pitch in venue.pitches}
     left = load_left(session, during)
-    teller = StateTeller(load_states(session, left, venues, zone), venues, zone, today)
+    states = load_states(session, [*bookings, *left], venues, zone)
+    teller = StateTeller(states, venues, zone, today)
     found = []
     for there, state in teller.missed_here(left, pitches, during):
         pitch = pitches[there.pitch_key]
@@ -58,4 +84,6 @@ def load_missed(
         times = times_in_words(there, zone)
         starts = there.during.starts_at, there.number
         found.append((starts, MissedHere(times, there.holder, place, state)))
-    return tuple(one for _starts, one in sorted(found, key=lambda each: each[0]))
+    told = ((booking.number, teller.elsewhere(booking)) for booking in bookings)
+    moved = {number: shown for number, shown in told if shown is not None}
+    return NotAsPlanned(moved, tuple(one for _at, one in sorted(found, key=lambda each: each[0])))

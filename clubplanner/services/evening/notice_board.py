@@ -146,7 +146,7 @@ def see_board(store: Store, venue_key: str | None, day: date, now: datetime) -> 
         left = load_left(session, during)
         states = load_states(session, [*bookings, *left], venues, zone)
     teller = StateTeller(states, venues, zone, now.astimezone(zone).date())
-    shown = [(booking, _state(teller, booking)) for booking in bookings]
+    shown = [(booking, teller.elsewhere(booking)) for booking in bookings]
     shown += teller.missed_here(left, pitches, during)
     rows = tuple(
         _row(venue, booking, now, zone, state, day)
@@ -212,12 +212,6 @@ def _find(venues: tuple[Venue, ...], key: str | None) -> Venue:
         if key is None or venue.key == key:
             return venue
     raise MissingError(_("There is no such venue."))
-
-
-def _state(teller: StateTeller, booking: Booking) -> StateShown | None:
-    """Return what the board says of a session; conditions stand in its notes."""
-    state = teller.shown(booking)
-    return None if state is None or state.outcome == "limited" else state
 
 
 def _row(

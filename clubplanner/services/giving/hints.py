@@ -11,7 +11,7 @@ from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.times.times import (
     clock_in_zone,
     end_clock_in_zone,
-    range_from_wall,
+    instant_from_wall,
     short_day,
 )
 from clubplanner.language import _
@@ -85,6 +85,29 @@ def tell_of_answer(session: Session, offer: SwapOfferRow, now: datetime) -> None
     hint_coaches(session, own.squad_id, hint, now)
 
 
+def tell_of_lost_offer(session: Session, offer: SwapOfferRow, why: str, now: datetime) -> None:
+    """Tell whoever offered that the other squad is there no more to answer.
+
+    Args:
+        session: The open write session.
+        offer: The offer that is over.
+        why: Why, a clause without a full stop.
+        now: The present instant.
+    """
+    drop_hints(session, about_offer(offer))
+    own, other = offer.own, offer.other
+
+    def words() -> tuple[str, str]:
+        subject = _("%(other)s cannot change places with you any more", other=other.holder)
+        over = _(
+            "Your offer to change places is over; %(own)s stay where they are.", own=own.holder
+        )
+        return subject, f"{why}. {over}"
+
+    hint = Hint(f"{about_offer(offer)} answered", "/coach", own.ends_at, words)
+    hint_coaches(session, own.squad_id, hint, now)
+
+
 def tell_of_ask(session: Session, ask: WaitingAskRow, now: datetime | None) -> None:
     """Tell a squad's coach what became of an ask that waited.
 
@@ -99,7 +122,7 @@ def tell_of_ask(session: Session, ask: WaitingAskRow, now: datetime | None) -> N
     booking = ask.booking
     if now is not None and booking is not None and booking.starts_at < now + SOON:
         return  # the session itself is mailed
-    ends_at = range_from_wall(ask.day, ask.from_min, ask.to_min, load_zone(session)).ends_at
+    ends_at = instant_from_wall(ask.day, ask.to_min, load_zone(session))
     is_granted = ask.state == AskState.GRANTED.value
 
     def words() -> tuple[str, str]:

@@ -23,6 +23,7 @@ from clubplanner.domain.times.times import (
     end_clock_in_zone,
     minute_from_instant,
     range_from_wall,
+    range_left,
     short_day,
 )
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
@@ -303,11 +304,14 @@ def _check(person: Person, wish: SessionAsk, now: datetime, store: Store) -> Non
         raise RefusedError(
             _("Ask for %(shortest)s to %(longest)s minutes.", shortest=SHORTEST, longest=LONGEST)
         )
-    if wish.to_min - wish.from_min < wish.minutes:
-        raise RefusedError(_("The session does not fit between these times; give it more room."))
     with store.read() as session:
         zone = load_zone(session)
-    if range_from_wall(wish.day, wish.from_min, wish.to_min, zone).ends_at <= now:
+    during = range_left(wish.day, wish.from_min, wish.to_min, zone)
+    if during is None and wish.from_min < wish.to_min:
+        raise RefusedError(_("Nothing is left between these times: the clocks change there."))
+    if during is None or during.minutes < wish.minutes:
+        raise RefusedError(_("The session does not fit between these times; give it more room."))
+    if during.ends_at <= now:
         raise RefusedError(_("This time has passed; choose a later one."))
 
 

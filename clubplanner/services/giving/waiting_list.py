@@ -14,10 +14,11 @@ from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.booked.waiting import AskState, InLine, fair_order
 from clubplanner.domain.times.times import (
+    TimeRange,
     clock_from_minute,
     clock_in_zone,
     end_clock_in_zone,
-    range_from_wall,
+    instant_from_wall,
     short_day,
 )
 from clubplanner.errors import MissingError
@@ -261,7 +262,8 @@ def _line(session: Session, row: WaitingAskRow, now: datetime, *, with_places: b
     state = AskState(row.state)
     places: tuple[tuple[str, str], ...] = ()
     if with_places and state is AskState.WAITING:
-        was = range_from_wall(row.day, row.from_min, row.from_min + row.minutes, zone)
+        starts_at = instant_from_wall(row.day, row.from_min, zone)
+        was = TimeRange(starts_at, starts_at + timedelta(minutes=row.minutes))
         places = tuple(
             (place_value(p), f"{place_in_words(p, was, zone)}, {p.venue_name}")
             for p in find_ask_places(session, row, now)

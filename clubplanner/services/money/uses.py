@@ -14,7 +14,7 @@ from clubplanner.domain.booked.light_calendar import EveningLight, lamp_spans
 from clubplanner.domain.money.charging import Use, share_of, withdrawn_late
 from clubplanner.domain.money.tariffs import InLight, Payer, Spot
 from clubplanner.domain.rules.times.light import usable_until
-from clubplanner.domain.times.daylight import LightKind, find_light
+from clubplanner.domain.times.daylight import find_light
 from clubplanner.domain.times.seconds import days_in, instant_of, range_of
 from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, instant_from_wall
 from clubplanner.services.rows.club.money_rows import load_terms
@@ -37,7 +37,6 @@ if TYPE_CHECKING:
 
 _STARTS = type_coerce(BookingRow.starts_at, BigInteger)
 _ENDS = type_coerce(BookingRow.ends_at, BigInteger)
-NO_LIGHT_NEEDED = (LightKind.ALL_DAY, LightKind.UNKNOWN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -350,8 +349,6 @@ def _lit(
     if not pitch.is_lit or pitch.is_indoor:
         return ()
     light = find_light(day, venue.lon, venue.lat, zone)
-    if light.kind in NO_LIGHT_NEEDED:
-        return ()
     evening = EveningLight(day, light, light.usable_until(venue.dusk_margin_minutes))
     out = usable_until(pitch, venue, day, zone)
     return lamp_spans(held, evening, day_range(day, day, zone), out)

@@ -238,7 +238,7 @@ def add_person(store: Store, draft: PersonDraft, now: datetime) -> int:
 
 def change_person(
     store: Store, number: int, version: int, draft: PersonDraft, now: datetime
-) -> None:
+) -> bool:
     """Change somebody: they stay who they are, with calendars, addresses and browsers.
 
     Args:
@@ -247,6 +247,9 @@ def change_person(
         version: The change that was looked at; a later one stands.
         draft: What shall be; of the squads they coach, those left out go on without them.
         now: The present instant.
+
+    Returns:
+        Whether they are listed still: not who coaches no squad and may not sign in.
 
     Raises:
         FaultyInputError: If the name or e-mail is taken, or a squad is not there.
@@ -268,6 +271,7 @@ def change_person(
         row.name, row.email, row.phone = draft.name, draft.email, draft.phone
         row.version += 1
         _coach(session, row, set(draft.squad_keys), now)
+        return row.may_sign_in or bool(row.squads)
 
 
 def end_access(store: Store, number: int, version: int, now: datetime) -> str:

@@ -18,6 +18,7 @@ from clubplanner.domain.times.times import (
     instant_from_wall,
     minute_from_instant,
     range_from_wall,
+    range_left,
     short_day,
 )
 from clubplanner.domain.times.windows import join_windows
@@ -302,4 +303,6 @@ def _within(instant: datetime | None, during: TimeRange) -> datetime | None:
 def _opened(venue: Venue, day: date, zone: ZoneInfo) -> Iterable[TimeRange]:
     for window in join_windows(venue.opening):
         if window.weekday == day.weekday():
-            yield range_from_wall(day, window.start_min, window.end_min, zone)
+            opened = range_left(day, window.start_min, window.end_min, zone)
+            if opened is not None:
+                yield opened

@@ -26,6 +26,7 @@ from clubplanner.services.people.people_table import people_table
 from clubplanner.services.people.ways_in.browsers import end_browser, end_browsers, list_browsers
 from clubplanner.services.people.ways_in.sign_in_links import answer_request, list_requests
 from clubplanner.services.people.ways_in.tokens import list_tokens
+from clubplanner.services.rows.people.people_rows import listed_no_more
 from clubplanner.webapp.base.choosing import looked_for, only_looks
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.leafing import leaf_through
@@ -90,7 +91,8 @@ def change(number: int) -> str | BaseResponse:
     version = form.number("version", _("Open the person again and repeat the change."))
     if draft is not None and version is not None:
         try:
-            change_person(app_state().store, number, version, draft, app_state().clock())
+            state = app_state()
+            is_listed = change_person(state.store, number, version, draft, state.clock())
         except FaultyInputError as fault:
             form.problems.extend(fault.problems)
         except RefusedError as fault:
@@ -98,6 +100,9 @@ def change(number: int) -> str | BaseResponse:
         except OutdatedError as fault:
             form.fault("name", str(fault))
         else:
+            if not is_listed:
+                flash(listed_no_more(draft.name))
+                return redirect(url_for("people.listing"))
             flash(_("%(draft)s is changed.", draft=draft.name))
             return redirect(url_for("people.see", number=number))
     return make_response(_person_page(number, form, request.form.getlist("squads")), 422)

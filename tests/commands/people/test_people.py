@@ -39,3 +39,6 @@ def test_a_coach_is_added_changed_let_in_and_withdrawn(empty_store: Store, tmp_p
     told = {one["where"] for one in json.loads(wrong.stderr)["problems"]}
     assert told == {"name", "email", "phone"}
     assert run(path, "people", "show", "Nobody").exit_code == 2
+    gone = run(path, "people", "change", "Robin Vale", "--no-squads", "--json")
+    assert json.loads(gone.stdout)["squads"] == []
+    assert run(path, "people", "show", "Robin Vale").exit_code == 2, "listed no more"

@@ -13,8 +13,9 @@ from clubplanner.domain.booked.light_calendar import (
     dark_spans,
     lamp_minutes,
     list_evenings,
+    sun_spans,
 )
-from clubplanner.domain.times.daylight import LightKind
+from clubplanner.domain.times.daylight import Light, LightKind
 from clubplanner.domain.times.times import range_from_wall
 from tests.builders import LONDON
 
@@ -108,3 +109,23 @@ def test_lamps_that_are_out_burn_for_nobody(out: int, minutes: int) -> None:
     whole_day = range_from_wall(day, 0, 24 * 60, LONDON)
     goes_out = datetime(2026, 11, 25, out, tzinfo=UTC)
     assert lamp_minutes(held, evening, whole_day, goes_out) == minutes
+
+
+def test_where_the_sun_does_not_set_no_lamps_burn_through_the_night() -> None:
+    """Tromsø in June, from 22:00 to 06:00; nor are any counted where nobody knows the place."""
+    day = date(2027, 6, 19)
+    night = range_from_wall(day, 22 * 60, 30 * 60, OSLO)
+    whole_day = range_from_wall(day, 0, 24 * 60, OSLO)
+    (evening,) = list_evenings(day, day, *TROMSO, 0, OSLO)
+    assert lamp_minutes([night], evening, whole_day, None) == 0
+    unknown = EveningLight(day, Light(LightKind.UNKNOWN), None)
+    assert lamp_minutes([night], unknown, whole_day, None) == 0
+
+
+def test_the_dates_without_a_sunset_are_runs() -> None:
+    """Tromsø, a year from July on (from memory: up from 18 May, down from 27 November)."""
+    year = list_evenings(date(2026, 7, 1), date(2027, 6, 30), *TROMSO, 0, OSLO)
+    down = sun_spans(year, LightKind.NONE)
+    assert [(one.first.month, one.last.month) for one in down] == [(11, 1)]
+    up = sun_spans(year, LightKind.ALL_DAY)
+    assert [(one.first.month, one.last.month) for one in up] == [(7, 7), (5, 6)]

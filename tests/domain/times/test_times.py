@@ -28,6 +28,7 @@ from clubplanner.domain.times.times import (
     minute_from_instant,
     moment_in_words,
     range_from_wall,
+    range_left,
     short_day,
     short_moment,
 )
@@ -221,3 +222,12 @@ def test_midnight_ends_a_day_as_24_and_begins_one_as_00() -> None:
     assert end_clock_in_zone(midnight, berlin) == "24:00"
     assert clock_in_zone(midnight, berlin) == "00:00"
     assert end_clock_in_zone(midnight, ZoneInfo("Etc/UTC")) == "22:00"
+
+
+def test_of_an_hour_that_the_clocks_skip_nothing_is_left() -> None:
+    """None of the skipped hour itself; of two hours with it the one that there is."""
+    spring = date(2027, 3, 28)
+    assert range_left(spring, 60, 120, LONDON) is None
+    left = range_left(spring, 60, 180, LONDON)
+    assert left is not None
+    assert left.minutes == 60

@@ -8,10 +8,13 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
+from clubplanner.domain.booked.closures import Condition
 from clubplanner.errors import MissingError, NoClubError
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
+from clubplanner.services.evening.closures.closing import ClosureWish, close_ground
 from clubplanner.services.evening.evening import booking_choices, see_evening
+from clubplanner.services.places.ruling import Overruling
 from clubplanner.services.setup.loading import load_files
 from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.outputs.example_drawings import read_drawing
@@ -28,9 +31,10 @@ from tests.small_club import (
 )
 
 if TYPE_CHECKING:
-    from clubplanner.services.evening.evening import EveningPage
+    from clubplanner.services.evening.evening import EveningPage, EveningRow
     from clubplanner.store.engine import Store
 
+ALL_THE_SAME = Overruling("They asked for it", None)
 CLOCKS_GO_BACK = date(2026, 10, 25)
 
 
@@ -50,6 +54,11 @@ def drawn(page: EveningPage, pitch: str) -> list[str]:
     """Return the words on a pitch's plan."""
     (now,) = [now for now in page.pitches if now.name == pitch]
     return read_drawing(now.drawing).words()
+
+
+def told(row: EveningRow) -> str:
+    """Return what the table says of a session that is not where it was to be."""
+    return "" if row.state is None else f"{row.state.label}: {row.state.short}"
 
 
 def test_an_empty_day_shows_six_o_clock_and_everything_free(store: Store) -> None:
@@ -161,6 +170,45 @@ def test_what_is_elsewhere_is_told_where_it_was_to_be(store: Store) -> None:
     assert "Instead: Wed 2 Dec, 18:00–19:15, Middle third, Top pitch" in moved.state.short
     assert not look(store, day=later).missed
     assert not see_evening(store, None, A_WEDNESDAY, None, NOW).missed
+
+
+def test_what_was_moved_within_the_evening_says_where_it_was_to_be(store: Store) -> None:
+    """Another part, another time: the row tells from where; what stands as planned says nothing."""
+    area, time = book(store), book(store, area_key="third-3")
+    kept = book(store, HARRIERS, "half-1", start_min=1260, end_min=1320)
+    first, later = find_area_id(store, TOP, "third-1"), make_range(A_WEDNESDAY, 1170, 1245)
+    move_booking(
+        store, area, 0, find_area_id(store, TOP, "third-2"), make_range(), NOW, ALL_THE_SAME
+    )
+    move_booking(store, time, 0, first, later, NOW, ALL_THE_SAME, why="two of them play each other")
+    assert {row.number: told(row) for row in look(store).rows} == {
+        area: "Moved: was Clubhouse third, Top pitch",
+        time: "Moved: was 18:00–19:15, Road third, Top pitch (two of them play each other)",
+        kept: "",
+    }
+    assert not look(store).missed
+
+
+def test_what_came_from_another_day_says_so_and_a_past_evening_does_not(store: Store) -> None:
+    """Whoever sees it for the first time learns that it is no mistake; as it stood, nobody knew."""
+    number = book(store)
+    later = A_WEDNESDAY + timedelta(days=7)
+    move_booking(store, number, 0, find_area_id(store, TOP, "third-1"), make_range(later), NOW)
+    (row,) = look(store, day=later).rows
+    assert told(row) == "Moved: was Wed 25 Nov, 18:00–19:15"
+    (row,) = see_evening(store, None, later, None, NOW + timedelta(minutes=1)).rows
+    assert told(row) == ""
+
+
+def test_a_condition_stands_beside_the_plan_and_not_at_every_session(store: Store) -> None:
+    """It is told once for its pitch."""
+    book(store)
+    area = find_area_id(store, TOP, "whole")
+    wish = ClosureWish(area, make_range(), Condition.NO_STUDS, "Frozen edges")
+    close_ground(store, wish, None, NOW)
+    page = look(store)
+    assert page.pitches[0].conditions
+    assert told(page.rows[0]) == ""
 
 
 def test_a_closure_is_drawn_as_closed(store: Store) -> None:

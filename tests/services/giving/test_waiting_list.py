@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import date, timedelta
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -114,6 +115,26 @@ def test_without_free_ground_one_waits_and_gets_what_is_handed_back(small: Store
         "Top pitch, Wed 25 Nov 19:00–20:00, by fair turn."
     )
     assert states(small) == [AskState.GRANTED]
+
+
+def test_on_the_night_the_clocks_skip_an_hour_an_ask_has_the_time_that_is_left(
+    empty_store: Store,
+) -> None:
+    """An hour that is skipped holds no session; an ask that begins in it waits, and is listed."""
+    opening = "Mon-Fri 17:00-22:00; Sat-Sun 09:00-18:00"
+    settings = SETTINGS.replace(opening, "Mon-Sun 00:00-24:00").replace('lights_off = "21:30"', "")
+    small = load_small_club(empty_store, settings=settings)
+    spring = date(2027, 3, 28)
+    for pitch in (TOP, LOW, HALL):
+        night = partial(book, small, "Night Runners", "whole", start_min=0, end_min=300)
+        night(pitch_key=pitch, day=spring, purpose=Purpose.HIRE)
+    for end_min, why in ((120, "Nothing is left between"), (150, "does not fit between")):
+        with pytest.raises(RefusedError, match=why):
+            ask_for_session(small, ROBIN, wish(day=spring, from_min=60, to_min=end_min), NOW)
+    ask = wish(day=spring, from_min=60, to_min=240)
+    assert "waiting list" in ask_for_session(small, ROBIN, ask, NOW)
+    (line,) = list_asks(small, NOW, with_places=True)
+    assert line.words.startswith("60 minutes on Sun 28 Mar between 01:00–04:00")
 
 
 def test_the_list_is_served_by_fair_turn(small: Store) -> None:

@@ -18,6 +18,7 @@ from clubplanner.services.giving.waiting_list import refuse_ask
 from clubplanner.services.mails.sending.delivering import Delivery, deliver
 from clubplanner.services.people.people import PersonDraft, add_person
 from clubplanner.services.people.ways_in.sign_in_links import ask_to_sign_in
+from clubplanner.services.setup.squads.ends import end_squad_from
 from clubplanner.webapp import create_app
 from tests.builders import A_WEDNESDAY, LONDON, NOW
 from tests.mail_server import Postbox, mail_server
@@ -134,6 +135,21 @@ def test_offers_and_answers_go_by_mail(store: Store, box: Postbox) -> None:
     offer_swap(store, ROBIN, 1, 2, "", NOW)
     accept_swap(store, SAM, 3, NOW)
     assert (ROBINS, "U14 Harriers have changed places with you") in mails(store, box)
+
+
+def test_whoever_offered_to_a_squad_that_ends_is_told(store: Store, box: Postbox) -> None:
+    """Their offer is gone from all pages, and they still wait for an answer."""
+    offer_swap(store, ROBIN, 1, 2, "Exams", NOW)
+    mails(store, box)
+    end_squad_from(store, HARRIERS, A_WEDNESDAY, NOW, why="too few", mails=False)
+    config = replace(CONFIG, mail_server=box.settings)
+    deliver(store, config, lambda: LATER)
+    (mail,) = box.taken
+    assert box.envelopes[0][1] == [ROBINS]
+    assert mail["Subject"] == "U14 Harriers cannot change places with you any more"
+    text = mail.get_content()
+    assert "U14 Harriers end, with no session from Wednesday 25 November 2026 on: too few." in text
+    assert "Your offer to change places is over; U12 Kestrels stay where they are." in text
 
 
 def test_places_changed_within_a_day_are_mailed_once(store: Store, box: Postbox) -> None:

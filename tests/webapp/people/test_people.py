@@ -9,6 +9,7 @@ from clubplanner.domain.club.people import Role
 from clubplanner.services.people.people import (
     PersonDraft,
     add_person,
+    end_access,
     list_people,
     see_person,
 )
@@ -83,3 +84,17 @@ def test_addresses_are_handed_over_by_kind(app: Flask, desk: FlaskClient, store:
     assert "Robin Hale" in app.test_client().get(path).text
     path = address_on(send(desk, f"{people}/{other}/link", f"{people}/{other}"))
     assert 'value="Lee Park"' in app.test_client().get(path).text
+
+
+def test_a_coach_who_leaves_their_last_squad_is_listed_no_more(
+    store: Store, desk: FlaskClient
+) -> None:
+    """Who may not sign in either has no page any more: the list says so instead of an error."""
+    number = add_person(store, PersonDraft("Lee Orr", Role.COACH, "", (KESTRELS,)), NOW)
+    end_access(store, number, see_person(store, number).version, NOW)
+    page = f"/desk/people/{number}"
+    fields = {"name": "Lee Orr", "role": "coach", "version": str(see_person(store, number).version)}
+    told = send(desk, page, page, **fields)
+    assert "Lee Orr coaches no squad and may not sign in, so they are listed no more." in told
+    assert "There is nothing here" not in told
+    assert desk.get(page).status_code == 404

@@ -22,6 +22,7 @@ from clubplanner.domain.times.times import (
     each_date,
     instant_from_wall,
     range_from_wall,
+    range_left,
 )
 from clubplanner.errors import MissingError
 from clubplanner.language import _
@@ -128,8 +129,8 @@ def _closed_pieces(
         if area is None:
             raise MissingError(_("The closed ground is no longer there; close it anew."))
         for day in each_date(closure.first, closure.last):
-            during = range_from_wall(day, closure.start_min, closure.end_min, zone)
-            if during.ends_at > now:
+            during = range_left(day, closure.start_min, closure.end_min, zone)
+            if during is not None and during.ends_at > now:
                 begins_at = max(during.starts_at, _minute(now))
                 yield Closed(area, TimeRange(begins_at, during.ends_at), closure.reason)
 

@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from clubplanner.domain.booked.light_calendar import NO_LAMPS_NEEDED
 from clubplanner.domain.rules.times.light import usable_until
-from clubplanner.domain.times.daylight import LightKind, find_light
+from clubplanner.domain.times.daylight import find_light
 from clubplanner.domain.times.spans import Spans, join_spans
 from clubplanner.domain.times.times import each_date, instant_from_wall
 from clubplanner.domain.times.windows import join_windows
@@ -265,7 +266,7 @@ class _LightAndHours:
 
     def _dark(self, venue: Venue, day: date) -> int:
         light = find_light(day, venue.lon, venue.lat, self._zone)
-        if light.kind in (LightKind.ALL_DAY, LightKind.UNKNOWN):
+        if light.kind in NO_LAMPS_NEEDED:
             return FOREVER
         dark = light.usable_until(venue.dusk_margin_minutes)
         dark_from = instant_from_wall(day, 0, self._zone) if dark is None else dark

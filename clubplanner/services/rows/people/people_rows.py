@@ -53,6 +53,13 @@ def load_known_person(session: Session, number: int) -> PersonRow:
     return row
 
 
+def listed_no_more(name: str) -> str:
+    """Say of somebody that they are in no list any more once they have been changed, and why."""
+    return _(
+        "%(name)s coaches no squad and may not sign in, so they are listed no more.", name=name
+    )
+
+
 def role_of(row: PersonRow) -> Role:
     """Return what somebody may do: of the secretary of a club the records say it in two rows."""
     return row.role if row.secretary_of is None else Role.CLUB_SECRETARY

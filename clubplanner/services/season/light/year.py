@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import BigInteger, select, type_coerce
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.booked.light_calendar import lamp_spans, list_evenings
+from clubplanner.domain.booked.light_calendar import lamp_spans, list_evenings, sun_spans
 from clubplanner.domain.rules.times.light import usable_until
 from clubplanner.domain.times.daylight import LightKind
 from clubplanner.domain.times.seconds import range_of
@@ -31,7 +31,7 @@ from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
@@ -273,20 +273,7 @@ def _summary(
     evenings: Sequence[EveningLight], found: _Found, changes: Sequence[str], zone: ZoneInfo
 ) -> str:
     """Say in a few sentences what the picture shows."""
-    said = []
-    known = [(e.light.sunset_at, e.day) for e in evenings if e.light.sunset_at is not None]
-    if known:
-        known.sort(key=lambda one: minute_from_instant(one[0], one[1], zone))
-        (early, early_day), (late, late_day) = known[0], known[-1]
-        said.append(
-            _(
-                "The sun sets between %(early)s (%(early_day)s) and %(late)s (%(late_day)s).",
-                early=clock_in_zone(early, zone),
-                early_day=day_and_month(early_day),
-                late=clock_in_zone(late, zone),
-                late_day=day_and_month(late_day),
-            )
-        )
+    said = [*_sun_in_words(evenings, zone)]
     if changes:
         said.append(_("The clocks change: %(changes)s.", changes="; ".join(changes)))
     count = sum(found.sessions.values())
@@ -304,6 +291,33 @@ def _summary(
     if hours:
         said.append(_("Floodlights burn %(hours)s hours.", hours=figure(hours, ".0f")))
     return " ".join(said)
+
+
+def _sun_in_words(evenings: Sequence[EveningLight], zone: ZoneInfo) -> Iterator[str]:
+    """Say between which times the sun sets, and from when to when it does not set or rise."""
+    known = [(e.light.sunset_at, e.day) for e in evenings if e.light.sunset_at is not None]
+    if known:
+        known.sort(key=lambda one: minute_from_instant(one[0], one[1], zone))
+        (early, early_day), (late, late_day) = known[0], known[-1]
+        yield _(
+            "The sun sets between %(early)s (%(early_day)s) and %(late)s (%(late_day)s).",
+            early=clock_in_zone(early, zone),
+            early_day=day_and_month(early_day),
+            late=clock_in_zone(late, zone),
+            late_day=day_and_month(late_day),
+        )
+    for span in sun_spans(evenings, LightKind.ALL_DAY):
+        yield _(
+            "The sun does not set from %(first)s to %(last)s.",
+            first=day_and_month(span.first),
+            last=day_and_month(span.last),
+        )
+    for span in sun_spans(evenings, LightKind.NONE):
+        yield _(
+            "The sun does not rise from %(first)s to %(last)s.",
+            first=day_and_month(span.first),
+            last=day_and_month(span.last),
+        )
 
 
 def _months(

@@ -16,8 +16,10 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.times.seasons import training_dates
 from clubplanner.domain.times.times import (
+    MINUTES_A_DAY,
     clock_from_minute,
     instant_from_wall,
+    short_day,
 )
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext, weekday_in_words
@@ -26,7 +28,7 @@ from clubplanner.services.places.scenes import load_scenes
 from clubplanner.services.rows.bookings.booking_rows import flush
 from clubplanner.services.rows.named import find_squad
 from clubplanner.services.rows.seasons.stretches import stretch_of
-from clubplanner.services.rows.snapshot import load_breaks, load_zone
+from clubplanner.services.rows.snapshot import load_breaks, load_stretches, load_zone
 from clubplanner.services.season.free_series import (
     Spot,
     hindrances_of,
@@ -40,7 +42,7 @@ from clubplanner.store.tables.link_tables import LinkRow
 from clubplanner.store.tables.season_tables import SquadSeasonRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
     from datetime import date, datetime
 
     from sqlalchemy.orm import Session
@@ -85,7 +87,7 @@ def begin_squad(
     """
     with store.write() as session:
         squad = find_squad(session, squad_key)
-        _stretch, dates = dates_to_come(session, squad, from_day, now)
+        stretch, dates = dates_to_come(session, squad, from_day, now)
         venue = _venue_of(session, choices)
         scene = load_scenes(session, dates[0], dates[-1], venue, squad.key)
         wanted = dict(read_choice(choice, scene) for choice in choices)
@@ -103,6 +105,7 @@ def begin_squad(
         if left_out:
             done += " " + ngettext("One date left out.", "%(num)s dates left out.", left_out)
         describe_change(session, done.rstrip("."))
+        done = " ".join((done, *_planned_without(session, squad, stretch)))
     return Began(done, secret, holder)
 
 
@@ -207,6 +210,34 @@ def _book(
             )
     flush(session)
     return sum(free.values()), len(sessions) - sum(free.values())
+
+
+def _planned_without(session: Session, squad: SquadRow, stretch: Stretch) -> Iterator[str]:
+    """Name the later stretches that are shared out already, and hold nothing of a squad."""
+    zone = load_zone(session)
+    planned = select(BookingRow.id).where(
+        BookingRow.is_withdrawn.is_(False), BookingRow.share_out_id.is_not(None)
+    )
+    own = select(BookingRow.id).where(
+        BookingRow.is_withdrawn.is_(False), BookingRow.squad_id == squad.id
+    )
+    for later in load_stretches(session):
+        if later.starts_on <= stretch.ends_on:
+            continue
+        within = (
+            BookingRow.starts_at >= instant_from_wall(later.starts_on, 0, zone),
+            BookingRow.starts_at < instant_from_wall(later.ends_on, MINUTES_A_DAY, zone),
+        )
+        if session.scalar(planned.where(*within).limit(1)) is None:
+            continue
+        if session.scalar(own.where(*within).limit(1)) is None:
+            yield _(
+                "%(stretch)s is shared out already, without %(squad)s: look for free places from "
+                "%(day)s on, too.",
+                stretch=later.name,
+                squad=squad.name,
+                day=short_day(later.starts_on),
+            )
 
 
 def _begin_season(session: Session, squad: SquadRow, from_day: date) -> None:

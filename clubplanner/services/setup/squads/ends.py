@@ -20,7 +20,7 @@ from clubplanner.domain.times.times import instant_from_wall, short_day
 from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.language import _, ngettext
 from clubplanner.services.addresses.hints import drop_hints
-from clubplanner.services.giving.hints import about_offer
+from clubplanner.services.giving.hints import about_offer, tell_of_lost_offer
 from clubplanner.services.giving.waiting_list import serve_waiting
 from clubplanner.services.rows.bookings.booking_rows import note_change
 from clubplanner.services.rows.named import find_squad
@@ -139,7 +139,7 @@ def end_squad(
         for fixture in fixtures:
             fixture.withdrawn_at = now
     asks = _end_asks(session, squad, from_day, reason.words)
-    swaps = _end_swaps(session, [row.id for row in going])
+    swaps = _end_swaps(session, [row.id for row in going], reason.words, now)
     _forget_turnouts(session, squad, from_day)
     session.flush()
     return SquadEnded(
@@ -292,7 +292,7 @@ def _end_asks(session: Session, squad: SquadRow, from_day: date, answer: str) ->
     return len(rows)
 
 
-def _end_swaps(session: Session, numbers: Sequence[int]) -> int:
+def _end_swaps(session: Session, numbers: Sequence[int], why: str, now: datetime) -> int:
     known = set(numbers)
     rows = [
         offer
@@ -303,7 +303,10 @@ def _end_swaps(session: Session, numbers: Sequence[int]) -> int:
     ]
     for offer in rows:
         offer.state = SwapState.TAKEN_BACK.value
-        drop_hints(session, about_offer(offer))
+        if offer.own_id in known:
+            drop_hints(session, about_offer(offer))
+        else:
+            tell_of_lost_offer(session, offer, why, now)
     return len(rows)
 
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.turnouts import Turnout
-from clubplanner.domain.times.times import range_from_wall
+from clubplanner.domain.times.times import range_left
 from clubplanner.errors import ClashError, RefusedError
 from clubplanner.language import _, figure
 from clubplanner.services.problem.standing_plans import (
@@ -140,7 +140,9 @@ def _refuse_held(session: Session, wish: Tonight) -> None:
     zone = load_zone(session)
     for closure in wish.disruption.closures:
         row = find_area(session, *closure.ground.split("/"))
-        during = range_from_wall(wish.day, closure.start_min, closure.end_min, zone)
+        during = range_left(wish.day, closure.start_min, closure.end_min, zone)
+        if during is None:
+            continue
         held = [
             one
             for one in find_holders(session, row.pitch_id, row.cells, during)

@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 
 from clubplanner.domain.times.times import day_in_words
 from clubplanner.language import _
-from clubplanner.services.rows.seasons.squad_seasons import end_from_row
+from clubplanner.services.rows.seasons.squad_seasons import end_from_row, load_squad_ends
 from clubplanner.store.tables.squad_tables import SquadEndRow, SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
     from datetime import date
 
     from sqlalchemy.orm import Session
@@ -39,6 +39,12 @@ def ending_of(session: Session, squad: SquadRow) -> str:
     """Say that a squad ends; blank if it does not."""
     row = session.get(SquadEndRow, squad.id)
     return "" if row is None else ending_in_words(squad.name, end_from_row(row))
+
+
+def endings_of(session: Session, squads: Iterable[SquadRow]) -> tuple[str, ...]:
+    """Say which of some squads end, in their order."""
+    ends = load_squad_ends(session)
+    return tuple(ending_in_words(one.name, ends[one.id]) for one in squads if one.id in ends)
 
 
 def squad_on(session: Session, squad: SquadRow, day: date) -> SquadRow:

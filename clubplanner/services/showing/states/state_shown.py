@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from clubplanner.domain.booked.session_state import Outcome
 from clubplanner.domain.booked.state_words import Told
 from clubplanner.language import _
 from clubplanner.services.showing.states.session_states import places_in_words, spot_of
@@ -93,6 +94,14 @@ class StateTeller:
         if at is not None and told.state.is_off:
             told = told.seen_from(at)
         return self._shown(told, following)
+
+    def elsewhere(self, booking: Booking) -> StateShown | None:
+        """Return from where a session was moved; None for one that is where it was to be.
+
+        Conditions are left out: whoever shows a whole venue tells them once for their ground.
+        """
+        shown = self.shown(booking)
+        return shown if shown is not None and shown.outcome == Outcome.MOVED else None
 
     def missed_here(
         self, bookings: Sequence[Booking], pitches: Collection[str], during: TimeRange

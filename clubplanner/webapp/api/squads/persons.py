@@ -13,6 +13,7 @@ from clubplanner.services.people import people as records
 from clubplanner.services.people.drafts import LONGEST_EMAIL, faults_of_draft
 from clubplanner.services.people.letting_in import make_way_in
 from clubplanner.services.people.people import PersonDraft, list_people
+from clubplanner.services.rows.people.people_rows import listed_no_more
 from clubplanner.webapp.api.frame.cursors import leaf_of
 from clubplanner.webapp.api.frame.faults_at import at_members
 from clubplanner.webapp.api.frame.operations import Done, done, operation
@@ -156,15 +157,18 @@ def add_person(body: PersonWritten) -> Done:
 def change_person(number: int, body: PersonWritten, present: PersonValue) -> Done:
     """Change a person as a whole; with another role they are signed out everywhere.
 
+    Who coaches no squad any more and may not sign in is done with: that is answered by 404.
     Secretaries are made and changed on the pages alone.
     """
     _leave_to_pages(body.role, present.role)
     state = app_state()
     version = int(present.stand)
     try:
-        records.change_person(state.store, number, version, body.draft(), state.clock())
+        is_listed = records.change_person(state.store, number, version, body.draft(), state.clock())
     except FaultyInputError as fault:
         raise at_members(fault, _member) from fault
+    if not is_listed:
+        raise MissingError(listed_no_more(body.name))
     return done(see_person, number=number)
 
 

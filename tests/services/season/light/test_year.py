@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
@@ -104,3 +105,13 @@ def test_a_venue_without_a_place_has_no_curve(small: Store) -> None:
     assert see_light_year(small, None, TODAY, NOW) is None
     with pytest.raises(MissingError):
         see_light_year(small, "moon", TODAY, NOW)
+
+
+def test_where_the_sun_stays_up_or_down_for_weeks_that_is_said(small: Store) -> None:
+    """Latest and earliest sunset alone tell of a place by the polar circle what is not so."""
+    with small.write() as session:
+        row = session.scalars(select(VenueRow)).one()
+        row.lon, row.lat = 18.9553, 69.6492
+    words = see(small).drawn.summary
+    assert re.search(r"The sun does not rise from 2\d Nov to 1\d Jan\.", words)
+    assert re.search(r"The sun does not set from \d+ May to \d+ Jul\.", words)

@@ -8,18 +8,25 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.errors import OutdatedError, RefusedError
+from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.coach.ground_page import see_ground
 from clubplanner.services.history.fairness import see_fairness
 from clubplanner.services.journal.changes import list_changes, undo_change
+from clubplanner.services.proposals.publishing import publish_share_out
 from clubplanner.services.season.squads.begins import begin_squad
 from clubplanner.services.season.squads.begins_page import see_squad_begin
+from clubplanner.services.setup.loading import load_files
 from clubplanner.services.setup.squads.ends import end_squad_from
+from clubplanner.services.share_out.anew.anew import run_share_out
+from clubplanner.sharing.values.problem import Effort
 from tests.builders import NOW
 from tests.small_club import (
     HALL,
     HARRIERS,
     KESTRELS,
     LOW,
+    SETTINGS,
+    SQUADS,
     TOP,
     book,
     kept_bookings,
@@ -73,6 +80,22 @@ def test_two_sessions_go_together(small: Store) -> None:
     begin_squad(small, HARRIERS, FROM, [first, second], NOW)
     days = [kept.local[0] for kept in kept_bookings(small)]
     assert len(days) == len(set(days)) == 12
+
+
+def test_a_later_stretch_that_is_planned_without_it_is_named(empty_store: Store) -> None:
+    """Who books to the end of the stretch learns that after it there is nothing, and what to do."""
+    spring = '[[stretches]]\nname = "Spring"\nstarts = 2027-04-12\nends = 2027-05-28\n'
+    heading, kestrels, harriers = SQUADS.splitlines(keepends=True)
+    load_small_club(empty_store, settings=f"{SETTINGS}\n{spring}", squads=heading + harriers)
+    number = run_share_out(empty_store, "spring", Effort(seconds=2.0), NOW).number
+    publish_share_out(empty_store, number, NOW)
+    load_files(empty_store, [ClubFile("squads.csv", (heading + kestrels).encode())], NOW)
+    option = see_squad_begin(empty_store, KESTRELS, FROM, NOW).sought[0].options[0]
+    words = begin_squad(empty_store, KESTRELS, FROM, [option.value], NOW).words
+    assert words.endswith(
+        "booked. Spring is shared out already, without U12 Kestrels: look for free places from "
+        "Mon 12 Apr on, too."
+    )
 
 
 def test_somebody_was_quicker(small: Store) -> None:

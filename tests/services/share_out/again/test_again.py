@@ -186,6 +186,17 @@ def test_the_rest_of_a_stretch_keeps_what_was_and_moves_what_is_hit(store: Store
     assert published.closed == (last - start).days + 1
 
 
+def test_ground_closed_night_after_night_is_not_in_the_hour_that_the_clocks_skip(
+    store: Store,
+) -> None:
+    """On the spring night there is no such hour, so there is nothing to close."""
+    first, last = date(2027, 3, 27), date(2027, 3, 29)
+    closures = (GroundClosed(THIRDS[0], first, last, 60, 120, reason="Watering"),)
+    now = datetime(2027, 3, 26, 12, tzinfo=UTC)
+    number = propose_reshare(store, Scope(Sort.REST, first), Disruption(closures), EFFORT, now)
+    assert publish_share_out(store, number, now).closed == 2
+
+
 def test_one_week_shared_out_again_survives_the_rest_being_shared_out(store: Store) -> None:
     """What was settled for one evening stands when the weekly pattern changes later."""
     disruption = closed(store, "U12 Kestrels")

@@ -246,6 +246,16 @@ def test_ground_that_a_match_holds_is_not_closed_over_it(club: Store) -> None:
         propose(club, 2)
 
 
+def test_ground_closed_in_the_hour_that_the_clocks_skip_is_in_nobodys_way(club: Store) -> None:
+    """On the spring night there is no such hour; what is refused is refused for another reason."""
+    spring = date(2027, 3, 28)
+    book(club, "", "whole", pitch_key=PITCH.format(1), day=spring, purpose=Purpose.MATCH)
+    ground = ground_key(PITCH.format(1), "whole")
+    closures = (GroundClosed(ground, spring, spring, 60, 120, "frost"),)
+    with pytest.raises(RefusedError, match="Nobody comes"):
+        propose_tonight(club, Tonight(spring, Disruption(closures, fills=True)), AT_ONCE, NOW)
+
+
 def test_an_evening_that_is_over_is_refused(club: Store) -> None:
     """Yesterday is shared out no more; the page says so instead of offering it."""
     after = datetime(2026, 11, 26, 0, 30, tzinfo=UTC)

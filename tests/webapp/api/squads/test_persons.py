@@ -30,7 +30,12 @@ def test_a_person_is_added_changed_and_ended(desk: Program) -> None:
     assert is_problem(desk.ask("PUT", path, LARK, If_Match=seen), 412, "changed-meanwhile")
     alone = desk.change("PUT", path, {**change, "squads": []}).json
     assert alone["squads"] == []
-    left = desk.change("POST", f"{path}/end", of=path).json["items"]
+    desk.change("PUT", path, {**change, "role": "coach", "squads": [HARRIERS]})
+    desk.change("POST", f"{path}/end", of=path)
+    gone = desk.change("PUT", path, {**change, "role": "coach", "squads": []})
+    assert is_problem(gone, 404, "not-there"), gone.json
+    assert "so they are listed no more" in gone.json["detail"]
+    left = desk.ask("GET", "/people").json["items"]
     assert made.json["number"] not in [one["number"] for one in left]
     assert is_problem(desk.get(path), 404, "not-there")
 
