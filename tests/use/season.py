@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from tests.commands.held_to_schemas import hold_to_schema
+from tests.use.soon import free_hour_soon
 from tests.use.winter import HIRED, write_club
 
 if TYPE_CHECKING:
@@ -335,8 +336,14 @@ class Season:
         self.run("changes", "undo", last)
         self.run("asks", "serve")
         self.run("asks", "refuse", waiting[0]["number"], "There is no more ground")
+        self.train_soon()
         self.run("mails", "deliver", "--at-once", "--json")
         assert self.run("mails", "list", "--json").json()["mails"]
+
+    def train_soon(self) -> None:
+        """Add a training within a day, on a Friday or a weekend, too: people are mailed of that."""
+        hour = free_hour_soon(self.program.folder, "Paddock")
+        self.run("bookings", "add", "Paddock", *hour, "--squad", SQUAD, "--because", "A friendly")
 
     def share_out_again(self) -> None:
         """Share out what is left of an evening, again, and in turns."""

@@ -10,7 +10,7 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.addresses.links import draw_squad_code
 from clubplanner.services.rows.club.club import club_zone
-from clubplanner.services.season.squads.begins import begin_squad
+from clubplanner.services.season.squads.begins import begin_squad, first_to_begin
 from clubplanner.services.season.squads.begins_page import see_squad_begin
 from clubplanner.webapp.base.forms import Form
 from clubplanner.webapp.base.security import for_squads
@@ -60,16 +60,21 @@ def begin(key: str) -> str | BaseResponse:
 
 def _page(key: str, form: Form) -> str | BaseResponse:
     state = app_state()
-    today = state.clock().astimezone(club_zone(state.store)).date()
-    from_day: date = (form.day("from") if form.values.get("from") else None) or today
+    now = state.clock()
+    is_typed = bool(form.values.get("from"))
+    from_day: date = (form.day("from") if is_typed else None) or now.astimezone(
+        club_zone(state.store)
+    ).date()
     page = None
     try:
+        if not is_typed:
+            from_day = first_to_begin(state.store, key, now)
         venue = form.values.get("venue", "")
-        page = see_squad_begin(state.store, key, from_day, state.clock(), venue)
+        page = see_squad_begin(state.store, key, from_day, now, venue)
     except RefusedError as fault:
         form.problems.append(Problem("from", "refused", str(fault)))
     except MissingError as fault:
-        if not form.values.get("from"):
+        if not is_typed:
             raise
         form.problems.append(Problem("from", "refused", str(fault)))
     words = render_template(
@@ -79,4 +84,4 @@ def _page(key: str, form: Form) -> str | BaseResponse:
         values={"from": str(from_day), **form.values},
         problems=list({problem.message: problem for problem in form.problems}.values()),
     )
-    return make_response(words, 422) if form.problems else words
+    return make_response(words, 422) if form.problems and is_typed else words

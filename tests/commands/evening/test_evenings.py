@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from tests.builders import NOW
 from tests.commands.journal.test_changes import run
 from tests.small_club import HARRIERS, KESTRELS, TOP, book, load_small_club
 
@@ -18,10 +19,9 @@ if TYPE_CHECKING:
 def test_what_is_not_as_it_was_to_be_is_told(empty_store: Store, tmp_path: Path) -> None:
     """As on the page: from where a session was moved, and which one is off."""
     path = tmp_path / "empty.sqlite"
-    now = datetime.now(UTC)
     load_small_club(empty_store)
-    day = date(now.year + 1, 6, 16)
-    made = now - timedelta(hours=1)
+    day = date(NOW.year + 1, 6, 16)
+    made = NOW - timedelta(hours=1)
     moved = book(empty_store, KESTRELS, day=day, now=made)
     off = book(empty_store, HARRIERS, "third-3", day=day, now=made)
     to = "--pitch", TOP, "--area", "third-2", "--because", "A test"

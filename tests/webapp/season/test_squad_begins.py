@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import re
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
+from sqlalchemy import select
+
 from clubplanner.config import Config
+from clubplanner.store.tables.club_tables import StretchRow
 from clubplanner.webapp import create_app
 from tests.builders import NOW
 from tests.small_club import KESTRELS, kept_bookings
@@ -42,3 +46,19 @@ def test_dates_outside_the_season_are_told_at_their_field(small: Store) -> None:
     assert answer.status_code == 422
     assert "lies in no stretch" in answer.text
     assert 'value="2027-08-01"' in answer.text
+
+
+def test_the_page_opens_between_stretches_and_after_the_last(small: Store) -> None:
+    """It was there under every squad, and led nowhere in August."""
+    august = [datetime(year, 8, 1, 12, tzinfo=UTC) for year in (2026, 2027)]
+    desk = sign_in(create_app(small, Config("", ADDRESS), lambda: august[-1]), small)
+    after_the_last = desk.get(PAGE)
+    assert after_the_last.status_code == 200
+    assert "No stretch is to come; make the next season first." in after_the_last.text
+    assert desk.get("/desk/season/squads/nobody/begin").status_code == 404
+    august.pop()
+    between = desk.get(PAGE)
+    assert between.status_code == 200
+    with small.read() as session:
+        starts = session.scalars(select(StretchRow.starts_on)).one()
+    assert f'value="{starts}"' in between.text

@@ -118,6 +118,22 @@ def _venue_of(session: Session, choices: Sequence[str]) -> str:
     return found[0] if len(found) == 1 else ""
 
 
+def first_to_begin(store: Store, squad_key: str, now: datetime) -> date:
+    """Return from when on a squad could begin: today, or between stretches when the next begins.
+
+    Raises:
+        MissingError: If there is no such squad.
+        RefusedError: If no stretch is to come.
+    """
+    with store.read() as session:
+        find_squad(session, squad_key)
+        today = now.astimezone(load_zone(session)).date()
+        to_come = [one for one in load_stretches(session) if one.ends_on >= today]
+    if not to_come:
+        raise RefusedError(_("No stretch is to come; make the next season first."))
+    return max(today, min(one.starts_on for one in to_come))
+
+
 def dates_to_come(
     session: Session, squad: SquadRow, from_day: date, now: datetime
 ) -> tuple[Stretch, list[date]]:
