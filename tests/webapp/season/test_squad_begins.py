@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import UTC, datetime
+from datetime import date
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -50,15 +50,19 @@ def test_dates_outside_the_season_are_told_at_their_field(small: Store) -> None:
 
 def test_the_page_opens_between_stretches_and_after_the_last(small: Store) -> None:
     """It was there under every squad, and led nowhere in August."""
-    august = [datetime(year, 8, 1, 12, tzinfo=UTC) for year in (2026, 2027)]
-    desk = sign_in(create_app(small, Config("", ADDRESS), lambda: august[-1]), small)
+    desk = sign_in(create_app(small, Config("", ADDRESS), lambda: NOW), small)
+    _let_winter_be(small, date(2026, 12, 7), date(2027, 4, 9))
+    between = desk.get(PAGE)
+    assert between.status_code == 200
+    assert 'value="2026-12-07"' in between.text
+    _let_winter_be(small, date(2026, 8, 31), date(2026, 11, 13))
     after_the_last = desk.get(PAGE)
     assert after_the_last.status_code == 200
     assert "No stretch is to come; make the next season first." in after_the_last.text
     assert desk.get("/desk/season/squads/nobody/begin").status_code == 404
-    august.pop()
-    between = desk.get(PAGE)
-    assert between.status_code == 200
-    with small.read() as session:
-        starts = session.scalars(select(StretchRow.starts_on)).one()
-    assert f'value="{starts}"' in between.text
+
+
+def _let_winter_be(store: Store, first: date, last: date) -> None:
+    with store.write() as session:
+        row = session.scalars(select(StretchRow)).one()
+        row.starts_on, row.ends_on = first, last
