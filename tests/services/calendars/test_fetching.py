@@ -49,6 +49,7 @@ def always(*addresses: str) -> Resolve:
 
 LOCAL = Reach(resolve=always(HERE), allow_loopback=True)
 SHORT = Limits(seconds=1.0)
+"""For what never comes; what comes late on a busy machine has the usual time."""
 
 
 @dataclass
@@ -299,7 +300,7 @@ THIS_MACHINE = [
 def test_this_machine_is_not_reached(host: str) -> None:
     """No way to write this machine's own address gets through, and its server is not asked."""
     with running(Site({"/c.ics": ok()})) as site:
-        answer = fetch_calendar(site.url(host=host), limits=SHORT)
+        answer = fetch_calendar(site.url(host=host))
     assert code_of(answer) in {"internal-address", "unknown-computer", "no-address"}
     assert site.asked == []
 
@@ -320,7 +321,7 @@ def test_no_redirect_leads_to_this_machine(host: str) -> None:
             return next(is_first, False) or is_public(address)
 
         patch.setattr(public_hosts, "is_public", allow_first)
-        answer = fetch_calendar(site.url("/a"), limits=SHORT, reach=Reach(resolve=resolve))
+        answer = fetch_calendar(site.url("/a"), reach=Reach(resolve=resolve))
     assert code_of(answer) in {"internal-address", "unknown-computer", "no-address"}
     assert [path for path, _ in site.asked] == ["/a"]
 
@@ -501,7 +502,7 @@ def test_a_slow_name_is_left() -> None:
 def test_odd_answers_are_told(answer: Callable[[socket.socket], None]) -> None:
     """Nothing, noise, half an answer, endless headers and packed octets are no calendar."""
     with running(Site({"/c.ics": answer})) as site:
-        assert code_of(fetch_calendar(site.url(), limits=SHORT, reach=LOCAL)) == "no-answer"
+        assert code_of(fetch_calendar(site.url(), reach=LOCAL)) == "no-answer"
 
 
 def test_the_next_address_is_tried() -> None:
@@ -509,7 +510,7 @@ def test_the_next_address_is_tried() -> None:
     with running(Site({"/c.ics": ok()})) as site:
         reach = Reach(resolve=always("127.0.0.2", HERE), allow_loopback=True)
         assert isinstance(fetch_calendar(site.url(), reach=reach), Fetched)
-    assert code_of(fetch_calendar(site.url(), limits=SHORT, reach=LOCAL)) == "no-answer"
+    assert code_of(fetch_calendar(site.url(), reach=LOCAL)) == "no-answer"
 
 
 @dataclass(frozen=True)
