@@ -23,6 +23,7 @@ from clubplanner.services.keeping.rows_about import rows_about, unfolded
 from clubplanner.services.keeping.subjects import load_known
 from clubplanner.services.keeping.table_words import TABLE_WORDS
 from clubplanner.services.rows.club.keeping_rows import load_keeping
+from clubplanner.store.chunks import chunks_of
 from clubplanner.store.personal import MARKS
 from clubplanner.store.personal_kinds import Holds, Part
 from clubplanner.store.tables.club_tables import ClubRow
@@ -45,7 +46,6 @@ if TYPE_CHECKING:
 SHOWN = 5
 """Entries of a kind that the page tells; the file has all."""
 LONGEST_LINE = 160
-CHUNK = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,8 +221,7 @@ def _is_told(one: RowAbout) -> bool:
 def _changes_at(session: Session, numbers: Iterable[Any]) -> dict[int, datetime]:
     listed = sorted({number for number in numbers if number is not None})
     found: dict[int, datetime] = {}
-    for start in range(0, len(listed), CHUNK):
-        chunk = listed[start : start + CHUNK]
+    for chunk in chunks_of(listed):
         rows = session.execute(select(ChangeRow.id, ChangeRow.at).where(ChangeRow.id.in_(chunk)))
         found.update((row.id, row.at) for row in rows)
     return found

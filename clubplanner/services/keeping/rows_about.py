@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import String, and_, cast, or_, select
 
 from clubplanner.services.keeping.subjects import OWN_NAME
+from clubplanner.store.chunks import chunks_of
 from clubplanner.store.personal import MARKS
 from clubplanner.store.personal_kinds import LOOKED_INTO, Fate, Holds
 from clubplanner.store.saying import has_texts, rows_saying, texts_like
@@ -37,7 +38,6 @@ BELONGING = (
 )
 """Rows that go with others: table, its column, whose row; a mail's addresses before what is
 theirs."""
-CHUNK = 500
 LONGEST_KNOWN = 100
 """A text of at most so many letters is looked at once, however many rows have it."""
 
@@ -229,8 +229,7 @@ class _Speaking:
 
 
 def _chunks(column: ColumnElement[Any], ids: list[Any]) -> Iterator[ColumnElement[bool]]:
-    for start in range(0, len(ids), CHUNK):
-        yield column.in_(ids[start : start + CHUNK])
+    yield from (column.in_(chunk) for chunk in chunks_of(ids))
 
 
 def _table(name: str) -> Table:
