@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.club.persons.traces import Traces
     from clubplanner.outputs.tables.table import Cell
+    from clubplanner.services.keeping.counting import Unread
     from clubplanner.services.keeping.part_words import Told
     from clubplanner.services.keeping.rows_about import RowAbout
     from clubplanner.services.keeping.subjects import Known, Subject
@@ -94,7 +95,7 @@ def kept_page(
     session: Session,
     known: Known,
     found: Sequence[RowAbout],
-    unread: Mapping[str, int] = MappingProxyType({}),
+    unread: Mapping[str, Unread] = MappingProxyType({}),
 ) -> KeptPage:
     """Tell of the rows that are somebody's or speak of them.
 
@@ -102,11 +103,11 @@ def kept_page(
         session: To the records.
         known: Who.
         found: The rows, of each table the latest at least.
-        unread: How many more there are, by table.
+        unread: Those that are only counted, by table.
     """
     more: Counter[Part] = Counter()
-    for table, count in unread.items():
-        more[MARKS[table].part] += count
+    for table, others in unread.items():
+        more[MARKS[table].part] += others.count
     zone, keeping = _zone(session), load_keeping(session)
     squads = _squad_names(session)
     parts = []
