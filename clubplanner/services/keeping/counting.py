@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass, field
+from functools import reduce
 from itertools import islice
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from sqlalchemy import String, case, cast, false, func, literal, not_, or_, select
 
@@ -22,7 +23,7 @@ from clubplanner.store.personal_kinds import Fate, Holds
 from clubplanner.store.saying import has_texts
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from sqlalchemy import ColumnElement, Connection
 
@@ -200,11 +201,9 @@ class _LargeTable:
     ) -> None:
         self._connection, self._looking, self._table = connection, looking, looking.table
         self.theirs = theirs
-        self._speaking = [
-            _text(looking, name).in_(texts[name]) for name in looking.looked if texts[name]
-        ]
-        """For each column that speaks of them anywhere, whether it does so."""
-        self._about = or_(theirs, *self._speaking)
+        self._texts = texts
+        speaking = (_text(looking, name).in_(some) for name, some in texts.items() if some)
+        self._about = or_(theirs, *speaking)
 
     def latest(self, most: int) -> list[RowAbout]:
         """Return the latest of them, in order."""
@@ -232,20 +231,20 @@ class _LargeTable:
 
         The database puts it together, in any order.
         """
-        how = case((self.theirs, "-"), else_=_joined(case((one, "1"), else_="0")
-                                                     for one in self._speaking))  # fmt: skip
-        keys = (cast(one, String) for one in self._table.primary_key.columns)
-        line = _joined((how, *keys))
-        listed = select(func.aggregate_strings(line, "\n")).where(self._about)
+        columns = (
+            case((_text(self._looking, name).in_(self._texts[name]), f"{name} "), else_="")
+            for name in self._looking.looked
+            if self._texts[name]
+        )
+        how = case((self.theirs, "theirs "), else_=_joined(columns))
+        keys = (cast(one, String).concat(" ") for one in self._table.primary_key.columns)
+        listed = select(func.aggregate_strings(how.concat(_joined(keys)), "\n")).where(self._about)
         return "\n".join(sorted((self._connection.scalar(listed) or "").split("\n")))
 
 
-def _joined(texts: Any) -> ColumnElement[str]:
-    """Return texts as one, with a blank between."""
-    joined: ColumnElement[str] = literal("", String)
-    for one in texts:
-        joined = joined.concat(" ").concat(one)
-    return joined
+def _joined(texts: Iterable[ColumnElement[str]]) -> ColumnElement[str]:
+    """Return texts as one."""
+    return reduce(lambda some, one: some.concat(one), texts, literal("", String))
 
 
 def _is_true(condition: ColumnElement[bool]) -> ColumnElement[bool]:
