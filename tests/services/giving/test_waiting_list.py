@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.booked.closures import Condition, range_until
+from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.booked.waiting import AskState
 from clubplanner.domain.club.people import Person, Role
+from clubplanner.domain.times.hours_typed import range_typed_until
 from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.services.evening.bookings import withdraw_booking
@@ -173,7 +174,7 @@ def test_more_ground_is_taken_at_the_same_time(small: Store) -> None:
 
 def close(store: Store, *pitches: str) -> None:
     """Close pitches on the Wednesday evening for frost."""
-    during = range_until(A_WEDNESDAY, SIX, A_WEDNESDAY, 22 * 60, LONDON)
+    during = range_typed_until(A_WEDNESDAY, SIX, A_WEDNESDAY, 22 * 60, LONDON)
     for pitch in pitches:
         area = find_area_id(store, pitch, "whole")
         close_ground(store, ClosureWish(area, during, Condition.CLOSED, "frost"), None, NOW)
