@@ -47,7 +47,7 @@ def changes_table(store: Store, before: int | None = None) -> Table:
                 row.id,
                 row.at,
                 term(row.by),
-                sentence(row.words or summarise_change(row)),
+                sentence(row.words or summarise_change(session, row)),
                 row.undoes_id,
             )
             for row in found

@@ -12,6 +12,7 @@ from sqlalchemy.orm import joinedload
 from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.times.times import clock_in_zone, end_clock_in_zone, short_day
 from clubplanner.language import _, marked, ngettext, term
+from clubplanner.services.journal.own_view import own_records_of
 from clubplanner.services.journal.record_words import summarise_records
 from clubplanner.services.rows.journal.journal_rows import changed_from_row
 from clubplanner.store.tables.ground_tables import AreaRow
@@ -59,8 +60,8 @@ def _place(area: AreaRow) -> str:
     return part_in_words(area, area.pitch.name)
 
 
-def summarise_change(row: ChangeRow) -> str:
-    """Count what was done, for a change that nobody described."""
+def summarise_change(session: Session, row: ChangeRow) -> str:
+    """Say what was done, for a change that nobody described; of records those that are seen."""
     counts: dict[str, int] = defaultdict(int)
     for entry in row.bookings:
         counts[_verb(changed_from_row(entry))] += 1
@@ -68,8 +69,9 @@ def summarise_change(row: ChangeRow) -> str:
         ngettext("%(num)s booking %(verb)s", "%(num)s bookings %(verb)s", count, verb=term(verb))
         for verb, count in counts.items()
     ]
-    if row.records:
-        parts.append(summarise_records(row.records))
+    records = own_records_of(session, row)
+    if records:
+        parts.append(summarise_records(records))
     return ", ".join(parts)
 
 
