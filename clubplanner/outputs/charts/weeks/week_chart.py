@@ -21,6 +21,7 @@ from clubplanner.outputs.charts.weeks.week_shapes import (
     box_shape,
     dark_shape,
     draw_sign,
+    gone_shape,
     lamps_shape,
 )
 from clubplanner.outputs.charts.weeks.week_values import Sign
@@ -51,6 +52,8 @@ if TYPE_CHECKING:
     )
 
 GUIDE, NOT_OPEN = "#a9b79b", "#b9bdb4"
+FRAME_EDGE = 1.2
+"""By how much a frame of somebody who is gone stands inside their ground."""
 LEAST_FRAME = 3.5
 """Half of the width of a frame that can be seen as one."""
 
@@ -140,13 +143,16 @@ def _band(
     held = shapely.union_all(
         [box_shape(box) for block, there in boxes if block.sign is not Sign.GONE for box in there]
     )
+    was = shapely.union_all([box_shape(box) for _who, there in boxes for box in there])
     yield from _ground(pitch, band, evening, number, layout)
     hours = [at for at, _hour in week.evenings[evening].hours]
-    yield from _guides(pitch, band, hours, held, evening, number, layout)
+    yield from _guides(pitch, band, hours, was, evening, number, layout)
     yield from _lamps(band, evening, number, layout)
     for block, there in boxes:
         if block.sign is Sign.GONE:
-            yield from _gone(there, held)
+            is_light = band.dark_from is None or block.during.ends_at <= band.dark_from
+            yield from _gone(block, there, held, is_named=is_light)
+            held = held.union(shapely.union_all([box_shape(box) for box in there]))
     for block, there in boxes:
         if block.sign is not Sign.GONE:
             drawn = "".join(_block(block, there, form))
@@ -194,7 +200,7 @@ def _guides(
     number: int,
     layout: Layout,
 ) -> Iterator[str]:
-    """Draw the hours and the lines of the usual cut on ground that nobody has."""
+    """Draw the hours and the lines of the usual cut on ground that nobody has, or had."""
     cuts, times = [], []
     for during in band.opened:
         box = layout.box(evening, number, during, (0.0, 1.0))
@@ -223,22 +229,36 @@ def _lamps(band: Band, evening: int, number: int, layout: Layout) -> Iterator[st
         yield from lamps_shape(lit.left + 4, lit.right - 3, lit.bottom + FOOT / 2)
 
 
-def _gone(there: Sequence[Box], held: BaseGeometry) -> Iterator[str]:
-    """Draw where somebody was, as far as nobody else is there now."""
+def _gone(
+    block: Block, there: Sequence[Box], held: BaseGeometry, *, is_named: bool
+) -> Iterator[str]:
+    """Draw where somebody was, as far as nobody else is there now; with a name if all is free.
+
+    Args:
+        block: What was there.
+        there: Where.
+        held: What others have now, or had, on the same band.
+        is_named: Whether a name can be read there: not on the lines of dark ground.
+    """
+    drawn = []
     for box in there:
-        left = shapely.difference(box_shape(box).buffer(-1.2), held.buffer(1.2))
+        left = shapely.difference(box_shape(box).buffer(-FRAME_EDGE), held.buffer(FRAME_EDGE))
         frames = [
             part for part in shapely.get_parts(left) if not part.buffer(-LEAST_FRAME).is_empty
         ]
         if not frames:
             continue
-        data = svg.path_of(shapely.union_all(frames), as_is)
-        yield svg.element(
-            "path", d=data, fill="none", stroke=SOFT_INK, stroke_width=1.2, stroke_dasharray="2 3"
-        )
+        drawn.append(gone_shape(shapely.union_all(frames)))
         corner = shapely.box(box.left, box.top, box.left + 11, box.top + 11).buffer(-1.5)
-        if shapely.union_all(frames).covers(corner):
-            yield from draw_sign(Sign.GONE, box.left + 7, box.top + 7)
+        has_sign = shapely.union_all(frames).covers(corner)
+        if has_sign:
+            drawn.extend(draw_sign(Sign.GONE, box.left + 7, box.top + 7))
+        if is_named and not held.intersects(box_shape(box).buffer(-FRAME_EDGE)):
+            inner = Box(box.left + 2, box.top, box.width - 4, box.height)
+            drawn.extend(block_words(block, inner, shows_times=False, has_sign=has_sign))
+    if drawn:
+        title = svg.element("title", svg.words(block.words))
+        yield svg.element("g", title, *drawn, fill=SOFT_INK)
 
 
 def _block(block: Block, there: Sequence[Box], form: Form) -> Iterator[str]:

@@ -6,17 +6,19 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times.times import MINUTES_A_DAY, day_in_words, range_from_wall
+from clubplanner.domain.times.times import TimeRange, day_in_words
 from clubplanner.language import _
 from clubplanner.outputs.charts.weeks.week_chart import draw_week, unnamed_blocks
 from clubplanner.outputs.charts.weeks.week_values import SHEET
 from clubplanner.outputs.papers.week_sheet import WeekSheet, set_week
 from clubplanner.resources import resource_folder
+from clubplanner.services.evening.drawn_days import all_shown
+from clubplanner.services.evening.missed import load_not_as_planned
 from clubplanner.services.evening.weeks.days import (
     DAYS,
-    all_shown,
     days_of_week,
     find_venue,
+    spans_of_week,
     week_in_words,
     why_not_drawn,
 )
@@ -61,18 +63,20 @@ def load_drawn_week(store: Store, venue_key: str | None, monday: date) -> PaperW
     with store.read() as session:
         club = load_club(session)
         zone = club.time_zone
-        venue = find_venue(load_venues(session), venue_key)
-        during = range_from_wall(monday, 0, DAYS * MINUTES_A_DAY, zone)
-        known = load_bookings(session, during)
-    keys = {pitch.key for pitch in venue.pitches}
-    bookings = [b for b in known if b.pitch_key in keys]
+        venues = load_venues(session)
+        venue = find_venue(venues, venue_key)
+        spans = spans_of_week(monday, zone)
+        known = load_bookings(session, TimeRange(spans[0].starts_at, spans[-1].ends_at))
+        keys = {pitch.key for pitch in venue.pitches}
+        bookings = [b for b in known if b.pitch_key in keys]
+        otherwise = load_not_as_planned(session, venue, venues, bookings, spans, zone, None)
     days = [monday + timedelta(days=n) for n in range(DAYS)]
-    shown = all_shown(bookings, lambda _b: "", None)
+    shown = all_shown(bookings, otherwise, lambda _b: "")
     ranges = drawn_ranges(venue, days, shown, zone)
     lines = [
-        f"{day.name}: " + "; ".join(f"{r.times} {r.holder}, {r.place}" for r in day.rows)
-        for day in days_of_week(venue, days, ranges, bookings, zone)
-        if day.rows
+        f"{day.name}: " + "; ".join(day.lines)
+        for day in days_of_week(venue, days, ranges, bookings, otherwise, zone)
+        if day.lines
     ]
     return PaperWeek(
         club.name,

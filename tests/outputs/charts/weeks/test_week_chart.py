@@ -223,7 +223,7 @@ def test_what_a_plan_takes_away_is_seen_only_where_nobody_else_comes() -> None:
         for node in ET.fromstring(drawing).iter()  # noqa: S314 - our own drawing
         if node.get("stroke-dasharray") == "2 3"
     ]
-    assert len(frames) == 1
+    assert len(frames) == 2  # the second is in the key
     (_new,) = _edges(drawing)
     assert frames[0].bounds[2] < layout.x(0, new.during.starts_at)
     assert faults_of(drawing) == []
@@ -260,3 +260,21 @@ def test_signs_leave_their_room_to_themselves(sign: Sign) -> None:
     drawing = draw_week(week, SCREEN)
     assert faults_of(drawing) == []
     assert "Kestrels" in drawing
+
+
+@pytest.mark.parametrize("form", FORMS.values(), ids=FORMS)
+def test_a_frame_says_whose_it_was_where_all_of_it_is_free(form: Form) -> None:
+    """In softer letters, and with words to hear; two that were on the same ground never mix."""
+    evening = _evening(0)
+    gone = [
+        _block(0, start, 120, third, n, sign=Sign.GONE, look=Look.TRAINING)
+        for n, (start, third) in enumerate([(0, 0), (60, 0), (0, 1), (0, 1)])
+    ]
+    new = _block(0, 150, 60, 0, n=5, sign=Sign.ADDED, look=Look.TRAINING, who="x")
+    pitch = DrawnPitch("Top", "", "grass", (), (Band((evening.during,), (*gone, new)),))
+    drawing = draw_week(DrawnWeek("", "", (evening,), (pitch,)), form)
+    assert "<title>block 0</title>" in drawing
+    words = [word.words for word in look_at(drawing).words]
+    assert words.count("U13 Kestrels") == 1
+    assert not {"Women's Second", "U9"} & set(words)
+    assert faults_of(drawing) == []
