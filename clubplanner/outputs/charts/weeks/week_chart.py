@@ -8,6 +8,7 @@ level lines, floodlights by a string of lamps.
 
 from __future__ import annotations
 
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 import shapely
@@ -83,7 +84,10 @@ def draw_week(week: DrawnWeek, form: Form) -> str:
 
 
 def unnamed_blocks(week: DrawnWeek, form: Form) -> tuple[Block, ...]:
-    """Return the blocks on which at most a number stands, for a list beside a drawing on paper."""
+    """Return the blocks on which at most a number stands, for a list beside a drawing on paper.
+
+    What is gone has no number, and no name either where others are or were on its ground.
+    """
     layout = lay_out(week, form)
     found = []
     for number, pitch in enumerate(week.pitches):
@@ -91,9 +95,41 @@ def unnamed_blocks(week: DrawnWeek, form: Form) -> tuple[Block, ...]:
             for block in band.blocks:
                 there = [layout.box(evening, number, block.during, lane) for lane in block.lanes]
                 boxes = [box for box in there if box is not None]
-                if boxes and not any(is_named(block, box) for box in boxes):
+                is_shown = block.sign is not Sign.GONE or _is_alone(block, band)
+                if boxes and not (is_shown and any(_is_named(block, box) for box in boxes)):
                     found.append(block)
     return tuple(found)
+
+
+def _is_named(block: Block, box: Box) -> bool:
+    if block.sign is Sign.GONE:
+        return is_named(block, _within_frame(box), has_sign=True)
+    return is_named(block, box, has_sign=_has_sign(block, box))
+
+
+def _has_sign(block: Block, box: Box) -> bool:
+    return block.sign is not Sign.NONE and box.width > 24 and box.height > 14
+
+
+def _within_frame(box: Box) -> Box:
+    """Return what of a box is left within the frame of somebody who is gone."""
+    return Box(box.left + 2, box.top, box.width - 4, box.height)
+
+
+def _is_alone(block: Block, band: Band) -> bool:
+    """Tell whether a name can be read where somebody was: on light ground, and on no other's.
+
+    Of those that are gone from the same ground the first has it.
+    """
+    if band.dark_from is not None and band.dark_from < block.during.ends_at:
+        return False
+    before = takewhile(lambda other: other is not block, band.blocks)
+    others = (*before, *(other for other in band.blocks if other.sign is not Sign.GONE))
+    return not any(
+        other.during.overlaps(block.during)
+        and any(a < d and c < b for a, b in block.lanes for c, d in other.lanes)
+        for other in others
+    )
 
 
 def _heads(week: DrawnWeek, layout: Layout) -> Iterator[str]:
@@ -150,8 +186,7 @@ def _band(
     yield from _lamps(band, evening, number, layout)
     for block, there in boxes:
         if block.sign is Sign.GONE:
-            is_light = band.dark_from is None or block.during.ends_at <= band.dark_from
-            yield from _gone(block, there, held, is_named=is_light)
+            yield from _gone(block, there, held, is_named=_is_alone(block, band))
             held = held.union(shapely.union_all([box_shape(box) for box in there]))
     for block, there in boxes:
         if block.sign is not Sign.GONE:
@@ -238,7 +273,7 @@ def _gone(
         block: What was there.
         there: Where.
         held: What others have now, or had, on the same band.
-        is_named: Whether a name can be read there: not on the lines of dark ground.
+        is_named: Whether their name is to stand there.
     """
     drawn = []
     for box in there:
@@ -253,8 +288,8 @@ def _gone(
         has_sign = shapely.union_all(frames).covers(corner)
         if has_sign:
             drawn.extend(draw_sign(Sign.GONE, box.left + 7, box.top + 7))
-        if is_named and not held.intersects(box_shape(box).buffer(-FRAME_EDGE)):
-            inner = Box(box.left + 2, box.top, box.width - 4, box.height)
+        if is_named:
+            inner = _within_frame(box)
             drawn.extend(block_words(block, inner, shows_times=False, has_sign=has_sign))
     if drawn:
         title = svg.element("title", svg.words(block.words))
@@ -264,7 +299,7 @@ def _gone(
 def _block(block: Block, there: Sequence[Box], form: Form) -> Iterator[str]:
     for box in there:
         yield from block_shape(block, box)
-        has_sign = block.sign is not Sign.NONE and box.width > 24 and box.height > 14
+        has_sign = _has_sign(block, box)
         if has_sign:
             yield from draw_sign(block.sign, box.left + 6, box.top + 6)
         yield from block_words(block, box, shows_times=form.shows_times, has_sign=has_sign)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times.times import TimeRange, day_in_words
+from clubplanner.domain.times.times import TimeRange, day_in_words, short_day
 from clubplanner.language import _
 from clubplanner.outputs.charts.weeks.week_chart import draw_week, unnamed_blocks
 from clubplanner.outputs.charts.weeks.week_values import SHEET
@@ -23,13 +23,13 @@ from clubplanner.services.evening.weeks.days import (
     why_not_drawn,
 )
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
-from clubplanner.services.showing.drawn_weeks import draw_shown, drawn_ranges
+from clubplanner.services.showing.drawn_weeks import day_shown, draw_shown, drawn_ranges
 
 if TYPE_CHECKING:
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
-    from clubplanner.outputs.charts.weeks.week_values import DrawnWeek
+    from clubplanner.outputs.charts.weeks.week_values import Block, DrawnWeek
     from clubplanner.store.engine import Store
 
 
@@ -106,14 +106,17 @@ def print_week(store: Store, venue_key: str, monday: date, paper: str, now: date
     made = now.astimezone(week.zone)
     drawn = week.drawn
     unnamed = () if drawn is None else unnamed_blocks(drawn, SHEET[paper])
-    key = "; ".join(f"{block.mark} {block.who}" for block in unnamed)
+    key = "; ".join(f"{block.mark} {block.who}" for block in unnamed if block.mark)
+    gone = "; ".join(_when_gone(block, week.zone) for block in unnamed if not block.mark)
+    if gone:
+        gone = _("Not here any more: %(sessions)s", sessions=gone)
     sheet = WeekSheet(
         club=week.club_name,
         venue=week.venue_name,
         week=week_in_words(monday),
         drawing="" if drawn is None else draw_week(drawn, SHEET[paper]),
         words=week.words,
-        notes=(key, *week.notes) if key else week.notes,
+        notes=tuple(note for note in (key, gone, *week.notes) if note),
         made=_(
             "Made %(day)s, %(time)s.", day=day_in_words(made.date()), time=made.strftime("%H:%M")
         ),
@@ -121,3 +124,8 @@ def print_week(store: Store, venue_key: str, monday: date, paper: str, now: date
     web = resource_folder("web")
     source = (web / "templates" / "evening" / "week_sheet.typ").read_text("utf-8")
     return set_week(sheet, paper, source, (str(web / "static" / "fonts"),), now)
+
+
+def _when_gone(block: Block, zone: ZoneInfo) -> str:
+    """Write who is not there any more and when they were to be, where no name is drawn."""
+    return f"{short_day(day_shown(block.during, zone))}, {block.times} {block.who}"

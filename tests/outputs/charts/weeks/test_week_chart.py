@@ -12,7 +12,7 @@ import pytest
 import shapely
 
 from clubplanner.domain.times.times import TimeRange
-from clubplanner.outputs.charts.weeks.week_chart import draw_week
+from clubplanner.outputs.charts.weeks.week_chart import draw_week, unnamed_blocks
 from clubplanner.outputs.charts.weeks.week_layout import LEAST_BAND, lay_out
 from clubplanner.outputs.charts.weeks.week_values import (
     NARROW,
@@ -278,3 +278,16 @@ def test_a_frame_says_whose_it_was_where_all_of_it_is_free(form: Form) -> None:
     assert words.count("U13 Kestrels") == 1
     assert not {"Women's Second", "U9"} & set(words)
     assert faults_of(drawing) == []
+
+
+@pytest.mark.parametrize("sign", [Sign.MOVED, Sign.GONE])
+@pytest.mark.parametrize("minutes", range(30, 120, 5))
+def test_who_has_no_name_on_paper_is_listed(sign: Sign, minutes: int) -> None:
+    """Also where a name would have room but for the sign beside it."""
+    evening = _evening(0)
+    block = _block(0, 0, minutes, 0, sign=sign, look=Look.TRAINING, mark="")
+    pitch = DrawnPitch("Top", "", "grass", (), (Band((evening.during,), (block,)),) * 5)
+    week = DrawnWeek("", "", tuple(_evening(n) for n in range(5)), (pitch,))
+    form = Form(700.0, 100.0, 40.0)
+    is_drawn = "U13" in " ".join(word.words for word in look_at(draw_week(week, form)).words)
+    assert is_drawn == (not unnamed_blocks(week, form))

@@ -5,15 +5,17 @@ from __future__ import annotations
 import re
 from datetime import UTC, date, datetime, timedelta
 from html import unescape
+from io import BytesIO
 from typing import TYPE_CHECKING
 
 import pytest
+from pypdf import PdfReader
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError
 from clubplanner.outputs.charts.weeks.week_values import Sign
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
-from clubplanner.services.evening.weeks.paper import load_drawn_week
+from clubplanner.services.evening.weeks.paper import load_drawn_week, print_week
 from clubplanner.services.evening.weeks.week import PITCHES, WeekWish, monday_of, see_week
 from clubplanner.services.places.ruling import Overruling
 from clubplanner.services.rows.named import find_area_id
@@ -228,3 +230,19 @@ def test_the_sheet_says_what_is_not_as_planned(store: Store) -> None:
     assert paper.drawn is not None
     signs = [b.sign for p in paper.drawn.pitches for band in p.bands for b in band.blocks]
     assert signs.count(Sign.GONE) == 1
+
+
+def test_the_sheet_lists_who_is_gone_where_no_name_is_drawn(store: Store) -> None:
+    """With day and time, since there is no number; a frame with room enough says it itself."""
+    third, _other, match = (row.number for day in _see(store).days for row in day.rows)
+    withdraw_booking(store, match, 0, NOW)
+    assert "Not here any more:" not in _words_on_sheet(store)
+    withdraw_booking(store, third, 0, NOW)
+    book(store, HARRIERS, "third-1", start_min=18 * 60 + 15, end_min=19 * 60)
+    listed = "Not here any more: Wed 25 Nov, 18:00–19:15 U12 Kestrels"
+    assert listed in _words_on_sheet(store)
+
+
+def _words_on_sheet(store: Store) -> str:
+    sheet = print_week(store, "marsh-lane", MONDAY, "a4", NOW)
+    return " ".join(PdfReader(BytesIO(sheet)).pages[0].extract_text().split())
