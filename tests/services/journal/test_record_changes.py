@@ -250,6 +250,6 @@ def test_a_change_of_one_record_names_it(small: Store) -> None:
     assert row[3] == "Person “Noa Berg” added"
     with small.write() as session:
         person = session.get_one(PersonRow, number)
-        person.role = Role.COACH.value
+        person.role = Role.COACH
         session.add_all(BreakRow(name=n, starts_on=EASTER[0], ends_on=EASTER[1]) for n in "AB")
     assert newest(small).words == "person “Noa Berg” changed, break: 2 added"
