@@ -221,7 +221,7 @@ def test_the_secretary_grants_refuses_and_takes_back(small: Store) -> None:
     with pytest.raises(MissingError, match="no longer waits"):
         refuse_ask(small, first.number, "")
     refused, granted = list_changes(small, NOW)[:2]
-    assert refused.words == "session asked for changed"
+    assert refused.words == "session asked for “U12 Kestrels” changed"
     undo_change(small, granted.number, NOW)
     assert "U14 Harriers" not in [kept.holder for kept in kept_bookings(small)]
 

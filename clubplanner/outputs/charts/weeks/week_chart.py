@@ -57,6 +57,9 @@ FRAME_EDGE = 1.2
 """By how much a frame of somebody who is gone stands inside their ground."""
 LEAST_FRAME = 3.5
 """Half of the width of a frame that can be seen as one."""
+MOST_TITLED = 40
+"""Where more are gone, as where a whole plan takes another's place, frames have no titles: the
+table beside the drawing says who it is."""
 
 
 def draw_week(week: DrawnWeek, form: Form) -> str:
@@ -132,6 +135,11 @@ def _is_alone(block: Block, band: Band) -> bool:
     )
 
 
+def _count_gone(week: DrawnWeek) -> int:
+    blocks = (block for pitch in week.pitches for band in pitch.bands for block in band.blocks)
+    return sum(block.sign is Sign.GONE for block in blocks)
+
+
 def _heads(week: DrawnWeek, layout: Layout) -> Iterator[str]:
     for n, evening in enumerate(week.evenings):
         left, right = layout.lefts[n], layout.x(n, evening.during.ends_at)
@@ -180,13 +188,15 @@ def _band(
         [box_shape(box) for block, there in boxes if block.sign is not Sign.GONE for box in there]
     )
     was = shapely.union_all([box_shape(box) for _who, there in boxes for box in there])
+    is_titled = _count_gone(week) <= MOST_TITLED
     yield from _ground(pitch, band, evening, number, layout)
     hours = [at for at, _hour in week.evenings[evening].hours]
     yield from _guides(pitch, band, hours, was, evening, number, layout)
     yield from _lamps(band, evening, number, layout)
     for block, there in boxes:
         if block.sign is Sign.GONE:
-            yield from _gone(block, there, held, is_named=_is_alone(block, band))
+            is_alone = _is_alone(block, band)
+            yield from _gone(block, there, held, is_named=is_alone, is_titled=is_titled)
             held = held.union(shapely.union_all([box_shape(box) for box in there]))
     for block, there in boxes:
         if block.sign is not Sign.GONE:
@@ -265,7 +275,7 @@ def _lamps(band: Band, evening: int, number: int, layout: Layout) -> Iterator[st
 
 
 def _gone(
-    block: Block, there: Sequence[Box], held: BaseGeometry, *, is_named: bool
+    block: Block, there: Sequence[Box], held: BaseGeometry, *, is_named: bool, is_titled: bool
 ) -> Iterator[str]:
     """Draw where somebody was, as far as nobody else is there now; with a name if all is free.
 
@@ -274,8 +284,10 @@ def _gone(
         there: Where.
         held: What others have now, or had, on the same band.
         is_named: Whether their name is to stand there.
+        is_titled: Whether it is read aloud there.
     """
-    drawn = []
+    drawn: list[str] = []
+    named: list[str] = []
     for box in there:
         left = shapely.difference(box_shape(box).buffer(-FRAME_EDGE), held.buffer(FRAME_EDGE))
         frames = [
@@ -290,10 +302,12 @@ def _gone(
             drawn.extend(draw_sign(Sign.GONE, box.left + 7, box.top + 7))
         if is_named:
             inner = _within_frame(box)
-            drawn.extend(block_words(block, inner, shows_times=False, has_sign=has_sign))
-    if drawn:
-        title = svg.element("title", svg.words(block.words))
-        yield svg.element("g", title, *drawn, fill=SOFT_INK)
+            named.extend(block_words(block, inner, shows_times=False, has_sign=has_sign))
+    if not is_titled and not named:
+        yield from drawn
+    elif drawn:
+        title = [svg.element("title", svg.words(block.words))] if is_titled else []
+        yield svg.element("g", *title, *drawn, *named, fill=SOFT_INK)
 
 
 def _block(block: Block, there: Sequence[Box], form: Form) -> Iterator[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from itertools import combinations
@@ -278,6 +279,22 @@ def test_a_frame_says_whose_it_was_where_all_of_it_is_free(form: Form) -> None:
     assert words.count("U13 Kestrels") == 1
     assert not {"Women's Second", "U9"} & set(words)
     assert faults_of(drawing) == []
+
+
+@pytest.mark.parametrize(("count", "titles"), [(40, 40), (41, 0)])
+def test_a_whole_plan_that_goes_is_told_by_the_table(count: int, titles: int) -> None:
+    """Frames of very many are not read aloud one by one, which made the page heavy."""
+    evening = _evening(0)
+    gone = tuple(
+        _block(0, 0, 60, 0, n, sign=Sign.GONE, look=Look.TRAINING) for n in range(count - 1)
+    )
+    there = replace(gone[0], sign=Sign.GONE, during=_block(0, 90, 60, 0).during, words="alone")
+    pitch = DrawnPitch("Top", "", "grass", (), (Band((evening.during,), (*gone, there)),))
+    drawing = draw_week(DrawnWeek("", "", (evening,), (pitch,)), SCREEN)
+    told = re.findall("<title>([^<]*)</title>", drawing)
+    assert len([one for one in told if one.startswith("block") or one == "alone"]) <= titles
+    assert ("alone" in told) == (titles > 0)
+    assert [word.words for word in look_at(drawing).words].count("U13 Kestrels") >= 1
 
 
 @pytest.mark.parametrize("sign", [Sign.MOVED, Sign.GONE])
