@@ -81,6 +81,8 @@ def _load_on_server(store: Store, files: Sequence[ClubFile], now: datetime) -> N
             return
     load_files(store, files, now)
     if is_blank:
+        if len(_left) == MOST_KEPT:
+            _left.clear()
         with _driver(store) as connection:
             _left[what] = _take(connection)
 

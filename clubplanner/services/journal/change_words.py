@@ -12,19 +12,18 @@ from sqlalchemy.orm import joinedload
 from clubplanner.domain.ground.ground_words import part_in_words
 from clubplanner.domain.times.times import clock_in_zone, end_clock_in_zone, short_day
 from clubplanner.language import _, marked, ngettext, term
-from clubplanner.services.journal.own_view import own_records_of
 from clubplanner.services.journal.record_words import summarise_records
 from clubplanner.services.rows.journal.journal_rows import changed_from_row
 from clubplanner.store.tables.ground_tables import AreaRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.journal import BookingState, ChangedBooking
-    from clubplanner.store.tables.season_tables import ChangeRow
+    from clubplanner.store.tables.season_tables import ChangedRecordRow, ChangeRow
 
 
 def describe_state(session: Session, state: BookingState, zone: ZoneInfo) -> str:
@@ -60,8 +59,13 @@ def _place(area: AreaRow) -> str:
     return part_in_words(area, area.pitch.name)
 
 
-def summarise_change(session: Session, row: ChangeRow) -> str:
-    """Say what was done, for a change that nobody described; of records those that are seen."""
+def summarise_change(row: ChangeRow, records: Sequence[ChangedRecordRow]) -> str:
+    """Say what was done, for a change that nobody described.
+
+    Args:
+        row: The change.
+        records: Those of its records that may be seen (`own_records_of`).
+    """
     counts: dict[str, int] = defaultdict(int)
     for entry in row.bookings:
         counts[_verb(changed_from_row(entry))] += 1
@@ -69,7 +73,6 @@ def summarise_change(session: Session, row: ChangeRow) -> str:
         ngettext("%(num)s booking %(verb)s", "%(num)s bookings %(verb)s", count, verb=term(verb))
         for verb, count in counts.items()
     ]
-    records = own_records_of(session, row)
     if records:
         parts.append(summarise_records(records))
     return ", ".join(parts)

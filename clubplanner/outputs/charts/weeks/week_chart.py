@@ -75,9 +75,10 @@ def draw_week(week: DrawnWeek, form: Form) -> str:
     """
     layout = lay_out(week, form)
     parts = [*_heads(week, layout), *_names(week, layout, form)]
+    is_titled = _count_gone(week) <= MOST_TITLED
     for evening in range(len(week.evenings)):
         for number, pitch in enumerate(week.pitches):
-            parts.extend(_band(week, pitch, evening, number, layout, form))
+            parts.extend(_band(week, pitch, evening, number, layout, form, is_titled=is_titled))
     key, height = draw_key(week, form.width, layout.bottom)
     ground = svg.element("rect", x=0, y=0, width=form.width, height=height, fill=PAPER)
     body = [svg.element("g", ground, *parts, *key, font_family=svg.FONT, fill=INK)]
@@ -169,7 +170,14 @@ def _names(week: DrawnWeek, layout: Layout, form: Form) -> Iterator[str]:
 
 
 def _band(
-    week: DrawnWeek, pitch: DrawnPitch, evening: int, number: int, layout: Layout, form: Form
+    week: DrawnWeek,
+    pitch: DrawnPitch,
+    evening: int,
+    number: int,
+    layout: Layout,
+    form: Form,
+    *,
+    is_titled: bool,
 ) -> Iterator[str]:
     band = pitch.bands[evening]
     boxes = [
@@ -188,7 +196,6 @@ def _band(
         [box_shape(box) for block, there in boxes if block.sign is not Sign.GONE for box in there]
     )
     was = shapely.union_all([box_shape(box) for _who, there in boxes for box in there])
-    is_titled = _count_gone(week) <= MOST_TITLED
     yield from _ground(pitch, band, evening, number, layout)
     hours = [at for at, _hour in week.evenings[evening].hours]
     yield from _guides(pitch, band, hours, was, evening, number, layout)
