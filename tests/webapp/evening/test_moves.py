@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -83,6 +83,15 @@ def test_nothing_moves_to_a_time_that_the_clocks_skip(desk: FlaskClient, store: 
         assert "Where U12 Kestrels could go" in answer.text
         assert all(f'value="{typed}"' in answer.text for typed in when.values())
     assert kept_bookings(store) == was
+
+
+def test_a_time_without_a_date_is_of_the_bookings_own(desk: FlaskClient, store: Store) -> None:
+    """Also on the night on which it does not come."""
+    book(store, day=date(2027, 3, 28), start_min=180, end_min=240)
+    page = desk.get("/desk/bookings/3/places?from=01:30").text
+    assert "01:30 does not come on Sunday 28 March 2027" in page
+    assert 'value="2027-03-28"' in page
+    assert 'value="01:30"' in page
 
 
 def test_faults_come_back_on_the_page_that_mends_them(desk: FlaskClient, store: Store) -> None:
