@@ -27,8 +27,9 @@ from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 from sqlalchemy import select
 
 from clubplanner.config import Config, MailServer
-from clubplanner.domain.booked.closures import Condition, range_until
+from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.club.people import Role
+from clubplanner.domain.times.hours_typed import range_typed_until
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.language import speaking, term
 from clubplanner.resources import resource_folder
@@ -137,7 +138,7 @@ def closing(club: Club, store: Store) -> str:
     found = None
     for n, pitch in product(range(1, 6), ("Top pitch", "Court", "Meadow")):
         day, area = NOW.date() + timedelta(days=n), find_area_id(store, pitch)
-        span = range_until(day, 17 * 60, day, 21 * 60, zone)
+        span = range_typed_until(day, 17 * 60, day, 21 * 60, zone)
         seen = foresee_closure(store, ClosureWish(area, span, Condition.CLOSED, "x"), NOW)
         some = [bool(one.choices) for one in seen.displaced]
         if any(some) and (found is None or (all(found[0]) and not all(some))):

@@ -147,6 +147,26 @@ GO_ON = """() => {
 """Go to all that the keys would come to; it shows as it does by a key, since one came last."""
 
 
+LEAST_CONTRAST = 4.5
+"""Between words and paper (WCAG 2.2, 1.4.3)."""
+PALE = """(least) => {
+    const found = new Set();
+    const texts = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    while (texts.nextNode()) {
+        const one = texts.currentNode.parentElement, style = getComputedStyle(one);
+        if (!texts.currentNode.data.trim() || one.closest('svg, .unseen, script, style')) continue;
+        if (!one.checkVisibility({visibilityProperty: true}) || style.printColorAdjust === 'exact')
+            continue;
+        const [r, g, b] = style.color.match(/[\\d.]+/g).map(Number).map((part) => part / 255)
+            .map((part) => part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4);
+        const light = 0.2126 * r + 0.7152 * g + 0.0722 * b;
+        if (1.05 / (light + 0.05) < least) found.add(texts.currentNode.data.trim());
+    }
+    return [...found];
+}"""
+"""Words that are paler than paper allows; what is printed with its ground is left out."""
+
+
 def open_browser(
     browser: Browser, language: str = "en", *, has_axe: bool = False
 ) -> BrowserContext:
@@ -230,6 +250,14 @@ def _violations(told: dict[str, object]) -> list[str]:
 def words_faults(page: Page) -> list[str]:
     """Say what of a page those who do not see it are not told."""
     return list(page.evaluate(LOOK))
+
+
+def paper_faults(page: Page) -> list[str]:
+    """Say which words would be pale on paper, where printers leave out grounds of colour."""
+    page.emulate_media(media="print")
+    found = list(page.evaluate(PALE, LEAST_CONTRAST))
+    page.emulate_media(media="screen")
+    return found
 
 
 def screens_of(page: Page, size: ViewportSize) -> float:

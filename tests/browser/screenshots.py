@@ -26,9 +26,10 @@ from sqlalchemy import select
 
 from clubplanner.config import Config, MailServer
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.booked.closures import Condition, range_until
+from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.booked.hires import HireTimes
 from clubplanner.domain.club.people import Person, Role
+from clubplanner.domain.times.hours_typed import range_typed_until
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.resources import invented_club_files
 from clubplanner.services.addresses.links import create_squad_link
@@ -188,7 +189,7 @@ def fill_season(store: Store) -> dict[str, str]:
     load_fixtures(store, ClubFile("fixtures.csv", fixtures.encode()))
     meadow, top = find_area_id(store, "Meadow"), find_area_id(store, "Top pitch")
     zone = club_zone(store)
-    soft = range_until(NOW.date(), 0, NOW.date() + timedelta(days=3), 24 * 60, zone)
+    soft = range_typed_until(NOW.date(), 0, NOW.date() + timedelta(days=3), 24 * 60, zone)
     wish = ClosureWish(meadow, soft, Condition.NO_STUDS, "soft after rain")
     close_ground(store, wish, None, NOW)
     squads = frozenset({SQUAD, "u14-harriers"})

@@ -15,6 +15,7 @@ from tests.browser.looks import (
     measure_presses,
     measure_width,
     open_browser,
+    paper_faults,
     screens_of,
     touching_faults,
     words_faults,
@@ -105,7 +106,7 @@ def faults(
     who = str(request.param)
     context = open_as(still_browser, place, who, has_axe=True)
     page, eye = context.new_page(), Eye()
-    kinds = ("audit", "dark", "words", "keys", "width", "length", "press", "touch")
+    kinds = ("audit", "dark", "words", "keys", "width", "length", "press", "touch", "paper")
     found: dict[str, list[str]] = {kind: [] for kind in kinds}
     for shot in list_shots(club):
         if shot.who != who:
@@ -116,6 +117,7 @@ def faults(
         looked = {
             "touch": touching_faults(page),
             "words": words_faults(page),
+            "paper": paper_faults(page),
             "keys": list(eye.follow_keys(page)),
             "audit": eye.audit(page),
             "dark": eye.audit_dark(page),
@@ -153,6 +155,11 @@ def test_the_audit_finds_nothing(faults: dict[str, list[str]]) -> None:
 def test_dark_colours_can_be_read(faults: dict[str, list[str]]) -> None:
     """Only colours differ in the dark, so what differs in them is looked at again."""
     assert faults["dark"] == []
+
+
+def test_what_is_printed_can_be_read(faults: dict[str, list[str]]) -> None:
+    """Printers leave out grounds of colour: light words that stood on one would be gone."""
+    assert faults["paper"] == []
 
 
 def test_every_page_is_told_to_those_who_do_not_see_it(faults: dict[str, list[str]]) -> None:

@@ -17,6 +17,7 @@ from tests.browser.looks import (
     measure_presses,
     measure_width,
     open_browser,
+    paper_faults,
     screens_of,
     words_faults,
 )
@@ -98,6 +99,16 @@ def test_colours_that_cannot_be_read_are_seen_on_a_late_page(page: Page) -> None
     put(page, f'{LINK}<p style="color: #ccc">Hardly there</p>')
     (told,) = eye.audit(page)
     assert "color-contrast" in told
+
+
+def test_what_would_be_pale_on_paper_is_seen(page: Page) -> None:
+    """Light words lose their ground in a printer, unless it is told to keep it."""
+    pale = '<b style="background: black; color: white{}">Off</b>'
+    put(page, pale.format(""))
+    assert paper_faults(page) == ["Off"]
+    for kept in ("; print-color-adjust: exact", "; visibility: hidden"):
+        put(page, pale.format(kept))
+        assert paper_faults(page) == []
 
 
 def test_the_audit_sees_words_that_are_missing(page: Page) -> None:

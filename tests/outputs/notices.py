@@ -118,7 +118,9 @@ class Page(HTMLParser):
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         """Note a tag and where it leads."""
         self.tags.add(tag)
-        assert {name for name, _ in attrs} <= {"lang", "charset", "style", "href"}
+        is_about_colours = tag == "meta" and ("name", "color-scheme") in attrs
+        known = {"name", "content"} if is_about_colours else {"lang", "charset", "style", "href"}
+        assert {name for name, _ in attrs} <= known
         self.links += [value or "" for name, value in attrs if name == "href"]
 
     def handle_data(self, data: str) -> None:

@@ -24,8 +24,9 @@ from sqlalchemy import select
 
 from clubplanner.config import Config, MailServer
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.booked.closures import Condition, range_until
+from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.club.people import Person, Role
+from clubplanner.domain.times.hours_typed import range_typed_until
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.outputs.pushes.encryption import AUTH_OCTETS, CURVE, as_words
 from clubplanner.outputs.pushes.signature import words_from_key
@@ -202,9 +203,9 @@ def _season(store: Store) -> None:
     say_who_comes(store, A_WEDNESDAY, {KESTRELS: {"players": 9, "goalkeepers": 1}}, "Kim", NOW)
     low = find_area_id(store, LOW, "whole")
     first = NOW.date() + timedelta(days=4)
-    closed = range_until(first, 0, first + timedelta(days=1), 24 * 60, LONDON)
+    closed = range_typed_until(first, 0, first + timedelta(days=1), 24 * 60, LONDON)
     close_ground(store, ClosureWish(low, closed, Condition.CLOSED, "waterlogged"), None, NOW)
-    soft = range_until(NOW.date(), 0, NOW.date() + timedelta(days=3), 24 * 60, LONDON)
+    soft = range_typed_until(NOW.date(), 0, NOW.date() + timedelta(days=3), 24 * 60, LONDON)
     close_ground(store, ClosureWish(low, soft, Condition.NO_STUDS, "soft after rain"), None, NOW)
     ask_for_run(store, RunRequest(Work.STRETCH, Effort(seconds=30), stretch="winter"), NOW, NOW)
 

@@ -10,6 +10,7 @@ import re
 from typing import TYPE_CHECKING
 
 import pytest
+from sqlalchemy import select
 
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
@@ -23,6 +24,7 @@ from clubplanner.services.people.ways_in.sign_in_links import hand_over_link
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.season_tables import SwapOfferRow, WaitingAskRow
+from clubplanner.store.tables.squad_tables import SquadRow
 from clubplanner.webapp import create_app
 from clubplanner.webapp.base.once import FIELD as ONCE
 from clubplanner.webapp.base.security import ANYBODY, roles_of
@@ -280,6 +282,19 @@ def test_a_clubs_secretary_takes_away_their_own_alone(app: Flask, store: Store) 
             assert not found, f"{path}: {found}"
     assert seen >= 10
     assert all(word in office.get("/desk/squads?as=csv").text for word in OF_THE_OTHERS)
+
+
+def test_a_change_of_both_clubs_names_their_own_squad_alone(app: Flask, store: Store) -> None:
+    """Of a change that nobody described the list names what is theirs, and counts no other's."""
+    with store.write() as session:
+        for key in (WEIR_U10, BROOK_U14):
+            session.scalars(select(SquadRow).where(SquadRow.key == key)).one().players += 1
+    kim, office = browser_of(app, store, KIM), browser_of(app, store, OFFICE)
+    page = "/desk/season/changes"
+    for text in (kim.get(page).text, kim.get(f"{page}?as=csv").text):
+        assert "Squad “Weir Rovers U10” changed" in text
+        assert "U14 Harriers" not in text
+    assert "Squad: 2 changed" in office.get(page).text
 
 
 def test_what_a_clubs_secretary_finds_opens(app: Flask, store: Store) -> None:

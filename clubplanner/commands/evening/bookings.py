@@ -15,7 +15,8 @@ from clubplanner.commands.base.ranges import NUMBER
 from clubplanner.commands.base.secretary import SECRETARY
 from clubplanner.commands.base.times import CLOCK
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_clock, range_from_wall
+from clubplanner.domain.times.hours_typed import TypedTimeError, range_typed
+from clubplanner.domain.times.times import minute_from_clock
 from clubplanner.errors import RefusedError
 from clubplanner.services.evening.booking_list import list_bookings
 from clubplanner.services.evening.bookings import (
@@ -284,14 +285,10 @@ def swap(context: Context, first: int, second: int, because: str, as_json: bool)
 
 
 def _during(store: Store, day: date, start: int, end: int) -> TimeRange:
-    if start == end:
-        raise RefusedError("The end must come after the start.")
     try:
-        until = end if end > start else end + MINUTES_A_DAY
-        return range_from_wall(day, start, until, club_zone(store))
-    except ValueError as fault:
-        words = "Nothing is left between these times: the clocks change there."
-        raise RefusedError(words) from fault
+        return range_typed(day, start, end, club_zone(store))
+    except TypedTimeError as fault:
+        raise RefusedError(str(fault)) from fault
 
 
 def _in_words(shown: BookingShown) -> str:

@@ -12,8 +12,9 @@ from clubplanner.commands.base.coming_back import return_line, returns_as_json
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.commands.base.ranges import NUMBER
-from clubplanner.domain.booked.closures import Condition, range_until
-from clubplanner.domain.times.times import MINUTES_A_DAY, instant_from_wall, minute_from_clock
+from clubplanner.domain.booked.closures import Condition
+from clubplanner.domain.times.hours_typed import instant_typed, range_typed_until
+from clubplanner.domain.times.times import MINUTES_A_DAY, minute_from_clock
 from clubplanner.errors import RefusedError
 from clubplanner.services.evening.closures.changes import (
     ClosureChange,
@@ -105,7 +106,7 @@ def close(
     wall = now.astimezone(club_zone(store))
     first_day = first or wall.date()
     try:
-        during = range_until(
+        during = range_typed_until(
             first_day,
             wall.hour * 60 + wall.minute if start is None else minute_from_clock(start),
             last or first_day,
@@ -232,7 +233,7 @@ def change(
 def _end(store: Store, last: date, end: str) -> datetime:
     try:
         minute = MINUTES_A_DAY if end == "24:00" else minute_from_clock(end)
-        return instant_from_wall(last, minute, club_zone(store))
+        return instant_typed(last, minute, club_zone(store))
     except ValueError as fault:
         raise RefusedError(str(fault)) from fault
 

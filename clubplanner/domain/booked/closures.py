@@ -10,7 +10,6 @@ from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, instant_fro
 from clubplanner.language import _, term
 
 if TYPE_CHECKING:
-    from datetime import date
     from zoneinfo import ZoneInfo
 
 
@@ -92,14 +91,3 @@ def day_pieces(during: TimeRange, zone: ZoneInfo) -> tuple[TimeRange, ...]:
         pieces.append(TimeRange(start, end))
         start = end
     return tuple(pieces)
-
-
-def range_until(first: date, start_min: int, last: date, end_min: int, zone: ZoneInfo) -> TimeRange:
-    """Return the range from a minute of one local date to a minute of another.
-
-    Raises:
-        ValueError: If the end does not come after the start.
-    """
-    return TimeRange(
-        instant_from_wall(first, start_min, zone), instant_from_wall(last, end_min, zone)
-    )

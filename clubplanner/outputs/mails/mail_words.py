@@ -11,7 +11,7 @@ from clubplanner.domain.times.times import (
     clock_in_zone,
     day_in_words,
     end_clock_in_zone,
-    when_in_words,
+    short_day_from_today,
 )
 from clubplanner.domain.times.zones import zone_from_name
 from clubplanner.language import _, in_running_text, ngettext, spoken
@@ -91,7 +91,7 @@ class Words:
 
 
 def subject_of(words: Words) -> str:
-    """Return the subject: the outcome, to know without opening the mail."""
+    """Return the subject: outcome, day, squad and time within what a telephone shows of it."""
     first = words.changes[0]
     zone = zone_from_name(words.zone)
     if all(change.is_left for change in words.changes):
@@ -103,7 +103,7 @@ def subject_of(words: Words) -> str:
     outcome = _(
         "%(outcome)s %(when)s: %(rest)s",
         outcome=_label(first),
-        when=when_in_words(day, first.told.today),
+        when=short_day_from_today(day, first.told.today),
         rest=one_line(", ".join(part for part in parts if part), GROUND_LIMIT),
     )
     others = len(words.changes) - 1
@@ -145,11 +145,12 @@ def html_of(words: Words) -> str:
         before = f"<bdi>{escape(name)}</bdi>: " if len(words.pages) > 1 else ""
         parts.append(f'<p>{before}<a href="{escape(page)}">{stands}</a></p>')
     why = escape(_why(words))
-    parts.append(f'<p style="color:#555555">{why} <a href="{off}">{turn_off}</a></p>')
+    parts.append(f'<p style="font-size:14px">{why} <a href="{off}">{turn_off}</a></p>')
     body = "\n".join(parts)
     return (
         f'<!doctype html>\n<html lang="{spoken()}">\n'
-        f'<head><meta charset="utf-8"><title>{escape(subject_of(words))}</title></head>\n'
+        f'<head><meta charset="utf-8"><meta name="color-scheme" content="light dark">\n'
+        f"<title>{escape(subject_of(words))}</title></head>\n"
         f'<body style="font-family:sans-serif;font-size:16px">\n{body}\n</body>\n</html>\n'
     )
 

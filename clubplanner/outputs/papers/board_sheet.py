@@ -7,7 +7,6 @@ from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING
 
 from clubplanner.language import _, spoken
-from clubplanner.outputs.drawings.svg import text_width
 from clubplanner.outputs.papers.setting import set_paper
 
 if TYPE_CHECKING:
@@ -22,8 +21,6 @@ TALLEST_ROW_MM = 30.0
 TWO_COLUMNS_FROM = 13
 """Rows from which on the sheet has two columns."""
 PT_A_MM = 72 / 25.4
-LINE_MM = 210.0 - 2 * EDGE_MM
-TITLE_PT = 40.0
 LETTERS_OF_ROW = 0.42
 """Size of the squad's letters as a part of the row's height."""
 
@@ -117,7 +114,6 @@ def set_sheet(sheet: BoardSheet, source: str, fonts: Sequence[str], made_at: dat
 def sheet_data(sheet: BoardSheet) -> dict[str, object]:
     """Return what the typst source reads: the words, and the sizes that make them fit."""
     count, notes = len(sheet.rows), len(sheet.notes)
-    title = LINE_MM * PT_A_MM / text_width(sheet.venue or " ", 1, bold=True)
     return {
         **asdict(sheet),
         "language": spoken(),
@@ -126,5 +122,4 @@ def sheet_data(sheet: BoardSheet) -> dict[str, object]:
         "columns": columns_for(count),
         "row_mm": row_height_mm(count, notes),
         "letters_pt": letters_pt(count, notes),
-        "title_pt": min(TITLE_PT, title),
     }

@@ -22,21 +22,25 @@ from clubplanner.outputs.tables.table import Column, Kind, Table
 from clubplanner.services.rows.journal.journal_rows import bookings_as_known
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
 from clubplanner.services.showing.ground.plans import times_in_words
+from clubplanner.services.showing.states.session_states import load_states
+from clubplanner.services.showing.states.state_shown import StateTeller
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.columns import total_seconds
 from clubplanner.store.tables.ground_tables import PitchRow, VenueRow
 from clubplanner.store.tables.squad_tables import SquadRow
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
     from sqlalchemy import ColumnElement
 
     from clubplanner.domain.booked.bookings import Booking, Purpose
+    from clubplanner.domain.booked.session_state import SessionState
     from clubplanner.domain.ground.grounds import Area, Pitch, Venue
     from clubplanner.domain.times.times import TimeRange
+    from clubplanner.outputs.tables.table import Cell
     from clubplanner.store.engine import Store
 
 MOST_DAYS = 400
@@ -82,6 +86,7 @@ class BookedLine:
         note: What else people should know; may be blank.
         times: Local times, in words.
         ground: Where that part lies.
+        state: From where it was moved, in words; blank where it was to be there, or nobody asked.
     """
 
     number: int
@@ -99,6 +104,7 @@ class BookedLine:
     note: str
     times: str
     ground: GroundShape
+    state: str = ""
 
     @property
     def day_words(self) -> str:
@@ -119,11 +125,13 @@ class Booked:
         wish: What was asked for; its last date is the last one looked at.
         lines: By start.
         words: What was asked for, in words.
+        tells_moves: Whether what was moved is marked.
     """
 
     wish: BookedWish
     lines: tuple[BookedLine, ...]
     words: str
+    tells_moves: bool = False
 
     @property
     def hours(self) -> float:
@@ -139,6 +147,7 @@ def list_booked(
     *,
     skip: int = 0,
     most: int | None = None,
+    tells_moves: bool = False,
 ) -> Booked:
     """Return what is booked on some dates, by start.
 
@@ -150,6 +159,8 @@ def list_booked(
         known_at: As it stood at this instant; None for as it stands, of which alone a part is read.
         skip: How many are left out, the first ones.
         most: How many are read after them; None for all.
+        tells_moves: Whether what was moved is marked, as on the page of an evening or a week; as
+            it stands alone.
 
     Raises:
         MissingError: If there is no such venue.
@@ -157,7 +168,7 @@ def list_booked(
     last = _last_of(wish)
     with store.read() as session:
         zone = load_club(session).time_zone
-        venues = load_venues(session)
+        venues = everywhere = load_venues(session)
         if wish.venue_key:
             venues = tuple(venue for venue in venues if venue.key == wish.venue_key)
             if not venues:
@@ -168,6 +179,11 @@ def list_booked(
             if known_at is None
             else bookings_as_known(session, during, known_at)
         )
+        states: Mapping[int, SessionState] = {}
+        tells_moves = tells_moves and known_at is None
+        if tells_moves:
+            states = load_states(session, found, everywhere, zone)
+    teller = StateTeller(states, everywhere, zone, None)
     places = {
         (pitch.key, area.key): (venue, pitch, area)
         for venue in venues
@@ -175,14 +191,14 @@ def list_booked(
         for area in pitch.areas
     }
     lines = tuple(
-        _line(booking, *places[booking.pitch_key, booking.area_key], zone)
+        _line(booking, *places[booking.pitch_key, booking.area_key], zone, teller)
         for booking in found
         if (booking.pitch_key, booking.area_key) in places
         and (not wish.squad_key or booking.squad_key == wish.squad_key)
         and wish.purpose in (None, booking.purpose)
     )
     shown = BookedWish(wish.first, last, wish.venue_key, wish.squad_key, wish.purpose)
-    return Booked(shown, lines, _words(shown, venues, squad_name))
+    return Booked(shown, lines, _words(shown, venues, squad_name), tells_moves)
 
 
 def count_booked(store: Store, wish: BookedWish) -> tuple[int, float]:
@@ -243,8 +259,9 @@ def booked_table(title: str, booked: Booked) -> tuple[Table, tuple[GroundShape, 
         Column(_("Hours"), Kind.HOURS),
         Column(_("Share of the pitch"), Kind.SHARE),
         Column(_("Note")),
+        *((Column(_("What became of it")),) if booked.tells_moves else ()),
     )
-    rows = [
+    rows: list[tuple[Cell, ...]] = [
         (
             line.on,
             line.start_min,
@@ -257,6 +274,7 @@ def booked_table(title: str, booked: Booked) -> tuple[Table, tuple[GroundShape, 
             line.hours,
             line.share,
             line.note,
+            *((line.state,) if booked.tells_moves else ()),
         )
         for line in booked.lines
     ]
@@ -264,7 +282,10 @@ def booked_table(title: str, booked: Booked) -> tuple[Table, tuple[GroundShape, 
     return table, tuple(line.ground for line in booked.lines)
 
 
-def _line(booking: Booking, venue: Venue, pitch: Pitch, area: Area, zone: ZoneInfo) -> BookedLine:
+def _line(
+    booking: Booking, venue: Venue, pitch: Pitch, area: Area, zone: ZoneInfo, teller: StateTeller
+) -> BookedLine:
+    moved = teller.elsewhere(booking)
     day = booking.during.starts_at.astimezone(zone).date()
     return BookedLine(
         number=booking.number,
@@ -282,6 +303,7 @@ def _line(booking: Booking, venue: Venue, pitch: Pitch, area: Area, zone: ZoneIn
         note=booking.note,
         times=times_in_words(booking, zone),
         ground=GroundShape(pitch.frame, area.polygon),
+        state="" if moved is None else moved.line,
     )
 
 

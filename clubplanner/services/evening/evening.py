@@ -26,6 +26,7 @@ from clubplanner.language import _, sentence, term
 from clubplanner.outputs.charts.weeks.week_chart import draw_week
 from clubplanner.outputs.charts.weeks.week_values import NARROW
 from clubplanner.outputs.drawings.plans.ground_plan import draw_ground_plan
+from clubplanner.services.evening.drawn_days import all_shown
 from clubplanner.services.evening.missed import MissedHere, NotAsPlanned, load_not_as_planned
 from clubplanner.services.rows.club.keeping_rows import load_keeping
 from clubplanner.services.rows.journal.journal_rows import bookings_as_known
@@ -37,14 +38,14 @@ from clubplanner.services.showing.choosing.choices import (
     squads_to_choose,
 )
 from clubplanner.services.showing.choosing.venues import chosen_venue
-from clubplanner.services.showing.drawn_weeks import draw_shown, drawn_ranges, shown_booking
+from clubplanner.services.showing.drawn_weeks import draw_shown, drawn_ranges
 from clubplanner.services.showing.ground.plans import plan_of_bookings, times_in_words
 from clubplanner.services.showing.light_words import light_in_words
 from clubplanner.services.showing.states.conditions import conditions_in_words, load_conditions
 from clubplanner.store.tables.ground_tables import AreaRow, PitchRow, VenueRow
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Sequence
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
@@ -194,7 +195,7 @@ def see_evening(
         otherwise = (
             NotAsPlanned()
             if known_at
-            else load_not_as_planned(session, venue, venues, bookings, during, zone, today)
+            else load_not_as_planned(session, venue, venues, bookings, [during], zone, today)
         )
     minute = at_min
     if minute is None:
@@ -223,7 +224,7 @@ def see_evening(
             for b in bookings
         ),
         known_at=known_at,
-        drawing=_day_drawn(venue, day, bookings, marks, zone, address),
+        drawing=_day_drawn(venue, day, bookings, otherwise, zone, address),
         is_whole=known_at is None or now is None or known_at >= now - kept,
         missed=otherwise.missed,
     )
@@ -233,17 +234,14 @@ def _day_drawn(
     venue: Venue,
     day: date,
     bookings: Sequence[Booking],
-    marks: Mapping[int, str],
+    otherwise: NotAsPlanned,
     zone: ZoneInfo,
     address: Callable[[Booking], str],
 ) -> str:
     """Draw the day over time, under the numbers of the table."""
-    if not bookings or len(venue.pitches) > MOST_DRAWN:
+    shown = all_shown(bookings, otherwise, address)
+    if not shown or len(venue.pitches) > MOST_DRAWN:
         return ""
-    shown = [
-        shown_booking(booking, mark=marks[booking.number], address=address(booking))
-        for booking in bookings
-    ]
     ranges = drawn_ranges(venue, [day], shown, zone)
     title = _("%(venue)s, %(day)s, over time", venue=venue.name, day=day_in_words(day))
     drawn = draw_shown(venue, venue.pitches, ranges, shown, zone, None, title)

@@ -10,12 +10,12 @@ from sqlalchemy import select
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.session_state import Cause, Reason
 from clubplanner.domain.ground.ground_words import part_in_words
+from clubplanner.domain.times.hours_typed import TypedTimeError, instant_typed
 from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
     day_in_words,
     end_clock_in_zone,
-    instant_from_wall,
     minute_from_instant,
 )
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
@@ -157,6 +157,7 @@ def see_moves(
 
     Raises:
         MissingError: If there is no such booking.
+        RefusedError: If the clocks skip that time.
     """
     with store.read() as session:
         row = _load(session, number)
@@ -188,7 +189,7 @@ def foresee_move(
     Raises:
         ClashError: If the ground is closed then.
         MissingError: If booking or area is gone.
-        RefusedError: If the time has passed.
+        RefusedError: If the time has passed, or the clocks skip it.
     """
     with store.read() as session:
         row = _load(session, number)
@@ -262,7 +263,7 @@ def move_with_others(
         HinderedError: Naming every rule that stands in the way and is not overruled.
         MissingError: If booking or area is gone, or a decision cannot be read.
         OutdatedError: If the booking has been changed, or somebody has come, since.
-        RefusedError: If the time has passed.
+        RefusedError: If the time has passed, or the clocks skip it.
     """
     is_brief = not (decisions or and_later)  # who has to go is looked at one by one
     with store.write(brief=is_brief) as session:
@@ -320,7 +321,10 @@ def _load(session: Session, number: int) -> BookingRow:
 def _range(row: BookingRow, day: date | None, start_min: int | None, zone: ZoneInfo) -> TimeRange:
     own_day = row.starts_at.astimezone(zone).date()
     own_min = minute_from_instant(row.starts_at, own_day, zone)
-    start = instant_from_wall(day or own_day, own_min if start_min is None else start_min, zone)
+    try:
+        start = instant_typed(day or own_day, own_min if start_min is None else start_min, zone)
+    except TypedTimeError as fault:
+        raise RefusedError(str(fault)) from fault
     return TimeRange(start, start + (row.ends_at - row.starts_at))
 
 

@@ -12,7 +12,7 @@ from sqlalchemy import select
 from clubplanner.language import _, sentence, term
 from clubplanner.outputs.tables.table import Column, Kind, Table
 from clubplanner.services.journal.change_words import summarise_change
-from clubplanner.services.journal.own_view import own_changes
+from clubplanner.services.journal.own_view import own_changes, own_records_of
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.season_tables import ChangeRow
 
@@ -47,7 +47,7 @@ def changes_table(store: Store, before: int | None = None) -> Table:
                 row.id,
                 row.at,
                 term(row.by),
-                sentence(row.words or summarise_change(row)),
+                sentence(row.words or summarise_change(row, own_records_of(session, row))),
                 row.undoes_id,
             )
             for row in found

@@ -17,13 +17,13 @@ from clubplanner.services.rows.journal.journal_rows import changed_from_row
 from clubplanner.store.tables.ground_tables import AreaRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
     from zoneinfo import ZoneInfo
 
     from sqlalchemy.orm import Session
 
     from clubplanner.domain.booked.journal import BookingState, ChangedBooking
-    from clubplanner.store.tables.season_tables import ChangeRow
+    from clubplanner.store.tables.season_tables import ChangedRecordRow, ChangeRow
 
 
 def describe_state(session: Session, state: BookingState, zone: ZoneInfo) -> str:
@@ -59,8 +59,13 @@ def _place(area: AreaRow) -> str:
     return part_in_words(area, area.pitch.name)
 
 
-def summarise_change(row: ChangeRow) -> str:
-    """Count what was done, for a change that nobody described."""
+def summarise_change(row: ChangeRow, records: Sequence[ChangedRecordRow]) -> str:
+    """Say what was done, for a change that nobody described.
+
+    Args:
+        row: The change.
+        records: Those of its records that may be seen (`own_records_of`).
+    """
     counts: dict[str, int] = defaultdict(int)
     for entry in row.bookings:
         counts[_verb(changed_from_row(entry))] += 1
@@ -68,8 +73,8 @@ def summarise_change(row: ChangeRow) -> str:
         ngettext("%(num)s booking %(verb)s", "%(num)s bookings %(verb)s", count, verb=term(verb))
         for verb, count in counts.items()
     ]
-    if row.records:
-        parts.append(summarise_records(row.records))
+    if records:
+        parts.append(summarise_records(records))
     return ", ".join(parts)
 
 

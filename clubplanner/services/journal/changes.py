@@ -188,7 +188,7 @@ def undo_change(store: Store, number: int, now: datetime, asker: Asker | None = 
                     obstacles=" ".join(obstacles),
                 )
             )
-        words = row.words or summarise_change(row)
+        words = row.words or summarise_change(row, row.records)
         describe_change(session, _("Taken back: %(words)s", words=words), undoes=number)
         _put_back(session, takings, now)
         names, spoken = squad_names(session), load_spoken(session)
@@ -218,7 +218,7 @@ def _line(
         number=row.id,
         at=row.at,
         by=row.by,
-        words=row.words or summarise_change(row),
+        words=row.words or summarise_change(row, records),
         lines=tuple(lines),
         more=entries.count + len(records) - len(lines),
         undone_by=undone_by,

@@ -81,7 +81,7 @@ ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 
 def record_line(row: ChangedRecordRow) -> str:
     """Write one entry: "Break “Christmas”: last day Sun 3 Jan 2027, was Sat 2 Jan 2027"."""
-    what = sentence(term(row.sort)) + (f" {quoted(row.title)}" if row.title else "")
+    what = sentence(_named(row.sort, row.title))
     before, after = row.before, row.after
     if after is None:
         return _("%(what)s taken out%(before)s", what=what, before=_facts(before or {}))
@@ -96,18 +96,26 @@ def record_line(row: ChangedRecordRow) -> str:
 
 
 def summarise_records(rows: Sequence[ChangedRecordRow]) -> str:
-    """Count what was done to records, for a change that nobody described."""
+    """Name or count what was done to records, for a change that nobody described."""
     counts: dict[tuple[str, str], int] = {}
+    titles: dict[tuple[str, str], str] = {}
     for row in rows:
         if row.before is None:
             verb = marked("added")
         else:
             verb = marked("taken out") if row.after is None else marked("changed")
         counts[row.sort, verb] = counts.get((row.sort, verb), 0) + 1
+        titles[row.sort, verb] = row.title
     return ", ".join(
-        f"{term(sort)} {term(verb)}" if count == 1 else f"{term(sort)}: {count} {term(verb)}"
+        f"{_named(sort, titles[sort, verb])} {term(verb)}"
+        if count == 1
+        else f"{term(sort)}: {count} {term(verb)}"
         for (sort, verb), count in counts.items()
     )
+
+
+def _named(sort: str, title: str) -> str:
+    return term(sort) + (f" {quoted(title)}" if title else "")
 
 
 def _facts(state: dict[str, Any]) -> str:

@@ -10,6 +10,8 @@ from sqlalchemy import select
 from clubplanner.domain.times.times import moment_in_words
 from clubplanner.errors import MissingError
 from clubplanner.language import _, ngettext
+from clubplanner.services.journal.change_words import entry_words, hold_places
+from clubplanner.services.journal.entries import read_entries
 from clubplanner.services.mails.knowing import who_knows_of_changes
 from clubplanner.services.restoring.settled import Found
 from clubplanner.services.restoring.ways_in import WaysIn
@@ -17,7 +19,7 @@ from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.restored_tables import RestoredRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
@@ -26,6 +28,9 @@ if TYPE_CHECKING:
     from clubplanner.config import Config
     from clubplanner.services.mails.knowing import Knowing
     from clubplanner.store.engine import Store
+
+MOST_SESSIONS = 40
+"""Sessions that are told one by one; the rest is counted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +42,8 @@ class RestoredShown:
         at: When, in words.
         as_of: When the backup was made, in words; blank where it does not say.
         sessions: What it means for sessions and calendars, sentences.
+        one_by_one: What became of each of the first few sessions, as the journal says it.
+        more: How many more there are.
         people: What it means for people, addresses and mails, sentences.
         knowing: Who knows of sessions that changed by it.
         is_seen: Whether somebody has seen to it.
@@ -46,6 +53,8 @@ class RestoredShown:
     at: str
     as_of: str
     sessions: tuple[str, ...]
+    one_by_one: tuple[str, ...]
+    more: int
     people: tuple[str, ...]
     knowing: Knowing
     is_seen: bool
@@ -67,11 +76,14 @@ def see_restored(store: Store, config: Config, now: datetime) -> RestoredShown |
         zone = load_zone(session)
         found = _found(row)
         shown = _moments(row, zone)
-    changes = [] if row.change_id is None else [row.change_id]
+        changes = [] if row.change_id is None else [row.change_id]
+        one_by_one, more = _one_by_one(session, changes, zone, now)
     return RestoredShown(
         row.id,
         *shown,
         tuple(tell_about_sessions(found)),
+        one_by_one,
+        more,
         tuple(tell_about_people(found)),
         who_knows_of_changes(store, config, changes, now),
         row.seen_at is not None,
@@ -99,6 +111,19 @@ def _found(row: RestoredRow) -> Found:
     """Read what was kept; what a later version has added is not told by an earlier row."""
     names = {one.name for one in fields(Found)}
     return Found(**{name: value for name, value in row.found.items() if name in names})
+
+
+def _one_by_one(
+    session: Session, changes: Sequence[int], zone: ZoneInfo, now: datetime
+) -> tuple[tuple[str, ...], int]:
+    """Write what changes did to the first few bookings; how many more there are comes second."""
+    lines: list[str] = []
+    more = 0
+    for part in read_entries(session, changes, MOST_SESSIONS, now).values():
+        with hold_places(session, part.first):
+            lines += [entry_words(session, entry, zone) for entry in part.first]
+        more += part.count - len(part.first)
+    return tuple(lines), more
 
 
 def _moments(row: RestoredRow, zone: ZoneInfo) -> tuple[str, str]:

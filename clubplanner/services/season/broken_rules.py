@@ -138,7 +138,8 @@ def _line(group: Sequence[Broken]) -> Concern:
         words=hindrance.words,
     )
     if first.overruled:
-        words = _("%(words)s (because: %(reason)s)", words=words, reason=first.overruled)
+        reason = first.overruled.rstrip(". ")
+        words = _("%(words)s Because: %(reason)s.", words=words, reason=reason)
     remedy, target = _remedy(group, kind)
     return Concern(kind, days[0], words, remedy, target)
 

@@ -11,7 +11,7 @@ from sqlalchemy import func, or_, select
 from clubplanner.domain.club.sharing_rules import rules_as_json
 from clubplanner.domain.keys import key_from_name
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.times.times import range_from_wall
+from clubplanner.domain.times.hours_typed import TypedTimeError, range_typed
 from clubplanner.errors import ClashError
 from clubplanner.inputs.club_files.settings import CLUB
 from clubplanner.language import _, ngettext
@@ -285,10 +285,9 @@ class ClubWriter:
             return None
         zone = load_zone(self.session)
         try:
-            during = range_from_wall(booking.day, booking.start_min, booking.end_min, zone)
-        except ValueError:
-            text = _("The clocks skip this time on that night; write times that exist.")
-            self.problems.append(Problem(booking.place, "not-a-time", text))
+            during = range_typed(booking.day, booking.start_min, booking.end_min, zone)
+        except TypedTimeError as fault:
+            self.problems.append(Problem(booking.place, "not-a-time", str(fault)))
             return None
         squad = self.session.scalars(
             select(SquadRow).where(SquadRow.key == key_from_name(booking.holder))

@@ -60,6 +60,7 @@ class Shown:
         address: Where it leads; blank for nowhere.
         sign: What a plan does to it.
         is_chosen: Whether somebody is looking at it.
+        told: What else is read aloud of it, such as from where it was moved; blank for nothing.
     """
 
     pitch_key: str
@@ -71,6 +72,7 @@ class Shown:
     address: str = ""
     sign: Sign = Sign.NONE
     is_chosen: bool = False
+    told: str = ""
 
 
 def look_of(purpose: Purpose) -> Look:
@@ -256,7 +258,9 @@ def _block(
     end = end_clock_in_zone(one.during.ends_at, zone)
     times = f"{start}–{end}"
     words = f"{one.who}, {place}, {short_day(day_shown(one.during, zone))}, {times}"
-    if one.sign is not Sign.NONE:
+    if one.told:
+        words = f"{words}. {one.told}"
+    elif one.sign is not Sign.NONE:
         words = f"{term(one.sign.value)}: {words}"
     return Block(
         one.during,

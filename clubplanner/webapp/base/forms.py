@@ -10,11 +10,10 @@ from flask import request
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.problems import Problem
+from clubplanner.domain.times.hours_typed import TypedTimeError, range_typed
 from clubplanner.domain.times.times import (
-    MINUTES_A_DAY,
     TimeRange,
     minute_from_clock,
-    range_from_wall,
 )
 from clubplanner.language import _, term, without_isolates
 from clubplanner.services.places.ruling import Overruling
@@ -109,15 +108,10 @@ class Form:
         day, start, end = self.day("date"), self.minute("from"), self.minute("to")
         if day is None or start is None or end is None:
             return None
-        if end == start:
-            self.fault("to", _("The end must come after the start."))
-            return None
-        if end < start:
-            end += MINUTES_A_DAY
         try:
-            return range_from_wall(day, start, end, zone)
-        except ValueError:
-            self.fault("to", _("Nothing is left between these times: the clocks change there."))
+            return range_typed(day, start, end, zone)
+        except TypedTimeError as fault:
+            self.fault("from" if fault.is_start else "to", str(fault))
             return None
 
 

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 from flask import flash, make_response, redirect, render_template, request, url_for
 
-from clubplanner.domain.booked.closures import Condition, range_until
+from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.problems import Problem
+from clubplanner.domain.times.hours_typed import TypedTimeError, range_typed_until
 from clubplanner.errors import (
     ClashError,
     MissingError,
@@ -178,9 +179,9 @@ def _read_wish(form: Form) -> ClosureWish | None:
     during = None
     if first is not None and last is not None and start is not None and end is not None:
         try:
-            during = range_until(first, start, last, end, club_zone(app_state().store))
-        except ValueError:
-            form.fault("until", _("The end must come after the start."))
+            during = range_typed_until(first, start, last, end, club_zone(app_state().store))
+        except TypedTimeError as fault:
+            form.fault("from" if fault.is_start else "until", str(fault))
     if form.problems or ground is None or during is None:
         return None
     return ClosureWish(ground.area_id, during, ground.condition, ground.reason, ground.words)

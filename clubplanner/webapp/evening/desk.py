@@ -188,7 +188,10 @@ def _evening_file() -> BaseResponse:
     store = app_state().store
     venue, day, known_at = _asked_evening()
     booked = list_booked(
-        store, BookedWish(day, day, venue or first_venue(store)), known_at=known_at
+        store,
+        BookedWish(day, day, venue or first_venue(store)),
+        known_at=known_at,
+        tells_moves=True,
     )
     return send_ground(*booked_table(_("Evening"), booked))
 

@@ -110,8 +110,18 @@ def _places_page(number: int, form: Form) -> str:
     own = pitch_of_booking(store, number)
     start = keys.index(own) if "pitch" not in request.args and own in keys else None
     leaf = leaf_through(keys, MOST_PITCHES, "pitch", start=start)  # first where it is now
-    page = see_moves(store, number, *_when(), leaf.items)
-    return render_template("evening/places.html", page=page, leaf=leaf, problems=form.problems)
+    typed: dict[str, str] = {}
+    try:
+        page = see_moves(store, number, *_when(), leaf.items)
+    except RefusedError as fault:  # no place is there at a time that does not come
+        page = see_moves(store, number, None, None, leaf.items)
+        typed = request.values.to_dict()
+        if not form.problems:
+            form.fault("area", str(fault))
+    moment = {"date": str(page.day), "from": page.starts, **typed}
+    return render_template(
+        "evening/places.html", page=page, leaf=leaf, moment=moment, problems=form.problems
+    )
 
 
 def _look_page(

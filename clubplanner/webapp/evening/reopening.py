@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from flask import flash, make_response, redirect, render_template, request, url_for
 
 from clubplanner.domain.problems import Problem
-from clubplanner.domain.times.times import instant_from_wall
+from clubplanner.domain.times.hours_typed import TypedTimeError, instant_typed
 from clubplanner.errors import ClashError, HinderedError, OutdatedError, RefusedError
 from clubplanner.services.evening.closures.changes import (
     ClosureChange,
@@ -158,5 +158,9 @@ def _read_change(form: Form) -> ClosureChange | None:
     last, end = form.day("until_date"), form.minute("until")
     if form.problems or ground is None or last is None or end is None:
         return None
-    ends_at = instant_from_wall(last, end, club_zone(app_state().store))
+    try:
+        ends_at = instant_typed(last, end, club_zone(app_state().store))
+    except TypedTimeError as fault:
+        form.fault("until", str(fault))
+        return None
     return ClosureChange(ground.area_id, ends_at, ground.condition, ground.reason, ground.words)

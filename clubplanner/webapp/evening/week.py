@@ -84,7 +84,7 @@ def _week_file(wish: WeekWish) -> BaseResponse:
     store = app_state().store
     venue = wish.venue_key or first_venue(store)
     first, last = wish.day or wish.monday, wish.day or wish.monday + A_WEEK - timedelta(days=1)
-    booked = list_booked(store, BookedWish(first, last, venue))
+    booked = list_booked(store, BookedWish(first, last, venue), tells_moves=True)
     return send_ground(*booked_table(_("Week"), booked))
 
 

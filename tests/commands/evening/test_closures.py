@@ -73,3 +73,18 @@ def test_who_had_to_go_is_brought_back_and_a_closure_changed(
     assert "Tick who" in run(path, "closures", "bring-back", "1").output
     late = run(path, "closures", "change", "1", "--until", "later")
     assert "is not a time of day" in late.output
+
+
+def test_a_time_that_does_not_come_is_told(empty_store: Store, tmp_path: Path) -> None:
+    """On the night the clocks go forward, to whoever closes or books by command."""
+    path = tmp_path / "empty.sqlite"
+    load_small_club(empty_store)
+    night = ("--on", "2027-03-28")
+    said = "01:30 does not come on Sunday 28 March 2027"
+    close = run(path, "closures", "add", "hall", "floor", *night, "--from", "01:30")
+    assert (close.exit_code, said in close.stderr) == (2, True)
+    book_it = run(path, "bookings", "add", "Hall", night[1], "01:30", "03:30", "--for", "Choir")
+    assert (book_it.exit_code, said in book_it.stderr) == (2, True)
+    run(path, "closures", "add", "hall", "floor", *night, "--from", "00:00", "--until", "08:00")
+    change = run(path, "closures", "change", "1", "--until", "01:30")
+    assert (change.exit_code, said in change.stderr) == (2, True)

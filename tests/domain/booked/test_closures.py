@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.booked.closures import Closure, Condition, day_pieces, range_until
+from clubplanner.domain.booked.closures import Closure, Condition, day_pieces
+from clubplanner.domain.times.hours_typed import range_typed_until
 from clubplanner.domain.times.times import TimeRange
 from tests.builders import LONDON, make_range
 
@@ -38,7 +39,7 @@ def test_pieces_are_the_range_and_none_passes_midnight(
 
 def test_the_night_the_clocks_go_back_is_one_piece_of_25_hours() -> None:
     """25 October 2026 in London lasts 25 hours (IANA tz database: back at 01:00 UTC)."""
-    during = range_until(date(2026, 10, 25), 0, date(2026, 10, 25), 24 * 60, LONDON)
+    during = range_typed_until(date(2026, 10, 25), 0, date(2026, 10, 25), 24 * 60, LONDON)
     (piece,) = day_pieces(during, LONDON)
     assert piece.minutes == 25 * 60
 
@@ -46,7 +47,7 @@ def test_the_night_the_clocks_go_back_is_one_piece_of_25_hours() -> None:
 def test_an_end_before_the_start_is_refused() -> None:
     """A closure runs forward."""
     with pytest.raises(ValueError, match="after the start"):
-        range_until(date(2026, 10, 25), 600, date(2026, 10, 25), 600, LONDON)
+        range_typed_until(date(2026, 10, 25), 600, date(2026, 10, 25), 600, LONDON)
 
 
 def test_conditions_are_told_in_words_and_weigh_on_the_load() -> None:
@@ -76,9 +77,9 @@ def test_only_closed_ground_is_closed() -> None:
 
 def test_a_range_of_dates_runs_to_the_minute_of_the_last() -> None:
     """Both dates and both minutes count, each on the wall clock of its own day."""
-    during = range_until(date(2026, 10, 24), 600, date(2026, 10, 26), 720, LONDON)
+    during = range_typed_until(date(2026, 10, 24), 600, date(2026, 10, 26), 720, LONDON)
     assert during.starts_at == datetime(2026, 10, 24, 9, tzinfo=UTC)
     assert during.ends_at == datetime(2026, 10, 26, 12, tzinfo=UTC)
-    spring = range_until(date(2026, 3, 28), 600, date(2026, 3, 30), 720, LONDON)
+    spring = range_typed_until(date(2026, 3, 28), 600, date(2026, 3, 30), 720, LONDON)
     assert spring.starts_at == datetime(2026, 3, 28, 10, tzinfo=UTC)
     assert spring.ends_at == datetime(2026, 3, 30, 11, tzinfo=UTC)

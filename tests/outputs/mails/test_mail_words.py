@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 from datetime import timedelta
 from typing import Any
 
@@ -19,7 +20,7 @@ from tests.outputs.notices import (
     words_of,
 )
 
-DAY = "on Tuesday 8 September 2026"
+DAY = "Tue 8 Sep"
 
 
 def test_the_text_says_what_was_and_what_is() -> None:
@@ -68,6 +69,21 @@ def test_subject_and_heading_say_what_happened(
     assert message["Subject"].startswith(subject)
     assert line in words_of(message)
     assert ("no longer held for you" in words_of(message)) == bool(changes)
+
+
+def test_a_subject_says_what_matters_in_forty_letters() -> None:
+    """A telephone shows about as many: the outcome, the day, the squad and the time."""
+    subject = read_back(make_notice())["Subject"]
+    assert subject[:40].startswith("Moved Tue 8 Sep: U12 Kestrels, 18:30")
+
+
+def test_a_mail_is_read_in_light_and_dark_colours() -> None:
+    """It takes the colours of whoever reads it: a fixed grey could not be read on a dark ground."""
+    html = read_back(make_notice()).get_body(("html",))
+    assert html is not None
+    text = html.get_content()
+    assert '<meta name="color-scheme" content="light dark">' in text
+    assert not re.search(r"[\s\";](background-)?color\s*:", text)
 
 
 @pytest.mark.parametrize(

@@ -6,10 +6,12 @@ import json
 import re
 from dataclasses import replace
 from datetime import UTC, datetime
+from io import BytesIO
 from typing import cast
 
 import pytest
 import typst
+from pypdf import PdfReader
 
 from clubplanner.outputs.drawings.plans.place_plan import draw_place
 from clubplanner.outputs.drawings.qr import draw_qr
@@ -112,3 +114,37 @@ def test_a_small_plan_says_in_words_what_it_shows() -> None:
         assert "<desc>Where Third is</desc>" in drawing
         assert "style=" not in drawing
     assert closed.count("<path") == usual.count("<path") + 1
+
+
+def _sizes(sheet: BoardSheet, words: str) -> list[float]:
+    """Return the sizes of the letters in which words stand on a sheet, points."""
+    found: list[float] = []
+
+    def look(text: str, ctm: list[float], matrix: list[float], _font: object, size: float) -> None:
+        if words in text:
+            found.append(abs(size * matrix[0] * ctm[0]))
+
+    PdfReader(BytesIO(set_sheet(sheet, SOURCE, FONTS, MADE_AT))).pages[0].extract_text(
+        visitor_text=look
+    )
+    return found
+
+
+LONG_NAME = "Spielgemeinschaft Tarnholt-Niederwiesenbach Juniorinnen U17 (2. Mannschaft)"
+
+
+@pytest.mark.parametrize(("count", "least"), [(3, 0.45), (9, 0.6), (20, 0.35)])
+def test_a_long_name_leaves_the_times_readable(count: int, least: float) -> None:
+    """It takes a second line, so that its line is not printed in tiny letters."""
+    rows = (replace(ROW, who=LONG_NAME), *(ROW,) * (count - 1))
+    sizes = _sizes(replace(SHEET, rows=rows), "18:00")
+    assert len(sizes) == count
+    assert min(sizes) >= least * letters_pt(count)
+
+
+def test_a_long_venue_stays_large() -> None:
+    """It takes two lines of the head before it gets small."""
+    venue = "Sportanlage an der Niederwiesenbacher Landstraße beim Wasserwerk"
+    sheet = replace(SHEET, venue=venue)
+    assert min(_sizes(sheet, "Sportanlage")) >= 24
+    assert len(pages_of(sheet)) == 1

@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.booked.closures import Condition, range_until
+from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.booked.waiting import AskState
 from clubplanner.domain.club.people import Person, Role
+from clubplanner.domain.times.hours_typed import range_typed_until
 from clubplanner.domain.times.times import instant_from_wall
 from clubplanner.errors import FaultyInputError, MissingError, RefusedError
 from clubplanner.services.evening.bookings import withdraw_booking
@@ -173,7 +174,7 @@ def test_more_ground_is_taken_at_the_same_time(small: Store) -> None:
 
 def close(store: Store, *pitches: str) -> None:
     """Close pitches on the Wednesday evening for frost."""
-    during = range_until(A_WEDNESDAY, SIX, A_WEDNESDAY, 22 * 60, LONDON)
+    during = range_typed_until(A_WEDNESDAY, SIX, A_WEDNESDAY, 22 * 60, LONDON)
     for pitch in pitches:
         area = find_area_id(store, pitch, "whole")
         close_ground(store, ClosureWish(area, during, Condition.CLOSED, "frost"), None, NOW)
@@ -220,7 +221,7 @@ def test_the_secretary_grants_refuses_and_takes_back(small: Store) -> None:
     with pytest.raises(MissingError, match="no longer waits"):
         refuse_ask(small, first.number, "")
     refused, granted = list_changes(small, NOW)[:2]
-    assert refused.words == "session asked for changed"
+    assert refused.words == "session asked for “U12 Kestrels” changed"
     undo_change(small, granted.number, NOW)
     assert "U14 Harriers" not in [kept.holder for kept in kept_bookings(small)]
 

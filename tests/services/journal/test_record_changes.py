@@ -13,7 +13,9 @@ from sqlalchemy import select
 from clubplanner.domain.club.people import Role
 from clubplanner.errors import RefusedError
 from clubplanner.inputs.club_files.club_file import ClubFile
+from clubplanner.language import sentence
 from clubplanner.services.evening.notice_board import turn_board
+from clubplanner.services.journal.change_table import changes_table
 from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.people.people import PersonDraft, add_person, end_access, see_person
 from clubplanner.services.people.ways_in.passwords import create_secretary_key
@@ -28,6 +30,8 @@ from clubplanner.services.season.year import (
     see_year,
 )
 from clubplanner.services.setup.loading import load_files
+from clubplanner.store.tables.club_tables import BreakRow
+from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.season_tables import ChangedRecordRow, WearLimitRow
 from clubplanner.store.tables.squad_tables import AskRow, SquadRow
 from tests.builders import NOW
@@ -125,7 +129,7 @@ def test_a_break_is_noted_and_taken_back_and_again(small: Store) -> None:
     assert breaks(small) == ["Christmas", "Easter"]
     number = next(gap.number for gap in see_year(small).breaks if gap.name == "Easter")
     assert "no break any more" in remove_break(small, number)
-    assert newest(small).words == "break taken out"
+    assert newest(small).words == "break “Easter” taken out"
     undo_change(small, newest(small).number, NOW)
     assert breaks(small) == ["Christmas", "Easter"]
 
@@ -236,3 +240,16 @@ def test_what_was_given_up_is_not_noted(small: Store) -> None:
         raise RefusedError("Given up.")
     assert len(list_changes(small, NOW)) == 1
     assert squad(small, KESTRELS)[0] == 14
+
+
+def test_a_change_of_one_record_names_it(small: Store) -> None:
+    """Whoever takes over reads who was let in, without opening each line; several are counted."""
+    number = add_person(small, PersonDraft("Noa Berg", Role.SECRETARY, ""), NOW)
+    assert sentence(newest(small).words) == "Person “Noa Berg” added"
+    (row, *_older) = changes_table(small).rows
+    assert row[3] == "Person “Noa Berg” added"
+    with small.write() as session:
+        person = session.get_one(PersonRow, number)
+        person.role = Role.COACH
+        session.add_all(BreakRow(name=n, starts_on=EASTER[0], ends_on=EASTER[1]) for n in "AB")
+    assert newest(small).words == "person “Noa Berg” changed, break: 2 added"

@@ -13,9 +13,10 @@ import pytest
 from sqlalchemy import func, select
 
 from clubplanner.config import Config, MailServer
-from clubplanner.domain.booked.closures import Condition, range_until
+from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.club.people import Role
 from clubplanner.domain.club.told.notices import QuietHours
+from clubplanner.domain.times.hours_typed import range_typed_until
 from clubplanner.errors import MarkGoneError, MissingError, RefusedError
 from clubplanner.services.addresses.links import revoke_squad_links
 from clubplanner.services.calendars.calendar_links import LinkKind, LinkWish, create_link
@@ -462,7 +463,7 @@ def test_another_clubs_records_say_nothing_of_this_one(club: Club, club_store: S
 def test_ground_that_was_closed_since_is_told(club: Club) -> None:
     """Somebody closed it for a reason, and has to look whether that still holds."""
     low = find_area_id(club.store, "marsh-lane-low-pitch", "whole")
-    until = range_until(NOW.date(), 0, NOW.date() + timedelta(days=3), 24 * 60, LONDON)
+    until = range_typed_until(NOW.date(), 0, NOW.date() + timedelta(days=3), 24 * 60, LONDON)
     close_ground(club.store, ClosureWish(low, until, Condition.CLOSED, "ice"), None, LATER)
     assert club.restore().found.closures == 1
     shown = see_restored(club.store, CONFIG, THEN)

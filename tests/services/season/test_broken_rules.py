@@ -151,7 +151,7 @@ def test_a_rule_that_was_overruled_is_listed_with_its_reason(small: Store) -> No
     overrule(small, number, "a school visits")
     words = told(small, RULE)
     assert len(words) == 2
-    assert all(one.endswith(" (because: a school visits)") for one in words)
+    assert all(one.endswith(" Because: a school visits.") for one in words)
     assert any("U12 Kestrels ask for Wed 18:00-19:15." in one for one in words)
     fine = book(small, KESTRELS, "third-1", day=A_WEDNESDAY + timedelta(weeks=1))
     overrule(small, fine, "nothing is broken there")
@@ -173,7 +173,7 @@ def test_grass_over_its_limit_is_told_once(small: Store) -> None:
     (words,) = told(small, ConcernKind.WORN)
     assert "of what it bears" in words
     overrule(small, number, "the last one before frost")
-    assert any("(because: the last one" in one for one in told(small, ConcernKind.WORN))
+    assert any(". Because: the last one" in one for one in told(small, ConcernKind.WORN))
 
 
 def test_a_load_limit_of_the_settings_is_told_once_a_week(empty_store: Store) -> None:
@@ -203,7 +203,7 @@ def test_training_in_a_break_is_counted_and_what_was_overruled_named(small: Stor
     overrule(small, number, "they leave later")
     summed, own = sorted(told(small, ConcernKind.IN_BREAK))
     assert summed.endswith("1 training is booked all the same.")
-    assert own.endswith("there is no training then. (because: they leave later)")
+    assert own.endswith("there is no training then. Because: they leave later.")
 
 
 def test_coaches_of_two_squads_are_told_by_name_and_in_german(empty_store: Store) -> None:

@@ -275,7 +275,7 @@ def test_squads_may_come_before_any_pitch(empty_store: Store) -> None:
         (
             {"date": "2027-03-28", "from_": '"01:30"', "to": '"02:15"'},
             "not-a-time",
-            "The clocks skip this time",
+            "01:30 does not come on Sunday 28 March 2027: the clocks go from 01:00 to 02:00.",
         ),
     ],
 )

@@ -151,6 +151,38 @@ def test_a_groundskeeper_sees_the_present(
     assert re.search(rf'<input[^>]* name="from"[^>]* value="{offered}"', closures)
 
 
+@pytest.mark.parametrize(
+    ("start", "end", "field", "message"),
+    [
+        ("01:00", "02:00", "until", "Nothing is left between these times: the clocks change there"),
+        ("01:15", "06:00", "from", "01:15 does not come on Sunday 28 March 2027"),
+        ("00:00", "01:15", "until", "01:15 does not come on Sunday 28 March 2027"),
+        ("06:00", "05:00", "until", "The end must come after the start."),
+    ],
+)
+def test_ground_is_not_closed_at_a_time_that_does_not_come(
+    desk: FlaskClient, club_store: Store, start: str, end: str, field: str, message: str
+) -> None:
+    """The fault is the clocks', not an end that would lie before the start."""
+    wish = {"from": start, "date": "2027-03-28", "until_date": "2027-03-28", "until": end}
+    look = desk.get(f"{PAGE}/look", query_string=fields(club_store, **wish))
+    assert message in look.text
+    assert f'aria-describedby="fault-{field}"' in look.text
+
+
+def test_a_closure_is_not_changed_to_a_time_that_does_not_come(
+    desk: FlaskClient, club_store: Store
+) -> None:
+    """Told at its end, and it stays as it was."""
+    wish = {"date": "2027-03-27", "until_date": "2027-03-28", "until": "08:00"}
+    sent = {**fields(club_store, **wish), "csrf_token": token(desk, PAGE)}
+    desk.post(PAGE, data=sent)
+    changed = {**fields(club_store, **wish), "until": "01:15", "csrf_token": token(desk, PAGE)}
+    answer = desk.post(f"{PAGE}/1", data=changed)
+    assert "01:15 does not come on Sunday 28 March 2027" in answer.text
+    assert "08:00" in desk.get(PAGE).text
+
+
 def test_a_groundskeeper_is_not_led_to_what_only_the_secretary_changes(
     app: Flask, club_store: Store, desk: FlaskClient
 ) -> None:

@@ -110,6 +110,28 @@ def test_each_fault_of_the_booking_form_is_told(
         assert session.scalar(held) == 0
 
 
+@pytest.mark.parametrize(
+    ("start", "end", "field", "message"),
+    [
+        ("01:30", "03:30", "from", "01:30 does not come on Sunday 28 March 2027: the clocks go"),
+        ("00:00", "01:45", "to", "from 01:00 to 02:00. Enter a time before or after that."),
+        ("01:00", "02:00", "to", "Nothing is left between these times"),
+    ],
+)
+def test_a_time_that_the_clocks_skip_is_not_read_as_another(
+    desk: FlaskClient, club_store: Store, start: str, end: str, field: str, message: str
+) -> None:
+    """It is told at the field in which it was typed, and what was typed is still there."""
+    typed = fields(club_store, date="2027-03-28", to=end)
+    data = {**typed, "from": start, "csrf_token": token(desk, EVENING)}
+    answer = desk.post("/desk/bookings?venue=osier-lane", data=data)
+    assert answer.status_code == 422
+    assert message in answer.text
+    assert f'aria-describedby="fault-{field}"' in answer.text
+    for value in (start, end):
+        assert f'value="{value}"' in answer.text
+
+
 def test_a_booking_may_run_past_midnight(desk: FlaskClient, club_store: Store) -> None:
     """An end before the start is the next day's."""
     times = {"from_": "23:00", "to": "01:00"}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -65,6 +65,33 @@ def test_a_booking_is_moved_by_looking(desk: FlaskClient, store: Store) -> None:
     late = desk.post(PAGE, data=data)
     assert late.status_code == 409
     assert "Somebody has changed this booking" in late.text
+
+
+def test_nothing_moves_to_a_time_that_the_clocks_skip(desk: FlaskClient, store: Store) -> None:
+    """It is told, in place of another time, however it is asked for; the booking stays."""
+    half = find_area_id(store, LOW, "half-1")
+    when = {"date": "2027-03-28", "from": "01:30"}
+    said = "01:30 does not come on Sunday 28 March 2027: the clocks go from 01:00 to 02:00."
+    was = kept_bookings(store)
+    data = {**when, "area": str(half), "sequence": "0", "csrf_token": token(desk, "/me")}
+    for answer in (
+        desk.get(PAGE, query_string=when),
+        desk.get(f"{PAGE}/look", query_string={**when, "area": half}),
+        desk.post(PAGE, data=data),
+    ):
+        assert answer.text.count(said) == 1
+        assert "Where U12 Kestrels could go" in answer.text
+        assert all(f'value="{typed}"' in answer.text for typed in when.values())
+    assert kept_bookings(store) == was
+
+
+def test_a_time_without_a_date_is_of_the_bookings_own(desk: FlaskClient, store: Store) -> None:
+    """Also on the night on which it does not come."""
+    book(store, day=date(2027, 3, 28), start_min=180, end_min=240)
+    page = desk.get("/desk/bookings/3/places?from=01:30").text
+    assert "01:30 does not come on Sunday 28 March 2027" in page
+    assert 'value="2027-03-28"' in page
+    assert 'value="01:30"' in page
 
 
 def test_faults_come_back_on_the_page_that_mends_them(desk: FlaskClient, store: Store) -> None:

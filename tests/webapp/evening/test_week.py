@@ -11,9 +11,11 @@ from pypdf import PdfReader
 
 from clubplanner.config import Config
 from clubplanner.domain.club.people import Role
+from clubplanner.services.evening.bookings import move_booking
 from clubplanner.webapp import create_app
-from tests.builders import NOW
-from tests.small_club import HARRIERS, book, load_small_club
+from tests.builders import A_WEDNESDAY, NOW, make_range
+from tests.outputs.tables.tables import csv_rows
+from tests.small_club import HARRIERS, TOP, book, find_area_id, load_small_club
 from tests.webapp.conftest import ADDRESS, send, sign_in
 
 if TYPE_CHECKING:
@@ -117,3 +119,22 @@ def test_a_week_is_sent_as_a_sheet(secretary: FlaskClient, paper: str) -> None:
     assert "Kestrels" in PdfReader(BytesIO(answer.data)).pages[0].extract_text()
     assert secretary.get("/desk/week/marsh-lane/a5.pdf").status_code == 404
     assert secretary.get("/desk/week/nowhere/a4.pdf").status_code == 404
+
+
+def test_files_of_week_and_evening_mark_what_was_moved(
+    secretary: FlaskClient, empty_store: Store
+) -> None:
+    """As their pages do; a list of bookings and what was known before have no such column."""
+    area = find_area_id(empty_store, TOP, "third-3")
+    during = make_range(A_WEDNESDAY)
+    move_booking(empty_store, 1, 0, area, during, NOW, why="lights")
+    day = "/desk/evening?venue=marsh-lane&date=2026-11-25"
+    for page in (WEEK, day):
+        first, *others = csv_rows(secretary.get(f"{page}&as=csv").data)
+        told = {row[first.index("Who")]: row[first.index("What became of it")] for row in others}
+        assert told.pop("U12 Kestrels").startswith("Moved")
+        assert set(told.values()) == {""}
+    listed = "/desk/bookings?from=2026-11-25&until=2026-11-25"
+    for page in (listed, f"{day}&known=2026-11-16T12:00"):
+        first = csv_rows(secretary.get(f"{page}&as=csv").data)[0]
+        assert "What became of it" not in first

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
@@ -43,7 +44,10 @@ def test_the_first_page_says_it_until_it_is_seen_to(
     assert "as they were on Mon 16 Nov 2026, 12:00" in text
     assert "1 session to come had been made since and is called off" in text
     assert "Who knows" in text
-    assert "U13" in text
+    lines = text.partition("These sessions, one by one")[2].partition("</details>")[0]
+    assert re.findall("<li>([^<]*)", lines) == [
+        "U13 Kestrels withdrawn: Railway third, Top pitch, Tue 17 Nov 18:00–19:15"
+    ]
     send(desk, f"{PAGE}/seen", PAGE, number="1")
     assert PAGE not in desk.get(FIRST).text
     assert "I have seen to it" not in desk.get(PAGE).text

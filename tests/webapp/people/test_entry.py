@@ -59,6 +59,24 @@ def test_the_secretary_sets_a_password_and_uses_it(app: Flask, store: Store) -> 
     assert other.get(f"/secretary/{create_secretary_key(store, NOW)}").status_code == 302
 
 
+def test_a_second_secretary_has_no_password_to_forget(app: Flask, store: Store) -> None:
+    """The first time nothing is said of a new password and of other browsers; later both are."""
+    first = f"/secretary/{create_secretary_key(store, NOW)}"
+    assert "Set up the secretary" in app.test_client().get(first).text
+    send(app.test_client(), first, first, name="Kim Ashby", password=PASSWORD)
+    add_person(store, PersonDraft("Noa Berg", Role.SECRETARY, ""), NOW)
+    client, page = app.test_client(), f"/secretary/{create_secretary_key(store, NOW, 'Noa Berg')}"
+    shown = client.get(page).text
+    assert "<h1>Set your password</h1>" in shown
+    assert "your other browsers" not in shown
+    assert 'value="Noa Berg"' in shown
+    send(client, page, page, name="Noa Berg", password=PASSWORD)
+    again = f"/secretary/{create_secretary_key(store, NOW, 'Noa Berg')}"
+    forgotten = app.test_client().get(again).text
+    assert "<h1>A new password</h1>" in forgotten
+    assert "your other browsers are signed out" in forgotten
+
+
 def test_signing_in_leads_to_the_page_asked_for(app: Flask, store: Store) -> None:
     """Whoever was sent to sign in comes back; no address of another site is followed."""
     client = app.test_client()

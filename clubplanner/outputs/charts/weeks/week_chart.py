@@ -8,6 +8,7 @@ level lines, floodlights by a string of lamps.
 
 from __future__ import annotations
 
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 import shapely
@@ -21,6 +22,7 @@ from clubplanner.outputs.charts.weeks.week_shapes import (
     box_shape,
     dark_shape,
     draw_sign,
+    gone_shape,
     lamps_shape,
 )
 from clubplanner.outputs.charts.weeks.week_values import Sign
@@ -51,8 +53,13 @@ if TYPE_CHECKING:
     )
 
 GUIDE, NOT_OPEN = "#a9b79b", "#b9bdb4"
+FRAME_EDGE = 1.2
+"""By how much a frame of somebody who is gone stands inside their ground."""
 LEAST_FRAME = 3.5
 """Half of the width of a frame that can be seen as one."""
+MOST_TITLED = 40
+"""Where more are gone, as where a whole plan takes another's place, frames have no titles: the
+table beside the drawing says who it is."""
 
 
 def draw_week(week: DrawnWeek, form: Form) -> str:
@@ -68,9 +75,10 @@ def draw_week(week: DrawnWeek, form: Form) -> str:
     """
     layout = lay_out(week, form)
     parts = [*_heads(week, layout), *_names(week, layout, form)]
+    is_titled = _count_gone(week) <= MOST_TITLED
     for evening in range(len(week.evenings)):
         for number, pitch in enumerate(week.pitches):
-            parts.extend(_band(week, pitch, evening, number, layout, form))
+            parts.extend(_band(week, pitch, evening, number, layout, form, is_titled=is_titled))
     key, height = draw_key(week, form.width, layout.bottom)
     ground = svg.element("rect", x=0, y=0, width=form.width, height=height, fill=PAPER)
     body = [svg.element("g", ground, *parts, *key, font_family=svg.FONT, fill=INK)]
@@ -80,7 +88,10 @@ def draw_week(week: DrawnWeek, form: Form) -> str:
 
 
 def unnamed_blocks(week: DrawnWeek, form: Form) -> tuple[Block, ...]:
-    """Return the blocks on which at most a number stands, for a list beside a drawing on paper."""
+    """Return the blocks on which at most a number stands, for a list beside a drawing on paper.
+
+    What is gone has no number, and no name either where others are or were on its ground.
+    """
     layout = lay_out(week, form)
     found = []
     for number, pitch in enumerate(week.pitches):
@@ -88,9 +99,46 @@ def unnamed_blocks(week: DrawnWeek, form: Form) -> tuple[Block, ...]:
             for block in band.blocks:
                 there = [layout.box(evening, number, block.during, lane) for lane in block.lanes]
                 boxes = [box for box in there if box is not None]
-                if boxes and not any(is_named(block, box) for box in boxes):
+                is_shown = block.sign is not Sign.GONE or _is_alone(block, band)
+                if boxes and not (is_shown and any(_is_named(block, box) for box in boxes)):
                     found.append(block)
     return tuple(found)
+
+
+def _is_named(block: Block, box: Box) -> bool:
+    if block.sign is Sign.GONE:
+        return is_named(block, _within_frame(box), has_sign=True)
+    return is_named(block, box, has_sign=_has_sign(block, box))
+
+
+def _has_sign(block: Block, box: Box) -> bool:
+    return block.sign is not Sign.NONE and box.width > 24 and box.height > 14
+
+
+def _within_frame(box: Box) -> Box:
+    """Return what of a box is left within the frame of somebody who is gone."""
+    return Box(box.left + 2, box.top, box.width - 4, box.height)
+
+
+def _is_alone(block: Block, band: Band) -> bool:
+    """Tell whether a name can be read where somebody was: on light ground, and on no other's.
+
+    Of those that are gone from the same ground the first has it.
+    """
+    if band.dark_from is not None and band.dark_from < block.during.ends_at:
+        return False
+    before = takewhile(lambda other: other is not block, band.blocks)
+    others = (*before, *(other for other in band.blocks if other.sign is not Sign.GONE))
+    return not any(
+        other.during.overlaps(block.during)
+        and any(a < d and c < b for a, b in block.lanes for c, d in other.lanes)
+        for other in others
+    )
+
+
+def _count_gone(week: DrawnWeek) -> int:
+    blocks = (block for pitch in week.pitches for band in pitch.bands for block in band.blocks)
+    return sum(block.sign is Sign.GONE for block in blocks)
 
 
 def _heads(week: DrawnWeek, layout: Layout) -> Iterator[str]:
@@ -122,7 +170,14 @@ def _names(week: DrawnWeek, layout: Layout, form: Form) -> Iterator[str]:
 
 
 def _band(
-    week: DrawnWeek, pitch: DrawnPitch, evening: int, number: int, layout: Layout, form: Form
+    week: DrawnWeek,
+    pitch: DrawnPitch,
+    evening: int,
+    number: int,
+    layout: Layout,
+    form: Form,
+    *,
+    is_titled: bool,
 ) -> Iterator[str]:
     band = pitch.bands[evening]
     boxes = [
@@ -140,13 +195,16 @@ def _band(
     held = shapely.union_all(
         [box_shape(box) for block, there in boxes if block.sign is not Sign.GONE for box in there]
     )
+    was = shapely.union_all([box_shape(box) for _who, there in boxes for box in there])
     yield from _ground(pitch, band, evening, number, layout)
     hours = [at for at, _hour in week.evenings[evening].hours]
-    yield from _guides(pitch, band, hours, held, evening, number, layout)
+    yield from _guides(pitch, band, hours, was, evening, number, layout)
     yield from _lamps(band, evening, number, layout)
     for block, there in boxes:
         if block.sign is Sign.GONE:
-            yield from _gone(there, held)
+            is_alone = _is_alone(block, band)
+            yield from _gone(block, there, held, is_named=is_alone, is_titled=is_titled)
+            held = held.union(shapely.union_all([box_shape(box) for box in there]))
     for block, there in boxes:
         if block.sign is not Sign.GONE:
             drawn = "".join(_block(block, there, form))
@@ -194,7 +252,7 @@ def _guides(
     number: int,
     layout: Layout,
 ) -> Iterator[str]:
-    """Draw the hours and the lines of the usual cut on ground that nobody has."""
+    """Draw the hours and the lines of the usual cut on ground that nobody has, or had."""
     cuts, times = [], []
     for during in band.opened:
         box = layout.box(evening, number, during, (0.0, 1.0))
@@ -223,28 +281,46 @@ def _lamps(band: Band, evening: int, number: int, layout: Layout) -> Iterator[st
         yield from lamps_shape(lit.left + 4, lit.right - 3, lit.bottom + FOOT / 2)
 
 
-def _gone(there: Sequence[Box], held: BaseGeometry) -> Iterator[str]:
-    """Draw where somebody was, as far as nobody else is there now."""
+def _gone(
+    block: Block, there: Sequence[Box], held: BaseGeometry, *, is_named: bool, is_titled: bool
+) -> Iterator[str]:
+    """Draw where somebody was, as far as nobody else is there now; with a name if all is free.
+
+    Args:
+        block: What was there.
+        there: Where.
+        held: What others have now, or had, on the same band.
+        is_named: Whether their name is to stand there.
+        is_titled: Whether it is read aloud there.
+    """
+    drawn: list[str] = []
+    named: list[str] = []
     for box in there:
-        left = shapely.difference(box_shape(box).buffer(-1.2), held.buffer(1.2))
+        left = shapely.difference(box_shape(box).buffer(-FRAME_EDGE), held.buffer(FRAME_EDGE))
         frames = [
             part for part in shapely.get_parts(left) if not part.buffer(-LEAST_FRAME).is_empty
         ]
         if not frames:
             continue
-        data = svg.path_of(shapely.union_all(frames), as_is)
-        yield svg.element(
-            "path", d=data, fill="none", stroke=SOFT_INK, stroke_width=1.2, stroke_dasharray="2 3"
-        )
+        drawn.append(gone_shape(shapely.union_all(frames)))
         corner = shapely.box(box.left, box.top, box.left + 11, box.top + 11).buffer(-1.5)
-        if shapely.union_all(frames).covers(corner):
-            yield from draw_sign(Sign.GONE, box.left + 7, box.top + 7)
+        has_sign = shapely.union_all(frames).covers(corner)
+        if has_sign:
+            drawn.extend(draw_sign(Sign.GONE, box.left + 7, box.top + 7))
+        if is_named:
+            inner = _within_frame(box)
+            named.extend(block_words(block, inner, shows_times=False, has_sign=has_sign))
+    if not is_titled and not named:
+        yield from drawn
+    elif drawn:
+        title = [svg.element("title", svg.words(block.words))] if is_titled else []
+        yield svg.element("g", *title, *drawn, *named, fill=SOFT_INK)
 
 
 def _block(block: Block, there: Sequence[Box], form: Form) -> Iterator[str]:
     for box in there:
         yield from block_shape(block, box)
-        has_sign = block.sign is not Sign.NONE and box.width > 24 and box.height > 14
+        has_sign = _has_sign(block, box)
         if has_sign:
             yield from draw_sign(block.sign, box.left + 6, box.top + 6)
         yield from block_words(block, box, shows_times=form.shows_times, has_sign=has_sign)

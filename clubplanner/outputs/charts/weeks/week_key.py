@@ -14,6 +14,7 @@ from clubplanner.outputs.charts.weeks.week_shapes import (
     box_shape,
     dark_shape,
     draw_sign,
+    gone_shape,
     lamps_shape,
 )
 from clubplanner.outputs.charts.weeks.week_values import Block, Look, Sign
@@ -90,6 +91,8 @@ def _sample(name: str, box: Box, week: DrawnWeek) -> Iterator[str]:
         is_look = name in {look.value for look in Look}
         look = Look(name) if is_look else Look.TRAINING
         sign = Sign.NONE if is_look else Sign(name)
-        if sign is not Sign.GONE:
+        if sign is Sign.GONE:
+            yield gone_shape(box_shape(box))
+        else:
             yield from block_shape(Block(_SOME_TIME, (), "", "", look, sign=sign), box)
         yield from draw_sign(sign, box.left + box.width / 2, box.top + box.height / 2)

@@ -54,6 +54,12 @@ def block_shape(block: Block, box: Box) -> Iterator[str]:
         yield svg.element("path", d=inner, fill="none", stroke=INK, stroke_width=LIGHT)
 
 
+def gone_shape(shape: BaseGeometry) -> str:
+    """Draw the frame of ground that somebody had."""
+    frame = {"stroke": SOFT_INK, "stroke_width": 1.2, "stroke_dasharray": "2 3"}
+    return svg.element("path", d=svg.path_of(shape, as_is), fill="none", **frame)
+
+
 def draw_sign(sign: Sign, x: float, y: float) -> Iterator[str]:
     """Draw what a plan does to a session as a small sign about a point."""
     r = 3.4

@@ -38,10 +38,7 @@ def block_words(
         shows_times: Whether its times stand below its name where there is room.
         has_sign: Whether a sign stands in its upper left corner.
     """
-    lines, size = _fitting(block, box, shows_times=shows_times)
-    if has_sign and _meets_sign(lines, size, box, is_bold=block.is_chosen):
-        box = Box(box.left + SIGN, box.top, box.width - SIGN, box.height)
-        lines, size = _fitting(block, box, shows_times=shows_times)
+    lines, size, box = _placed(block, box, shows_times=shows_times, has_sign=has_sign)
     if not lines:
         return
     written = list(_lines(block, lines, size, box))
@@ -63,10 +60,21 @@ def block_words(
     yield svg.element("g", plate, *written)
 
 
-def is_named(block: Block, box: Box) -> bool:
+def is_named(block: Block, box: Box, *, has_sign: bool = False) -> bool:
     """Tell whether a block has room for as much of its name as says who it is."""
-    lines, _size = _fitting(block, box, shows_times=False)
+    lines, *_where = _placed(block, box, shows_times=False, has_sign=has_sign)
     return bool(lines) and lines != [block.mark]
+
+
+def _placed(
+    block: Block, box: Box, *, shows_times: bool, has_sign: bool
+) -> tuple[list[str], float, Box]:
+    """Return the lines of a block, their size, and the box about whose middle they stand."""
+    lines, size = _fitting(block, box, shows_times=shows_times)
+    if has_sign and _meets_sign(lines, size, box, is_bold=block.is_chosen):
+        box = Box(box.left + SIGN, box.top, box.width - SIGN, box.height)
+        lines, size = _fitting(block, box, shows_times=shows_times)
+    return lines, size, box
 
 
 def _meets_sign(lines: Sequence[str], size: float, box: Box, *, is_bold: bool) -> bool:

@@ -7,33 +7,36 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.times.times import (
+    MINUTES_A_DAY,
     TimeRange,
     clock_from_minute,
     day_and_month,
     day_in_words,
     day_month_year,
+    range_from_wall,
 )
 from clubplanner.domain.times.windows import join_windows
 from clubplanner.language import _, short_weekday, weekday_in_words
 from clubplanner.services.showing.choosing.venues import chosen_venue
-from clubplanner.services.showing.drawn_weeks import Shown, day_shown, shown_booking
+from clubplanner.services.showing.drawn_weeks import day_shown
 from clubplanner.services.showing.ground.plans import times_in_words
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import date
     from zoneinfo import ZoneInfo
 
     from clubplanner.domain.booked.bookings import Booking
     from clubplanner.domain.ground.grounds import Venue
-
+    from clubplanner.services.evening.missed import MissedHere, NotAsPlanned
+    from clubplanner.services.showing.states.state_shown import StateShown
 
 DAYS = 7
 
 
 @dataclass(frozen=True, slots=True)
 class WeekRow:
-    """A booking in the table behind the drawing."""
+    """A booking in the table behind the drawing; `state` tells from where it was moved, if so."""
 
     number: int
     mark: str
@@ -41,6 +44,13 @@ class WeekRow:
     holder: str
     place: str
     purpose: str
+    state: StateShown | None = None
+
+    @property
+    def line(self) -> str:
+        """The row as a sentence."""
+        told = f" ({self.state.line})" if self.state else ""
+        return f"{self.times} {self.holder}, {self.place}{told}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +63,7 @@ class WeekDay:
         short: In short, for a link.
         note: Why it is not drawn; blank where it is.
         rows: What is booked on it, by time.
+        missed: What was to be there on it and is not, by when it was to be.
     """
 
     day: date
@@ -60,12 +71,25 @@ class WeekDay:
     short: str
     note: str
     rows: tuple[WeekRow, ...]
+    missed: tuple[MissedHere, ...] = ()
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """All there is on it, a sentence each; what is off or elsewhere comes last."""
+        gone = (f"{m.times} {m.holder}, {m.place}: {m.state.line}" for m in self.missed)
+        return (*(row.line for row in self.rows), *gone)
 
 
 def week_in_words(monday: date) -> str:
     """Write a week as "12 Apr to 18 Apr 2027"."""
     last = monday + timedelta(days=DAYS - 1)
     return _("%(first)s to %(last)s", first=day_and_month(monday), last=day_month_year(last))
+
+
+def spans_of_week(monday: date, zone: ZoneInfo) -> tuple[TimeRange, ...]:
+    """Return the seven days of a week from midnight to midnight, local time."""
+    days = (monday + timedelta(days=n) for n in range(DAYS))
+    return tuple(range_from_wall(day, 0, MINUTES_A_DAY, zone) for day in days)
 
 
 def find_venue(venues: Sequence[Venue], key: str | None) -> Venue:
@@ -79,32 +103,12 @@ def find_venue(venues: Sequence[Venue], key: str | None) -> Venue:
     )
 
 
-def all_shown(
-    bookings: Sequence[Booking], address: Callable[[Booking], str], chosen: int | None
-) -> list[Shown]:
-    """Return bookings as they are drawn, marked by their numbers in the table, from 1.
-
-    Args:
-        bookings: What is booked in the week.
-        address: Where a booking leads; blank for nowhere.
-        chosen: Number of the booking that is looked at; None for none.
-    """
-    return [
-        shown_booking(
-            booking,
-            mark=str(n),
-            address=address(booking),
-            is_chosen=booking.number == chosen,
-        )
-        for n, booking in enumerate(bookings, start=1)
-    ]
-
-
 def days_of_week(
     venue: Venue,
     days: Sequence[date],
     ranges: Mapping[date, TimeRange],
     bookings: Sequence[Booking],
+    otherwise: NotAsPlanned,
     zone: ZoneInfo,
 ) -> tuple[WeekDay, ...]:
     """Return the days of a week with what is booked on each.
@@ -114,6 +118,7 @@ def days_of_week(
         days: The dates, in order.
         ranges: The hours drawn of each date that is drawn.
         bookings: What is booked, in the order of its marks; the first day has what began before.
+        otherwise: What of the week is not as it was to be.
         zone: The club's time zone.
     """
     places = {
@@ -128,7 +133,11 @@ def days_of_week(
         day = max(day_shown(b.during, zone), days[0])
         place = places[b.pitch_key, b.area_key]
         times = times_in_words(b, zone)
-        rows[day].append(WeekRow(b.number, str(n), times, b.holder, place, b.purpose.value))
+        state = otherwise.moved.get(b.number)
+        rows[day].append(WeekRow(b.number, str(n), times, b.holder, place, b.purpose.value, state))
+    missed: dict[date, list[MissedHere]] = {day: [] for day in days}
+    for one in otherwise.missed:
+        missed[max(day_shown(one.there.during, zone), days[0])].append(one)
     return tuple(
         WeekDay(
             day,
@@ -136,6 +145,7 @@ def days_of_week(
             f"{short_weekday(day.weekday())} {day.day}",
             "" if day in ranges else why_not_drawn(venue, day),
             tuple(rows[day]),
+            tuple(missed[day]),
         )
         for day in days
     )

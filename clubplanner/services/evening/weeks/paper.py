@@ -6,28 +6,30 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.times.times import MINUTES_A_DAY, day_in_words, range_from_wall
+from clubplanner.domain.times.times import TimeRange, day_in_words, short_day
 from clubplanner.language import _
 from clubplanner.outputs.charts.weeks.week_chart import draw_week, unnamed_blocks
 from clubplanner.outputs.charts.weeks.week_values import SHEET
 from clubplanner.outputs.papers.week_sheet import WeekSheet, set_week
 from clubplanner.resources import resource_folder
+from clubplanner.services.evening.drawn_days import all_shown
+from clubplanner.services.evening.missed import load_not_as_planned
 from clubplanner.services.evening.weeks.days import (
     DAYS,
-    all_shown,
     days_of_week,
     find_venue,
+    spans_of_week,
     week_in_words,
     why_not_drawn,
 )
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
-from clubplanner.services.showing.drawn_weeks import draw_shown, drawn_ranges
+from clubplanner.services.showing.drawn_weeks import day_shown, draw_shown, drawn_ranges
 
 if TYPE_CHECKING:
     from datetime import date, datetime
     from zoneinfo import ZoneInfo
 
-    from clubplanner.outputs.charts.weeks.week_values import DrawnWeek
+    from clubplanner.outputs.charts.weeks.week_values import Block, DrawnWeek
     from clubplanner.store.engine import Store
 
 
@@ -61,18 +63,20 @@ def load_drawn_week(store: Store, venue_key: str | None, monday: date) -> PaperW
     with store.read() as session:
         club = load_club(session)
         zone = club.time_zone
-        venue = find_venue(load_venues(session), venue_key)
-        during = range_from_wall(monday, 0, DAYS * MINUTES_A_DAY, zone)
-        known = load_bookings(session, during)
-    keys = {pitch.key for pitch in venue.pitches}
-    bookings = [b for b in known if b.pitch_key in keys]
+        venues = load_venues(session)
+        venue = find_venue(venues, venue_key)
+        spans = spans_of_week(monday, zone)
+        known = load_bookings(session, TimeRange(spans[0].starts_at, spans[-1].ends_at))
+        keys = {pitch.key for pitch in venue.pitches}
+        bookings = [b for b in known if b.pitch_key in keys]
+        otherwise = load_not_as_planned(session, venue, venues, bookings, spans, zone, None)
     days = [monday + timedelta(days=n) for n in range(DAYS)]
-    shown = all_shown(bookings, lambda _b: "", None)
+    shown = all_shown(bookings, otherwise, lambda _b: "")
     ranges = drawn_ranges(venue, days, shown, zone)
     lines = [
-        f"{day.name}: " + "; ".join(f"{r.times} {r.holder}, {r.place}" for r in day.rows)
-        for day in days_of_week(venue, days, ranges, bookings, zone)
-        if day.rows
+        f"{day.name}: " + "; ".join(day.lines)
+        for day in days_of_week(venue, days, ranges, bookings, otherwise, zone)
+        if day.lines
     ]
     return PaperWeek(
         club.name,
@@ -102,14 +106,17 @@ def print_week(store: Store, venue_key: str, monday: date, paper: str, now: date
     made = now.astimezone(week.zone)
     drawn = week.drawn
     unnamed = () if drawn is None else unnamed_blocks(drawn, SHEET[paper])
-    key = "; ".join(f"{block.mark} {block.who}" for block in unnamed)
+    key = "; ".join(f"{block.mark} {block.who}" for block in unnamed if block.mark)
+    gone = "; ".join(_when_gone(block, week.zone) for block in unnamed if not block.mark)
+    if gone:
+        gone = _("Not here any more: %(sessions)s", sessions=gone)
     sheet = WeekSheet(
         club=week.club_name,
         venue=week.venue_name,
         week=week_in_words(monday),
         drawing="" if drawn is None else draw_week(drawn, SHEET[paper]),
         words=week.words,
-        notes=(key, *week.notes) if key else week.notes,
+        notes=tuple(note for note in (key, gone, *week.notes) if note),
         made=_(
             "Made %(day)s, %(time)s.", day=day_in_words(made.date()), time=made.strftime("%H:%M")
         ),
@@ -117,3 +124,8 @@ def print_week(store: Store, venue_key: str, monday: date, paper: str, now: date
     web = resource_folder("web")
     source = (web / "templates" / "evening" / "week_sheet.typ").read_text("utf-8")
     return set_week(sheet, paper, source, (str(web / "static" / "fonts"),), now)
+
+
+def _when_gone(block: Block, zone: ZoneInfo) -> str:
+    """Write who is not there any more and when they were to be, where no name is drawn."""
+    return f"{short_day(day_shown(block.during, zone))}, {block.times} {block.who}"

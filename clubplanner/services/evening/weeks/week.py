@@ -7,16 +7,18 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Booking, Purpose
-from clubplanner.domain.times.times import MINUTES_A_DAY, TimeRange, range_from_wall
+from clubplanner.domain.times.times import TimeRange
 from clubplanner.outputs.charts.weeks.week_chart import draw_week
 from clubplanner.outputs.charts.weeks.week_values import NARROW, SCREEN, WIDE_EVENING
+from clubplanner.services.evening.drawn_days import all_shown
+from clubplanner.services.evening.missed import NotAsPlanned, load_not_as_planned
 from clubplanner.services.evening.weeks.chosen import ChosenSession, chosen_session
 from clubplanner.services.evening.weeks.days import (
     DAYS,
     WeekDay,
-    all_shown,
     days_of_week,
     find_venue,
+    spans_of_week,
     week_in_words,
 )
 from clubplanner.services.rows.snapshot import load_bookings, load_club, load_venues
@@ -122,7 +124,7 @@ def see_week(
         read = _read(session, wish, now, may_choose=place_address is not None)
     wish, venue, chosen = read.wish, read.venue, read.chosen
     days = tuple(wish.monday + timedelta(days=n) for n in range(DAYS))
-    shown = all_shown(read.bookings, address, wish.chosen)
+    shown = all_shown(read.bookings, read.otherwise, address, wish.chosen)
     if chosen is not None and place_address is not None:
         shown += [offer.shown(place_address(offer)) for offer in chosen.offers]
     ranges = drawn_ranges(venue, days, shown, read.zone)
@@ -140,7 +142,7 @@ def see_week(
         pitches=tuple(pitch.name for pitch in venue.pitches),
         monday=wish.monday,
         words=week_in_words(wish.monday),
-        days=days_of_week(venue, days, ranges, read.bookings, read.zone),
+        days=days_of_week(venue, days, ranges, read.bookings, read.otherwise, read.zone),
         pitch=venue.pitches.index(read.pitches[0]) if read.pitches else 0,
         day=wish.day,
         near=near,
@@ -160,6 +162,7 @@ class _Read:
     venue: Venue
     pitches: tuple[Pitch, ...]
     bookings: tuple[Booking, ...]
+    otherwise: NotAsPlanned
     chosen: ChosenSession | None
 
 
@@ -171,14 +174,17 @@ def _read(session: Session, wish: WeekWish, now: datetime, *, may_choose: bool) 
     if may_choose:
         wish = _round_chosen(session, wish, venues, zone)
     venue = find_venue(venues, wish.venue_key)
-    during = range_from_wall(wish.monday, 0, DAYS * MINUTES_A_DAY, zone)
+    spans = spans_of_week(wish.monday, zone)
+    during = TimeRange(spans[0].starts_at, spans[-1].ends_at)
     pitches = leaf_of(venue, wish.pitch)
     keys = {pitch.key for pitch in pitches}
     bookings = tuple(b for b in load_bookings(session, during) if b.pitch_key in keys)
     chosen = None
     if may_choose and wish.chosen is not None:
         chosen = chosen_session(session, bookings, pitches, wish.chosen, wish.monday, zone, now)
-    return _Read(wish, zone, venues, venue, pitches, bookings, chosen)
+    today = now.astimezone(zone).date()
+    otherwise = load_not_as_planned(session, venue, venues, bookings, spans, zone, today)
+    return _Read(wish, zone, venues, venue, pitches, bookings, otherwise.on_pitches(keys), chosen)
 
 
 def leaf_of(venue: Venue, first: int) -> tuple[Pitch, ...]:

@@ -63,10 +63,12 @@ class KeyShown:
     Attributes:
         name: The secretary whose password it sets; blank for the first one.
         email: Theirs; blank when not known.
+        is_first: Whether they have had no password so far.
     """
 
     name: str
     email: str
+    is_first: bool
 
 
 def create_secretary_key(store: Store, now: datetime, name: str = "") -> str:
@@ -95,10 +97,10 @@ def see_secretary_key(store: Store, key: str, now: datetime) -> KeyShown:
         MissingError: If the key is unknown, used or lapsed.
     """
     with store.read() as session:
-        row = _usable_key(session, key, now)
-        return (
-            KeyShown("", "") if row.person is None else KeyShown(row.person.name, row.person.email)
-        )
+        person = _usable_key(session, key, now).person
+        if person is None:
+            return KeyShown("", "", is_first=True)
+        return KeyShown(person.name, person.email, is_first=person.password_hash is None)
 
 
 def set_password(

@@ -44,6 +44,11 @@ class StateShown:
         """Whether nobody has to set out for it."""
         return self.outcome == "off"
 
+    @property
+    def line(self) -> str:
+        """Label and the rest, for words that are read aloud or stand in a line of text."""
+        return f"{self.label}: {self.short}" if self.short else self.label
+
     @classmethod
     def of(cls, told: Told, *first: str) -> StateShown:
         """Return what a page says of a session that is not simply on.

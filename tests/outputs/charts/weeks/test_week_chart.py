@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from itertools import combinations
@@ -12,7 +13,7 @@ import pytest
 import shapely
 
 from clubplanner.domain.times.times import TimeRange
-from clubplanner.outputs.charts.weeks.week_chart import draw_week
+from clubplanner.outputs.charts.weeks.week_chart import draw_week, unnamed_blocks
 from clubplanner.outputs.charts.weeks.week_layout import LEAST_BAND, lay_out
 from clubplanner.outputs.charts.weeks.week_values import (
     NARROW,
@@ -223,7 +224,7 @@ def test_what_a_plan_takes_away_is_seen_only_where_nobody_else_comes() -> None:
         for node in ET.fromstring(drawing).iter()  # noqa: S314 - our own drawing
         if node.get("stroke-dasharray") == "2 3"
     ]
-    assert len(frames) == 1
+    assert len(frames) == 2  # the second is in the key
     (_new,) = _edges(drawing)
     assert frames[0].bounds[2] < layout.x(0, new.during.starts_at)
     assert faults_of(drawing) == []
@@ -260,3 +261,50 @@ def test_signs_leave_their_room_to_themselves(sign: Sign) -> None:
     drawing = draw_week(week, SCREEN)
     assert faults_of(drawing) == []
     assert "Kestrels" in drawing
+
+
+@pytest.mark.parametrize("form", FORMS.values(), ids=FORMS)
+def test_a_frame_says_whose_it_was_where_all_of_it_is_free(form: Form) -> None:
+    """In softer letters, and with words to hear; two that were on the same ground never mix."""
+    evening = _evening(0)
+    gone = [
+        _block(0, start, 120, third, n, sign=Sign.GONE, look=Look.TRAINING)
+        for n, (start, third) in enumerate([(0, 0), (60, 0), (0, 1), (0, 1)])
+    ]
+    new = _block(0, 150, 60, 0, n=5, sign=Sign.ADDED, look=Look.TRAINING, who="x")
+    pitch = DrawnPitch("Top", "", "grass", (), (Band((evening.during,), (*gone, new)),))
+    drawing = draw_week(DrawnWeek("", "", (evening,), (pitch,)), form)
+    assert "<title>block 0</title>" in drawing
+    words = [word.words for word in look_at(drawing).words]
+    assert words.count("U13 Kestrels") == 1
+    assert not {"Women's Second", "U9"} & set(words)
+    assert faults_of(drawing) == []
+
+
+@pytest.mark.parametrize(("count", "titles"), [(40, 40), (41, 0)])
+def test_a_whole_plan_that_goes_is_told_by_the_table(count: int, titles: int) -> None:
+    """Frames of very many are not read aloud one by one, which made the page heavy."""
+    evening = _evening(0)
+    gone = tuple(
+        _block(0, 0, 60, 0, n, sign=Sign.GONE, look=Look.TRAINING) for n in range(count - 1)
+    )
+    there = replace(gone[0], sign=Sign.GONE, during=_block(0, 90, 60, 0).during, words="alone")
+    pitch = DrawnPitch("Top", "", "grass", (), (Band((evening.during,), (*gone, there)),))
+    drawing = draw_week(DrawnWeek("", "", (evening,), (pitch,)), SCREEN)
+    told = re.findall("<title>([^<]*)</title>", drawing)
+    assert len([one for one in told if one.startswith("block") or one == "alone"]) <= titles
+    assert ("alone" in told) == (titles > 0)
+    assert [word.words for word in look_at(drawing).words].count("U13 Kestrels") >= 1
+
+
+@pytest.mark.parametrize("sign", [Sign.MOVED, Sign.GONE])
+@pytest.mark.parametrize("minutes", range(30, 120, 5))
+def test_who_has_no_name_on_paper_is_listed(sign: Sign, minutes: int) -> None:
+    """Also where a name would have room but for the sign beside it."""
+    evening = _evening(0)
+    block = _block(0, 0, minutes, 0, sign=sign, look=Look.TRAINING, mark="")
+    pitch = DrawnPitch("Top", "", "grass", (), (Band((evening.during,), (block,)),) * 5)
+    week = DrawnWeek("", "", tuple(_evening(n) for n in range(5)), (pitch,))
+    form = Form(700.0, 100.0, 40.0)
+    is_drawn = "U13" in " ".join(word.words for word in look_at(draw_week(week, form)).words)
+    assert is_drawn == (not unnamed_blocks(week, form))

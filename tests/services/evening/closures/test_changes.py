@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.booked.closures import Condition, range_until
+from clubplanner.domain.booked.closures import Condition
+from clubplanner.domain.times.hours_typed import range_typed_until
 from clubplanner.errors import ClashError, OutdatedError, RefusedError
 from clubplanner.services.evening.closures.changes import (
     ClosureChange,
@@ -45,7 +46,7 @@ def changed(
     reason: str = "waterlogged",
 ) -> ClosureChange:
     """Return what the closure of the top pitch is to be; by default what it is."""
-    during = range_until(A_WEDNESDAY, 0, last, end, LONDON)
+    during = range_typed_until(A_WEDNESDAY, 0, last, end, LONDON)
     return ClosureChange(
         find_area_id(store, pitch_key, area_key), during.ends_at, condition, reason
     )
@@ -172,9 +173,9 @@ def test_longer_over_the_nights_on_which_the_clocks_change(small: Store, sunday:
     """A day of 25 hours, or of 23, is one piece from midnight to midnight."""
     saturday = sunday - timedelta(days=1)
     now = datetime.combine(saturday - timedelta(days=2), AT_1700.timetz())
-    during = range_until(saturday, 12 * 60, saturday, 24 * 60, LONDON)
+    during = range_typed_until(saturday, 12 * 60, saturday, 24 * 60, LONDON)
     number = close(small, wish(small, during=during), now)
-    end = range_until(saturday, 0, sunday + timedelta(days=1), 6 * 60, LONDON).ends_at
+    end = range_typed_until(saturday, 0, sunday + timedelta(days=1), 6 * 60, LONDON).ends_at
     area = find_area_id(small, TOP, "whole")
     longer = ClosureChange(area, end, Condition.CLOSED, "waterlogged")
     change_closure(small, number, longer, None, None, now)
@@ -187,7 +188,7 @@ def test_longer_over_the_nights_on_which_the_clocks_change(small: Store, sunday:
 
 def test_longer_than_from_one_midnight_to_the_next(small: Store) -> None:
     """Changed in its second night, it keeps what is past and goes on."""
-    during = range_until(A_WEDNESDAY, 17 * 60, THURSDAY, 24 * 60, LONDON)
+    during = range_typed_until(A_WEDNESDAY, 17 * 60, THURSDAY, 24 * 60, LONDON)
     number = close(small, wish(small, during=during))
     at_midnight = datetime(2026, 11, 26, 0, 0, tzinfo=UTC)
     friday = THURSDAY + timedelta(days=1)
@@ -202,7 +203,7 @@ def test_longer_than_from_one_midnight_to_the_next(small: Store) -> None:
 def test_what_another_closure_holds_is_not_taken(small: Store) -> None:
     """The hall is closed until later by another closure: it is told, and nothing is changed."""
     number = close(small, wish(small))
-    during = range_until(A_WEDNESDAY, 16 * 60, THURSDAY, 12 * 60, LONDON)
+    during = range_typed_until(A_WEDNESDAY, 16 * 60, THURSDAY, 12 * 60, LONDON)
     close(small, wish(small, pitch_key=HALL, during=during))
     with pytest.raises(ClashError, match="It is closed already"):
         change_closure(small, number, changed(small, pitch_key=HALL), None, None, AT_1700)

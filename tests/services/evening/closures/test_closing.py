@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.booked.closures import Condition, range_until
+from clubplanner.domain.booked.closures import Condition
+from clubplanner.domain.times.hours_typed import range_typed_until
 from clubplanner.errors import ClashError, MissingError, OutdatedError, RefusedError
 from clubplanner.inputs.club_files.club_file import ClubFile
 from clubplanner.services.evening.closures.closing import (
@@ -53,7 +54,7 @@ def wish(
     words: str = "",
 ) -> ClosureWish:
     """Return the wish to close the top pitch on the Wednesday from 17:40 for water."""
-    during = range_until(A_WEDNESDAY, start, last, end, LONDON)
+    during = range_typed_until(A_WEDNESDAY, start, last, end, LONDON)
     return ClosureWish(
         find_area_id(store, pitch_key, area_key), during, condition, "waterlogged", words
     )

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.booked.closures import Condition, range_until
+from clubplanner.domain.booked.closures import Condition
+from clubplanner.domain.times.hours_typed import range_typed_until
 from clubplanner.errors import HinderedError, MissingError, OutdatedError, RefusedError
 from clubplanner.services.evening.bookings import move_booking, withdraw_booking
 from clubplanner.services.evening.closures.closing import ClosureWish, all_withdrawn, close_ground
@@ -36,7 +37,7 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 AT_1700 = datetime(2026, 11, 25, 17, 0, tzinfo=UTC)
-WHOLE_DAY = range_until(A_WEDNESDAY, 0, A_WEDNESDAY, 24 * 60, LONDON)
+WHOLE_DAY = range_typed_until(A_WEDNESDAY, 0, A_WEDNESDAY, 24 * 60, LONDON)
 
 
 def wish(
@@ -48,7 +49,7 @@ def wish(
     condition: Condition = Condition.CLOSED,
 ) -> ClosureWish:
     """Return the wish to close the top pitch on the Wednesday from 17:00 for water."""
-    usual = range_until(A_WEDNESDAY, 17 * 60, A_WEDNESDAY, 24 * 60, LONDON)
+    usual = range_typed_until(A_WEDNESDAY, 17 * 60, A_WEDNESDAY, 24 * 60, LONDON)
     return ClosureWish(
         find_area_id(store, pitch_key, area_key), during or usual, condition, "waterlogged"
     )
@@ -164,7 +165,7 @@ def test_a_session_that_was_placed_by_hand_since_is_shown_and_not_ticked(small: 
         row,
         kept.sequence,
         half,
-        range_until(A_WEDNESDAY, 18 * 60, A_WEDNESDAY, 19 * 60 + 15, LONDON),
+        range_typed_until(A_WEDNESDAY, 18 * 60, A_WEDNESDAY, 19 * 60 + 15, LONDON),
         AT_1700,
         ALL_THE_SAME,
     )
@@ -252,7 +253,7 @@ def test_days_over_midnight_come_back_day_by_day(small: Store) -> None:
     book(small, HARRIERS, "third-2", end_min=19 * 60)
     thursday = A_WEDNESDAY + timedelta(days=1)
     book(small, HARRIERS, "third-2", day=thursday, end_min=19 * 60)
-    during = range_until(A_WEDNESDAY, 17 * 60, thursday + timedelta(days=1), 12 * 60, LONDON)
+    during = range_typed_until(A_WEDNESDAY, 17 * 60, thursday + timedelta(days=1), 12 * 60, LONDON)
     number = close(small, wish(small, during=during))
     at_midnight = datetime(2026, 11, 26, 0, 0, tzinfo=UTC)
     (one,) = see_closure(small, number, at_midnight).returns
@@ -270,7 +271,7 @@ def test_the_nights_on_which_the_clocks_change(small: Store, sunday: date) -> No
     book(small, "Choir", "half-1", day=sunday, start_min=600, end_min=660, purpose=Purpose.HIRE)
     saturday = sunday - timedelta(days=1)
     now = datetime.combine(saturday - timedelta(days=2), AT_1700.timetz())
-    during = range_until(saturday, 12 * 60, sunday, 24 * 60, LONDON)
+    during = range_typed_until(saturday, 12 * 60, sunday, 24 * 60, LONDON)
     number = close(small, wish(small, during=during), now)
     at_three = datetime.combine(sunday, AT_1700.timetz()).replace(hour=3)
     listed = see_closure(small, number, at_three).returns
@@ -302,7 +303,7 @@ def test_one_reopens_while_another_places_a_displaced_session(small: Store) -> N
                 row,
                 one.sequence,
                 find_area_id(small, HALL, "half-2"),
-                range_until(A_WEDNESDAY, 18 * 60, A_WEDNESDAY, 19 * 60 + 15, LONDON),
+                range_typed_until(A_WEDNESDAY, 18 * 60, A_WEDNESDAY, 19 * 60 + 15, LONDON),
                 AT_1700,
                 ALL_THE_SAME,
             )

@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, date, datetime, timedelta
+from html import unescape
+from io import BytesIO
 from typing import TYPE_CHECKING
 
 import pytest
+from pypdf import PdfReader
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.errors import MissingError
+from clubplanner.outputs.charts.weeks.week_values import Sign
+from clubplanner.services.evening.bookings import move_booking, withdraw_booking
+from clubplanner.services.evening.weeks.paper import load_drawn_week, print_week
 from clubplanner.services.evening.weeks.week import PITCHES, WeekWish, monday_of, see_week
-from tests.builders import A_WEDNESDAY, NOW
+from clubplanner.services.places.ruling import Overruling
+from clubplanner.services.rows.named import find_area_id
+from tests.builders import A_WEDNESDAY, NOW, make_range
 from tests.small_club import HARRIERS, TOP, book, load_small_club, pitch_feature
 
 if TYPE_CHECKING:
@@ -20,6 +29,7 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
 
 MONDAY = date(2026, 11, 23)
+ALL_THE_SAME = Overruling("The league says so", None)
 
 
 def _link(booking: Booking) -> str:
@@ -169,3 +179,70 @@ def test_all_pitches_of_the_venue_are_on_it(store: Store) -> None:
     page = _see(store)
     assert page.pitches == ("Top pitch", "Low pitch", "Hall")
     assert all(f">{name}<" in page.drawing for name in page.pitches)
+
+
+def _titles(drawing: str) -> list[str]:
+    return [unescape(words) for words in re.findall(r"<title>([^<]+)</title>", drawing)[1:]]
+
+
+def _move_first(store: Store, day: date, why: str = "") -> int:
+    number = next(row.number for day in _see(store).days for row in day.rows)
+    area = find_area_id(store, TOP, "third-3")
+    move_booking(store, number, 0, area, make_range(day), NOW, ALL_THE_SAME, why=why)
+    return number
+
+
+def test_what_was_moved_says_from_where_on_the_drawing_and_behind_it(store: Store) -> None:
+    """A sign that the key explains, words for whoever hears it, and the same in the table."""
+    assert "moved here" not in _see(store).drawing
+    _move_first(store, A_WEDNESDAY)
+    page = _see(store)
+    was = "Moved: was Clubhouse third, Top pitch"
+    assert [words for words in _titles(page.drawing) if "Moved" in words] == [
+        f"U12 Kestrels, Road third, Top pitch, Wed 25 Nov, 18:00–19:15. {was}"
+    ]
+    assert "moved here" in page.drawing
+    assert "not here any more" not in page.drawing
+    (wednesday,) = (day for day in page.days if day.day == A_WEDNESDAY)
+    assert [row.state.line if row.state else "" for row in wednesday.rows] == [was, ""]
+    assert wednesday.missed == ()
+
+
+def test_what_went_to_another_day_leaves_a_frame_where_it_was_to_be(store: Store) -> None:
+    """On the day that it left with its name and where it is now, though it is in the same week."""
+    _move_first(store, A_WEDNESDAY + timedelta(days=1), why="The hall is needed")
+    page = _see(store)
+    (gone,) = (words for words in _titles(page.drawing) if "Off" in words)
+    assert gone.startswith("U12 Kestrels, Clubhouse third, Top pitch, Wed 25 Nov, 18:00–19:15. Off")
+    assert "Thu 26 Nov, 18:00–19:15, Road third" in gone
+    assert "not here any more" in page.drawing
+    assert {day.day: len(day.missed) for day in page.days if day.missed} == {A_WEDNESDAY: 1}
+    assert page.drawing.count("Kestrels</text>") == 2
+
+
+def test_the_sheet_says_what_is_not_as_planned(store: Store) -> None:
+    """Whoever has the sheet read aloud hears of what is off, and the drawing has its sign."""
+    page = _see(store)
+    number = next(row.number for day in page.days for row in day.rows)
+    withdraw_booking(store, number, 0, NOW, why="The coach is ill")
+    paper = load_drawn_week(store, None, MONDAY)
+    assert "Top pitch: Off: The coach is ill" in paper.words
+    assert paper.drawn is not None
+    signs = [b.sign for p in paper.drawn.pitches for band in p.bands for b in band.blocks]
+    assert signs.count(Sign.GONE) == 1
+
+
+def test_the_sheet_lists_who_is_gone_where_no_name_is_drawn(store: Store) -> None:
+    """With day and time, since there is no number; a frame with room enough says it itself."""
+    third, _other, match = (row.number for day in _see(store).days for row in day.rows)
+    withdraw_booking(store, match, 0, NOW)
+    assert "Not here any more:" not in _words_on_sheet(store)
+    withdraw_booking(store, third, 0, NOW)
+    book(store, HARRIERS, "third-1", start_min=18 * 60 + 15, end_min=19 * 60)
+    listed = "Not here any more: Wed 25 Nov, 18:00–19:15 U12 Kestrels"
+    assert listed in _words_on_sheet(store)
+
+
+def _words_on_sheet(store: Store) -> str:
+    sheet = print_week(store, "marsh-lane", MONDAY, "a4", NOW)
+    return " ".join(PdfReader(BytesIO(sheet)).pages[0].extract_text().split())

@@ -6,8 +6,9 @@ from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.booked.closures import Condition, range_until
+from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.booked.session_state import Cause
+from clubplanner.domain.times.hours_typed import range_typed_until
 from clubplanner.services.evening.bookings import withdraw_booking
 from clubplanner.services.evening.closures.closing import (
     ClosureWish,
@@ -37,7 +38,7 @@ def lost(store: Store) -> list[tuple[Cause, str, bool, int, int]]:
 
 def close(store: Store, reason: str, *, all_off: bool = True) -> None:
     """Close the top pitch for the evening."""
-    during = range_until(A_WEDNESDAY, 16 * 60 + 40, A_WEDNESDAY, 24 * 60, LONDON)
+    during = range_typed_until(A_WEDNESDAY, 16 * 60 + 40, A_WEDNESDAY, 24 * 60, LONDON)
     wish = ClosureWish(find_area_id(store, TOP, "whole"), during, Condition.CLOSED, reason)
     displaced = foresee_closure(store, wish, AT_1640).displaced
     close_ground(store, wish, all_withdrawn(displaced) if all_off else None, AT_1640)

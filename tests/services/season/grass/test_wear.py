@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.booked.closures import Condition, range_until
+from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.ground.wear import WearLimit, WeekWear, parse_guidance
+from clubplanner.domain.times.hours_typed import range_typed_until
 from clubplanner.errors import MissingError, RefusedError
 from clubplanner.services.evening.closures.closing import ClosureWish, close_ground
 from clubplanner.services.problem.season_terms import with_grass_limits
@@ -90,12 +91,12 @@ def test_a_week_over_its_limit_is_told_and_drawn(small: Store) -> None:
 def test_closed_days_and_half_load_lessen_what_it_bears(small: Store) -> None:
     """Closed from Wednesday noon to Sunday night: two of seven days are left."""
     set_wear_limit(small, LOW, 7, None, "own measure")
-    during = range_until(A_WEDNESDAY, NOON, date(2026, 11, 29), 24 * 60, LONDON)
+    during = range_typed_until(A_WEDNESDAY, NOON, date(2026, 11, 29), 24 * 60, LONDON)
     area = find_area_id(small, LOW, "whole")
     close_ground(small, ClosureWish(area, during, Condition.CLOSED, "frost"), None, NOW)
     (pitch,) = see_wear(small, A_WEDNESDAY, 1)
     assert pitch.weeks[0].words.endswith("it bears 29 % of the usual this week")
-    later = range_until(date(2026, 11, 30), 0, date(2026, 12, 6), 24 * 60, LONDON)
+    later = range_typed_until(date(2026, 11, 30), 0, date(2026, 12, 6), 24 * 60, LONDON)
     close_ground(small, ClosureWish(area, later, Condition.HALF_LOAD, "soft"), None, NOW)
     (pitch,) = see_wear(small, date(2026, 11, 30), 1)
     assert pitch.weeks[0].words == "0 % of what it bears; it bears 50 % of the usual this week"
@@ -104,7 +105,7 @@ def test_closed_days_and_half_load_lessen_what_it_bears(small: Store) -> None:
 def test_a_half_closed_bears_half(small: Store) -> None:
     """The part that stays open counts by its size."""
     set_wear_limit(small, LOW, 7, None, "own measure")
-    during = range_until(MONDAY, 0, MONDAY + timedelta(days=6), 24 * 60, LONDON)
+    during = range_typed_until(MONDAY, 0, MONDAY + timedelta(days=6), 24 * 60, LONDON)
     wish = ClosureWish(find_area_id(small, LOW, "half-1"), during, Condition.CLOSED, "seeding")
     close_ground(small, wish, None, NOW)
     (pitch,) = see_wear(small, A_WEDNESDAY, 1)

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.booked.closures import Condition, range_until
+from clubplanner.domain.booked.closures import Condition
+from clubplanner.domain.times.hours_typed import range_typed_until
 from clubplanner.errors import MissingError, OutdatedError, RefusedError
 from clubplanner.services.evening.closures.closing import ClosureWish
 from clubplanner.services.places.closure_list import list_closures
@@ -39,7 +40,7 @@ def wish(
     store: Store, last: date = A_WEDNESDAY, condition: Condition = Condition.CLOSED
 ) -> ClosureWish:
     """Return the wish to close half of the top pitch from 17:40."""
-    during = range_until(A_WEDNESDAY, 17 * 60 + 40, last, 24 * 60, LONDON)
+    during = range_typed_until(A_WEDNESDAY, 17 * 60 + 40, last, 24 * 60, LONDON)
     return ClosureWish(find_area_id(store, TOP, "half-1"), during, condition, "waterlogged")
 
 
@@ -91,7 +92,7 @@ def test_what_is_refused_has_moved_nobody(small: Store) -> None:
     first, last = date(2029, 7, 4), date(2029, 7, 6)
     hire = book(small, "Choir", "third-2", purpose=Purpose.HIRE, day=first)
     before, rows = kept_bookings(small), count_rows(small)
-    during = range_until(first, 17 * 60 + 40, last, 24 * 60, LONDON)
+    during = range_typed_until(first, 17 * 60 + 40, last, 24 * 60, LONDON)
     far = replace(wish(small), during=during)
     with pytest.raises(MissingError):
         reshare_for_closure(small, far, {hire: "withdraw"}, SHORT, AT_1740)

@@ -11,10 +11,11 @@ import icalendar
 import pytest
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.booked.closures import Condition, range_until
+from clubplanner.domain.booked.closures import Condition
 from clubplanner.domain.booked.session_state import Cause, Outcome
 from clubplanner.domain.club.people import Person, Role
 from clubplanner.domain.club.told.notices import QuietHours
+from clubplanner.domain.times.hours_typed import range_typed_until
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.language import speaking
 from clubplanner.outputs.mails.mail import compose_mail
@@ -83,7 +84,7 @@ def store(small: Store) -> Store:
 
 def close(store: Store, decisions: dict[int, str] | None = None, **changes: Any) -> int:
     """Close the top pitch tonight for water; everybody there is withdrawn unless decided."""
-    during = range_until(A_WEDNESDAY, 17 * 60, A_WEDNESDAY, 24 * 60, LONDON)
+    during = range_typed_until(A_WEDNESDAY, 17 * 60, A_WEDNESDAY, 24 * 60, LONDON)
     wish = ClosureWish(find_area_id(store, TOP, "whole"), during, Condition.CLOSED, "waterlogged")
     wish = replace(wish, **changes)
     if decisions is None:
@@ -466,7 +467,7 @@ def test_a_condition_that_comes_later_is_told_and_counted(store: Store, secret: 
 def test_a_condition_that_was_lifted_is_none_for_what_begins_later(store: Store) -> None:
     """Lifted while a session runs, it was one for that session, and is none for tomorrow's."""
     book(store, HARRIERS, area_key="third-1", day=THURSDAY)
-    during = range_until(A_WEDNESDAY, 17 * 60, THURSDAY, 24 * 60, LONDON)
+    during = range_typed_until(A_WEDNESDAY, 17 * 60, THURSDAY, 24 * 60, LONDON)
     number = close(store, {}, condition=Condition.HALF_LOAD, reason="frost", during=during)
     reopen_ground(store, number, AT_1730 + timedelta(hours=1))
     with store.read() as session:
