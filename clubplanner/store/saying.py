@@ -57,6 +57,17 @@ def rows_saying(
         yield from connection.execute(select(rows).where(which)).mappings()
 
 
+def any_like(
+    connection: Connection, text: ColumnElement[str], patterns: Sequence[str]
+) -> list[ColumnElement[bool]]:
+    """Return conditions that a text is like one of some patterns, capitals alike.
+
+    SQLite's own LIKE looks past capitals of plain letters, at half the price of `lower` on both.
+    """
+    is_sqlite = connection.dialect.name == "sqlite"
+    return [text.like(one) if is_sqlite else text.ilike(one) for one in patterns]
+
+
 def _named(patterns: Sequence[str]) -> dict[str, str]:
     return {f"like_{n}": pattern for n, pattern in enumerate(patterns)}
 

@@ -11,7 +11,8 @@ from sqlalchemy import delete, select, update
 
 from clubplanner.errors import OutdatedError, RefusedError
 from clubplanner.language import _
-from clubplanner.services.keeping.kept import kept_page
+from clubplanner.services.keeping.counting import count_about
+from clubplanner.services.keeping.kept import SHOWN, kept_page
 from clubplanner.services.keeping.obstacles import cautions, obstacles
 from clubplanner.services.keeping.rows_about import RowAbout, rows_about, without
 from clubplanner.services.keeping.subjects import load_known
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection, Table
 
+    from clubplanner.services.keeping.counting import Counted
     from clubplanner.services.keeping.kept import KeptPage
     from clubplanner.services.keeping.subjects import Known, Subject
     from clubplanner.store.engine import Store
@@ -93,18 +95,22 @@ def look_at(
     """Say what is kept of somebody, and what erasing them would do; see `foresee_erasing`."""
     with store.read() as session:
         known = load_known(session, subject)
-        found = rows_about(session.connection(), known)
+        counted = count_about(session.connection(), known, SHOWN, is_listed=True)
+        found = counted.rows
         theirs = Counter(MARKS[one.table].part for one in found if _goes(one))
         others = Counter(MARKS[one.table].part for one in found if not _goes(one) and _is_in(one))
+        for table, unread in counted.unread.items():
+            theirs[MARKS[table].part] += unread.theirs
+            others[MARKS[table].part] += unread.speaking
         foreseen = Foreseen(
             known,
-            dict(theirs),
-            dict(others),
+            dict(+theirs),
+            dict(+others),
             obstacles(session, known, now, asker),
             cautions(known, found, store.engine),
-            _mark(found),
+            _mark(counted),
         )
-        return kept_page(session, known, found), foreseen
+        return kept_page(session, known, found, counted.unread), foreseen
 
 
 def erase(
@@ -133,11 +139,9 @@ def erase(
         if in_the_way:
             raise RefusedError(" ".join(in_the_way))
         connection = session.connection()
+        if mark is not None:
+            _refuse_outdated(connection, known, mark)
         found = rows_about(connection, known)
-        if mark is not None and mark != _mark(found):
-            raise OutdatedError(
-                _("What is kept of them has changed in the meantime; look at it again.")
-            )
         _take_away(connection, [one for one in found if _goes(one)])
         instead = _("somebody erased")
         for one in found:
@@ -149,9 +153,27 @@ def erase(
     return Erased(len(found), store.wipe())
 
 
-def _mark(found: Sequence[RowAbout]) -> str:
-    listed = sorted(f"{one.table} {one.key} {one.columns} {one.is_theirs}" for one in found)
-    return hashlib.sha256("\n".join(listed).encode()).hexdigest()[:16]
+def _refuse_outdated(connection: Connection, known: Known, mark: str) -> None:
+    if mark != _mark(count_about(connection, known, SHOWN, is_listed=True)):
+        raise OutdatedError(
+            _("What is kept of them has changed in the meantime; look at it again.")
+        )
+
+
+def _mark(counted: Counted) -> str:
+    """Return a mark of which rows are about somebody, and how.
+
+    It is another one as soon as a row comes or goes, becomes theirs or no longer is, or, where it
+    is not theirs, speaks of them in another column. Of a table with many rows the database lists
+    all of them by key, and no row is read for it.
+    """
+    listed = [
+        f"{one.table} {one.key} {one.columns} {one.is_theirs}"
+        for one in counted.rows
+        if one.table not in counted.unread
+    ]
+    listed += [f"{table}\n{unread.listed}" for table, unread in counted.unread.items()]
+    return hashlib.sha256("\n".join(sorted(listed)).encode()).hexdigest()[:16]
 
 
 def _goes(one: RowAbout) -> bool:

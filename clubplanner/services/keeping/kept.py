@@ -1,8 +1,7 @@
-"""What is kept of somebody: a page, and all of it as one file."""
+"""What is kept of somebody: a page, and all of it as tables."""
 
 from __future__ import annotations
 
-import json
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -38,6 +37,7 @@ if TYPE_CHECKING:
 
     from clubplanner.domain.club.persons.traces import Traces
     from clubplanner.outputs.tables.table import Cell
+    from clubplanner.services.keeping.counting import Unread
     from clubplanner.services.keeping.part_words import Told
     from clubplanner.services.keeping.rows_about import RowAbout
     from clubplanner.services.keeping.subjects import Known, Subject
@@ -94,7 +94,7 @@ def kept_page(
     session: Session,
     known: Known,
     found: Sequence[RowAbout],
-    unread: Mapping[str, int] = MappingProxyType({}),
+    unread: Mapping[str, Unread] = MappingProxyType({}),
 ) -> KeptPage:
     """Tell of the rows that are somebody's or speak of them.
 
@@ -102,11 +102,11 @@ def kept_page(
         session: To the records.
         known: Who.
         found: The rows, of each table the latest at least.
-        unread: How many more there are, by table.
+        unread: Those that are only counted, by table.
     """
     more: Counter[Part] = Counter()
-    for table, count in unread.items():
-        more[MARKS[table].part] += count
+    for table, others in unread.items():
+        more[MARKS[table].part] += others.count
     zone, keeping = _zone(session), load_keeping(session)
     squads = _squad_names(session)
     parts = []
@@ -115,45 +115,6 @@ def kept_page(
         parts.append(KeptPart(told_of(part, keeping), len(entries) + more[part], tuple(lines)))
     own = known.own
     return KeptPage(known.name, (*own.names, *own.addresses, *own.phones), tuple(parts))
-
-
-def kept_file(store: Store, subject: Subject, now: datetime) -> bytes:
-    """Return all that is kept of somebody as JSON.
-
-    Of entries that are theirs it has everything but secrets; of others' entries, which may speak of
-    other people as well, what speaks of them.
-
-    Raises:
-        MissingError: If they are not there (any more).
-    """
-    with store.read() as session:
-        known = load_known(session, subject)
-        keeping, club = load_keeping(session), session.get(ClubRow, 1)
-        parts = []
-        found = rows_about(session.connection(), known)
-        for part, entries in _by_part(session, found).items():
-            told = told_of(part, keeping)
-            parts.append(
-                {
-                    "kind": told.heading,
-                    "what": told.what,
-                    "why": told.why,
-                    "how_long": told.how_long,
-                    "who_sees_it": told.who,
-                    "entries": [_entry(one, at, known.own) for one, at in entries],
-                }
-            )
-        body = {
-            "club": "" if club is None else club.name,
-            "as_of": _plain(now),
-            "looked_for": {
-                "names": known.own.names,
-                "mail_addresses": known.own.addresses,
-                "telephone_numbers": known.own.phones,
-            },
-            "kept": parts,
-        }
-    return (json.dumps(body, ensure_ascii=False, indent=2) + "\n").encode()
 
 
 def kept_tables(store: Store, subject: Subject) -> tuple[Table, Table]:
@@ -202,15 +163,22 @@ def _by_part(
     session: Session, rows: Sequence[RowAbout]
 ) -> dict[Part, list[tuple[RowAbout, datetime | date | None]]]:
     """Return what is kept, kind by kind in a steady order, the latest first."""
-    found = [one for one in rows if _is_told(one)]
-    changes = _changes_at(session, (one.row.get("change_id") for one in found))
     by_part: dict[Part, list[tuple[RowAbout, datetime | date | None]]] = defaultdict(list)
-    for one in found:
-        at = changes.get(one.row.get("change_id") or 0) or _at(one.row)
+    for one, at in dated(session, rows):
         by_part[MARKS[one.table].part].append((one, at))
     for entries in by_part.values():
-        entries.sort(key=lambda entry: _plain(entry[1]) or "", reverse=True)
+        entries.sort(key=lambda entry: plain(entry[1]) or "", reverse=True)
     return {part: by_part[part] for part in Part if part in by_part}
+
+
+def dated(
+    session: Session, rows: Iterable[RowAbout]
+) -> Iterator[tuple[RowAbout, datetime | date | None]]:
+    """Yield those of some rows that are shown, each with when it was, as far as that is known."""
+    found = [one for one in rows if _is_told(one)]
+    changes = _changes_at(session, (one.row.get("change_id") for one in found))
+    for one in found:
+        yield one, changes.get(one.row.get("change_id") or 0) or _at(one.row)
 
 
 def _is_told(one: RowAbout) -> bool:
@@ -269,29 +237,14 @@ def _words_of(one: RowAbout, traces: Traces) -> Iterator[str]:
     for name, holds in marks.items():
         value = one.row[name]
         if holds in (Holds.VALUES, Holds.FILE) and name in one.columns:
-            yield from (told["says"] for told in _speaking(holds, value, traces))
+            yield from (told["says"] for told in speaking(holds, value, traces))
         elif holds not in (Holds.NOTHING, Holds.WHO, Holds.SECRET, Holds.VALUES, Holds.FILE) and (
             value and (one.is_theirs or name in one.columns)
         ):
             yield str(value)
 
 
-def _entry(one: RowAbout, at: datetime | date | None, traces: Traces) -> dict[str, Any]:
-    entry: dict[str, Any] = {"entry": term(TABLE_WORDS[one.table]), "when": _plain(at)}
-    marks = MARKS[one.table].columns
-    for name, value in one.row.items():
-        holds = marks[name]
-        if holds is Holds.SECRET:
-            if one.is_theirs and value is not None:
-                entry[name] = _("kept as a secret that nobody can read")
-        elif name in one.columns and holds in (Holds.VALUES, Holds.FILE) and not one.is_theirs:
-            entry[name] = list(_speaking(holds, value, traces))
-        elif one.is_theirs or name in one.columns:
-            entry[name] = _plain(value)
-    return entry
-
-
-def _speaking(holds: Holds, value: Any, traces: Traces) -> Iterator[dict[str, str]]:
+def speaking(holds: Holds, value: Any, traces: Traces) -> Iterator[dict[str, str]]:
     """Yield the texts inside a value that speak of somebody, and where they stand."""
     if holds is Holds.FILE:
         lines: Sequence[str] = unfolded(holds, value).decode("utf-8", "replace").splitlines()
@@ -314,7 +267,8 @@ def _texts(value: Any, at: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], s
             yield from _texts(one, (*at, key))
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
+    """Return a value of a row as JSON has it."""
     if isinstance(value, date):  # an instant too
         return value.isoformat()
     if isinstance(value, Enum):

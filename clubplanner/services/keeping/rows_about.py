@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache, cached_property
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import String, and_, cast, or_, select
+from sqlalchemy import exists, or_, select
 
-from clubplanner.services.keeping.subjects import OWN_NAME
+from clubplanner.services.keeping.likely import likely_texts
+from clubplanner.services.keeping.subjects import own_columns
 from clubplanner.store.chunks import chunks_of
 from clubplanner.store.personal import MARKS
 from clubplanner.store.personal_kinds import LOOKED_INTO, Fate, Holds
@@ -16,7 +18,7 @@ from clubplanner.store.saying import has_texts, rows_saying, texts_like
 from clubplanner.store.tables.base import Base
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from sqlalchemy import ColumnElement, Connection, Table
 
@@ -38,6 +40,9 @@ BELONGING = (
 )
 """Rows that go with others: table, its column, whose row; a mail's addresses before what is
 theirs."""
+GOES_WITH = frozenset(name for name, _column, _owner in BELONGING)
+OWNERS = frozenset(owner for _name, _column, owner in BELONGING)
+_NUMBERS = {name: number for number, name in enumerate(MARKS)}
 LONGEST_KNOWN = 100
 """A text of at most so many letters is looked at once, however many rows have it."""
 
@@ -70,12 +75,42 @@ def rows_about(connection: Connection, known: Known) -> list[RowAbout]:
     All of a table's texts are looked through; of those of the two largest each once
     (`store/saying.py`), of the others as often as they stand there.
     """
-    found = [row for name in MARKS for row in Looking(connection, name, known).rows()]
-    return with_belonging(connection, found, {})
+    return in_order(each_row_about(connection, known))
+
+
+def in_order(rows: Iterable[RowAbout]) -> list[RowAbout]:
+    """Return rows with what is theirs first, each table's rows as they come."""
+    return sorted(rows, key=lambda one: (not one.is_theirs, _NUMBERS[one.table]))
+
+
+def each_row_about(
+    connection: Connection, known: Known, at_once: int | None = None
+) -> Iterator[RowAbout]:
+    """Yield the same, table by table; what goes with other rows at the end.
+
+    Args:
+        connection: To the database.
+        known: What somebody is recognised by.
+        at_once: So many rows of a table are in memory; None for as many as the driver fetches.
+    """
+    with_others: list[RowAbout] = []
+    theirs: dict[str, list[Any]] = {}
+    for name in MARKS:
+        for one in Looking(connection, name, known, at_once).rows():
+            if name in GOES_WITH:
+                with_others.append(one)
+                continue
+            if name in OWNERS and one.is_theirs:
+                theirs.setdefault(name, []).append(one.row["id"])
+            yield one
+    yield from with_belonging(connection, with_others, {}, theirs)
 
 
 def with_belonging(
-    connection: Connection, found: Iterable[RowAbout], many: Mapping[str, ColumnElement[bool]]
+    connection: Connection,
+    found: Iterable[RowAbout],
+    many: Mapping[str, ColumnElement[bool]],
+    ids: Mapping[str, Sequence[Any]] = MappingProxyType({}),
 ) -> list[RowAbout]:
     """Return rows with those that go with them, what is theirs first.
 
@@ -83,17 +118,19 @@ def with_belonging(
         connection: To the database.
         found: Rows about somebody.
         many: Tables of which few rows are given, and a condition for all that are theirs.
+        ids: Tables of which no row is given, and the numbers of those that are theirs.
     """
     found = list(found)
     theirs = {(one.table, one.key): one for one in found if one.is_theirs}
     for name, column, owner in BELONGING:
         table = _table(name)
         if owner in many:
-            ids = select(_table(owner).c.id).where(many[owner])
-            conditions: list[ColumnElement[bool]] = [table.c[column].in_(ids)]
+            # Few rows go with others: each looks for its owner, and not all that are theirs for it.
+            whose = _table(owner).c.id == table.c[column]
+            conditions: list[ColumnElement[bool]] = [exists().where(whose, many[owner])]
         else:
             listed = [one.row["id"] for one in theirs.values() if one.table == owner]
-            conditions = [*_chunks(table.c[column], listed)]
+            conditions = [*_chunks(table.c[column], [*ids.get(owner, ()), *listed])]
         for which in conditions:
             for row in connection.execute(select(table).where(which)).mappings():
                 about = RowAbout(name, dict(row), (), is_theirs=True)
@@ -146,36 +183,34 @@ class Looking:
         looked: What is looked into, and what each column holds.
         own: Conditions for rows that are theirs by their number; empty where they have none.
         own_columns: Columns that make a row theirs where nothing but somebody stands in them.
+        own_texts: What stands in them in rows that are likely; None if it was not looked for.
         speaks: Tells whether a value of a column of another's row speaks of them.
     """
 
-    def __init__(self, connection: Connection, name: str, known: Known) -> None:
+    def __init__(
+        self, connection: Connection, name: str, known: Known, at_once: int | None = None
+    ) -> None:
         marks = MARKS[name]
         self._connection, self._known, self._marks = connection, known, marks
+        self._options = {"yield_per": at_once} if at_once else {}
         self.name, self.table = name, _table(name)
         self._who = marks.holding(Holds.WHO) if known.person else ()
         self.own = [self.table.c[one] == known.person for one in self._who]
         self.looked = {one: marks.columns[one] for one in marks.holding(*LOOKED_INTO)}
-        self.own_columns = (*marks.holding(Holds.ADDRESS), *filter(None, [OWN_NAME.get(name)]))
+        self.own_columns = own_columns(name)
+        self.own_texts = known.own_texts.get(name)
         self.speaks, self._own_words = _Speaking(known.traces), _Speaking(known.own)
 
     @cached_property
     def which(self) -> list[ColumnElement[bool]]:
         """Conditions of which every row about them fulfils one, and few others do."""
-        return [*self.own, *(one for name in self.looked for one in self.likely(name))]
+        looked = () if self.own_texts == [] else self.looked
+        return [*self.own, *(one for name in looked for one in self.likely(name))]
 
     def likely(self, name: str) -> list[ColumnElement[bool]]:
         """Return conditions of which every text of a column that speaks of them fulfils one."""
         patterns, holds = self._known.traces.patterns(), self.looked[name]
-        column = self.table.c[name]
-        if holds is Holds.FILE:
-            return [column.is_not(None)] if patterns else []
-        text = cast(column, String) if holds is Holds.VALUES else column
-        # SQLite's own LIKE looks past capitals of plain letters, at half the price.
-        is_sqlite = self._connection.dialect.name == "sqlite"
-        like = [text.like(one) if is_sqlite else text.ilike(one) for one in patterns]
-        # Most texts are blank, and comparing them is quicker than looking into them.
-        return [and_(text != "", or_(*like))] if like else []
+        return likely_texts(self._connection, self.table.c[name], holds, patterns)
 
     def rows(self) -> Iterator[RowAbout]:
         """Yield every row that is theirs or speaks of them."""
@@ -203,7 +238,7 @@ class Looking:
             texts = texts_like(self._connection, self.name, self._known.traces.patterns())
         if texts is None:
             asked = select(self.table).where(or_(*self.which))
-            with self._connection.execute(asked) as rows:
+            with self._connection.execute(asked, execution_options=self._options) as rows:
                 yield from rows.mappings()
         else:
             yield from rows_saying(self._connection, self.name, texts)

@@ -11,16 +11,17 @@ from clubplanner.domain.club.comparing_names import plain_name
 from clubplanner.domain.club.persons.traces import Traces
 from clubplanner.errors import MissingError
 from clubplanner.language import _
+from clubplanner.services.keeping.likely import likely_texts
 from clubplanner.services.rows.people.people_rows import is_erased
 from clubplanner.store.personal import MARKS
-from clubplanner.store.personal_kinds import Holds
+from clubplanner.store.personal_kinds import LOOKED_INTO, Holds
 from clubplanner.store.tables.base import Base
 from clubplanner.store.tables.hire_tables import HireRow
 from clubplanner.store.tables.people_tables import PersonRow
 from clubplanner.store.tables.season_tables import ChangedRecordRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from sqlalchemy.orm import Session
 
@@ -54,6 +55,8 @@ class Known:
         traces: What is looked for everywhere.
         own: The same with the names that others have as well: for what is theirs by number.
         shared: Names that are looked for nowhere else, as somebody else has them.
+        own_texts: Tables that were looked through already: what stands in their `own_columns` in
+            rows of which something is like `traces`, each different row of texts once.
     """
 
     subject: Subject
@@ -61,6 +64,7 @@ class Known:
     traces: Traces
     own: Traces
     shared: tuple[str, ...]
+    own_texts: Mapping[str, Sequence[Sequence[str]]] = field(default_factory=dict)
 
     @property
     def person(self) -> int:
@@ -78,9 +82,16 @@ def load_known(session: Session, subject: Subject) -> Known:
     names = _distinct(told.names)
     shared = tuple(one for one in names if one in _of_others(session, names, subject.person))
     free = tuple(one for one in names if one not in shared)
-    beside = _addresses_beside(session, Traces(free)) if free else ()
-    addresses = _distinct((*told.addresses, *beside))
-    own = Traces(names, addresses, _distinct(told.phones))
+    own = Traces(names, _distinct(told.addresses), _distinct(told.phones))
+    traces = replace(own, names=free)
+    if not free:
+        return Known(subject, name, traces, own, shared)
+    own_texts = _own_texts(session, traces)
+    beside = _addresses_beside(own_texts, Traces(free))
+    addresses = _distinct((*own.addresses, *beside))
+    if addresses == own.addresses:
+        return Known(subject, name, traces, own, shared, own_texts)
+    own = replace(own, addresses=addresses)  # and those may stand where nothing else of theirs does
     return Known(subject, name, replace(own, names=free), own, shared)
 
 
@@ -117,16 +128,34 @@ def _of_others(session: Session, names: tuple[str, ...], person: int | None) -> 
     return {name for name in names if plain_name(name) in theirs}
 
 
-def _addresses_beside(session: Session, names: Traces) -> Iterator[str]:
+def own_columns(table: str) -> tuple[str, ...]:
+    """Return the columns that make a table's row theirs where nothing but somebody stands there."""
+    return (*MARKS[table].holding(Holds.ADDRESS), *filter(None, [OWN_NAME.get(table)]))
+
+
+def _own_texts(session: Session, traces: Traces) -> dict[str, Sequence[Sequence[str]]]:
+    """Look through the tables in which addresses stand beside names; see `Known.own_texts`."""
+    connection, patterns = session.connection(), traces.patterns()
+    found: dict[str, Sequence[Sequence[str]]] = {}
+    for name in OWN_NAME:
+        marks, columns = MARKS[name], Base.metadata.tables[name].c
+        if not marks.holding(Holds.ADDRESS):
+            continue
+        looked = [(columns[one], marks.columns[one]) for one in marks.holding(*LOOKED_INTO)]
+        likely = [one for of in looked for one in likely_texts(connection, *of, patterns)]
+        asked = select(*(columns[one] for one in own_columns(name))).where(or_(*likely))
+        found[name] = [tuple(row) for row in connection.execute(asked.distinct())]
+    return found
+
+
+def _addresses_beside(
+    own_texts: Mapping[str, Sequence[Sequence[str]]], names: Traces
+) -> Iterator[str]:
     """Yield the mail addresses that stand beside a name of theirs."""
-    for table_name, column in OWN_NAME.items():
-        for other in MARKS[table_name].holding(Holds.ADDRESS):
-            table = Base.metadata.tables[table_name]
-            which = or_(*(table.c[column].ilike(one) for one in names.patterns()))
-            told = select(table.c[column], table.c[other]).where(which).distinct()
-            for name, address in session.execute(told):
-                if names.are_all_of(name):
-                    yield address
+    for rows in own_texts.values():
+        for *addresses, name in rows:
+            if names.are_all_of(name):
+                yield from addresses
 
 
 def _distinct(words: Iterable[str]) -> tuple[str, ...]:

@@ -9,9 +9,10 @@ that is shown a leaf at a time, with all leaves. A view asks `wants_file` and an
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from functools import partial
+from typing import IO, TYPE_CHECKING
 
-from flask import make_response, request, url_for
+from flask import current_app, g, make_response, request, url_for
 
 from clubplanner.domain.keys import key_from_name
 from clubplanner.errors import MissingError
@@ -21,7 +22,7 @@ from clubplanner.services.rows.club.club import club_zone
 from clubplanner.webapp.base.state import app_state
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from flask import Flask
     from werkzeug.wrappers import Response as BaseResponse
@@ -33,6 +34,9 @@ CSV, XLSX, GEOJSON = "csv", "xlsx", "geojson"
 MIMES = {CSV: text_files.MIME, XLSX: workbooks.MIME, GEOJSON: map_files.MIME}
 AS, TABLE = "as", "table"
 """Parts of the query: the kind of file, and which of a page's tables, counted from 1."""
+PART = 65_536
+"""Bytes that are read and sent at once of a file that goes out in parts."""
+_IN_PARTS = "sent_in_parts"
 _LEAF = "from"
 _OF_THE_PAGE = (AS, TABLE, "chosen")
 
@@ -111,9 +115,32 @@ def file_name(title: str) -> str:
 def send_file(data: bytes, name: str, mime: str) -> BaseResponse:
     """Send a file that is kept, not shown; its name may have letters of any script (RFC 6266)."""
     response = make_response(data)
+    _name(response, name, mime)
+    return response
+
+
+def send_in_parts(file: IO[bytes], name: str, mime: str) -> BaseResponse:
+    """Send a file that is larger than what is held in memory, and close it then."""
+    setattr(g, _IN_PARTS, True)
+    response = current_app.response_class(_parts_of(file))
+    response.call_on_close(file.close)  # where not all of it is sent
+    _name(response, name, mime)
+    return response
+
+
+def is_sent_in_parts() -> bool:
+    """Tell whether this request is answered by `send_in_parts`: a file, not told as it happens."""
+    return _IN_PARTS in g
+
+
+def _parts_of(file: IO[bytes]) -> Iterator[bytes]:
+    with file:
+        yield from iter(partial(file.read, PART), b"")
+
+
+def _name(response: BaseResponse, name: str, mime: str) -> None:
     response.headers["Content-Type"] = mime
     response.headers.set("Content-Disposition", "attachment", filename=name)
-    return response
 
 
 def file_links(table: int = 0, *, has_ground: bool = False, leaf: str = _LEAF) -> list[FileLink]:

@@ -10,7 +10,8 @@ from clubplanner.domain.club.persons.traces import Traces
 from clubplanner.errors import FaultyInputError, OutdatedError, RefusedError
 from clubplanner.language import _, ngettext, term
 from clubplanner.services.keeping.erasing import erase, look_at
-from clubplanner.services.keeping.kept import kept_file, kept_tables, see_kept
+from clubplanner.services.keeping.kept import kept_tables, see_kept
+from clubplanner.services.keeping.kept_files import kept_file
 from clubplanner.services.keeping.part_words import WORDS
 from clubplanner.services.keeping.privacy import save_keeping_form, see_keeping_form, see_privacy
 from clubplanner.services.keeping.subjects import Subject
@@ -23,7 +24,7 @@ from clubplanner.webapp.base.security import (
     signed_in_person,
 )
 from clubplanner.webapp.base.state import app_state
-from clubplanner.webapp.base.taking_away import send_tables, wants_file
+from clubplanner.webapp.base.taking_away import send_in_parts, send_tables, wants_file
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
 pages = Blueprint("keeping", __name__)
 
 LONGEST_TYPED = 254
+JSON = "application/json"
 TYPED = ("who", "address", "phone")
 """What is typed of somebody without a number; never in an address, which servers write down."""
 
@@ -236,7 +238,4 @@ def _tables(subject: Subject) -> BaseResponse:
 
 def _file(subject: Subject) -> BaseResponse:
     state = app_state()
-    response = make_response(kept_file(state.store, subject, state.clock()))
-    response.headers["Content-Type"] = "application/json"
-    response.headers["Content-Disposition"] = 'attachment; filename="kept.json"'
-    return response
+    return send_in_parts(kept_file(state.store, subject, state.clock()), "kept.json", JSON)

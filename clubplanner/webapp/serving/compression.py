@@ -22,7 +22,11 @@ from typing import TYPE_CHECKING
 
 from flask import g, request
 
+from clubplanner.webapp.base.taking_away import is_sent_in_parts
+
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
     from flask import Flask, Response
 
 SUFFIX = "-gz"
@@ -75,6 +79,20 @@ def squeeze(data: bytes, level: int, *, noise: int = 0) -> bytes:
     return written.getvalue()
 
 
+def squeeze_parts(parts: Iterable[bytes], level: int, *, noise: int = 0) -> Iterator[bytes]:
+    """Compress bytes as gzip as they come, part by part; see `squeeze`."""
+    name = "x" * secrets.randbelow(noise + 1)
+    written = io.BytesIO()
+    with gzip.GzipFile(name, "wb", level, written, mtime=0) as packed:
+        for part in parts:
+            packed.write(part)
+            if written.tell():
+                yield written.getvalue()
+                written.seek(0)
+                written.truncate()
+    yield written.getvalue()
+
+
 def offer_compressed(data: bytes) -> None:
     """Give the compressed form of the answer to this request, where it is at hand."""
     setattr(g, _KEPT, data)
@@ -102,7 +120,10 @@ def _compress(response: Response) -> Response:
     if not _can_be_compressed(response):
         return response
     noise = 0 if "ETag" in response.headers else MOST_NOISE
-    response.set_data(ready or squeeze(response.get_data(), PAGE_LEVEL, noise=noise))
+    if response.is_streamed:
+        response.response = squeeze_parts(response.iter_encoded(), PAGE_LEVEL, noise=noise)
+    else:
+        response.set_data(ready or squeeze(response.get_data(), PAGE_LEVEL, noise=noise))
     response.headers["Content-Encoding"] = "gzip"
     _mark(response)
     return response
@@ -112,10 +133,11 @@ def _can_be_compressed(response: Response) -> bool:
     wanted = request.accept_encodings.best_match(["gzip", "identity"], "identity")
     return (
         wanted == "gzip"
-        and not response.is_streamed
         and not response.direct_passthrough
         and response.status_code not in (204, 206)
-        and len(response.get_data()) >= LEAST_BYTES
+        and (
+            is_sent_in_parts() if response.is_streamed else len(response.get_data()) >= LEAST_BYTES
+        )
     )
 
 

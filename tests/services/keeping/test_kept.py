@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from clubplanner.services.keeping.kept import kept_file, kept_tables, see_kept
+from clubplanner.services.keeping.kept import kept_tables, see_kept
+from clubplanner.services.keeping.kept_files import kept_file
 from clubplanner.services.keeping.subjects import Subject
 from clubplanner.services.keeping.table_words import TABLE_WORDS
 from clubplanner.store.personal import MARKS
@@ -42,7 +43,8 @@ def test_the_tables_have_all_that_the_file_has(empty_store: Store) -> None:
     load_council(empty_store)
     kim = Subject(person=person_called(empty_store, KIM).number)
     kinds, entries = kept_tables(empty_store, kim)
-    told = json.loads(kept_file(empty_store, kim, NOW))["kept"]
+    with kept_file(empty_store, kim, NOW) as file:
+        told = json.load(file)["kept"]
     assert [row[:2] for row in kinds.rows] == [(one["kind"], len(one["entries"])) for one in told]
     assert [row[0] for row in entries.rows] == [one["kind"] for one in told for _ in one["entries"]]
     page = see_kept(empty_store, kim)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import json
 from typing import TYPE_CHECKING
 
@@ -143,6 +144,10 @@ def test_who_is_signed_in_sees_what_is_kept_of_them(app: Flask, small: Store) ->
     assert browser["about"] == "A browser"
     assert browser["secret_hash"] == "kept as a secret that nobody can read"
     assert "Robin Hale" not in answer.text
+    packed = coach.get("/me/kept.json", headers={"Accept-Encoding": "gzip"})
+    assert packed.headers["Content-Encoding"] == "gzip"
+    assert gzip.decompress(packed.data) == answer.data
+    assert packed.headers["Content-Disposition"] == "attachment; filename=kept.json"
     assert 'href="/me/kept?as=csv"' in page
     rows = csv_rows(coach.get("/me/kept?as=csv&table=2").data)
     assert rows[0] == ["What", "Entry", "Date", "Words"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import io
 import json
 import re
 from datetime import date
@@ -11,6 +12,7 @@ from urllib.parse import urlsplit
 
 from flask import Flask, Response
 
+from clubplanner.webapp.base.taking_away import send_in_parts
 from clubplanner.webapp.serving import compression
 from clubplanner.webapp.serving.compression import LEAST_BYTES, squeeze
 from tests.builders import NOW, make_range
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
 
     import pytest
     from flask.testing import FlaskClient
+    from werkzeug.wrappers import Response as BaseResponse
 
     from clubplanner.store.engine import Store
 
@@ -148,6 +151,33 @@ def test_nothing_is_compressed_twice_or_in_vain() -> None:
         got = tiny_app(answer).get("/", headers={"Accept-Encoding": GZIP})
         assert got.headers.get("Content-Encoding") == before.get("Content-Encoding")
         assert got.data in (packed, LONG.encode(), b"short")
+
+
+def test_a_large_file_is_compressed_in_parts() -> None:
+    """No part waits for the last one; who takes no gzip has the same bytes; it is closed then."""
+    data = b"".join(f"{n}: {LONG}".encode() for n in range(400))
+    files: list[io.BytesIO] = []
+
+    def answer() -> BaseResponse:
+        files.append(io.BytesIO(data))
+        return send_in_parts(files[-1], "all.json", "application/json")
+
+    app = Flask("tiny")
+    compression.register(app)
+    app.add_url_rule("/", "only", answer)
+    got = app.test_client().get("/", headers={"Accept-Encoding": GZIP}, buffered=False)
+    assert got.headers["Content-Encoding"] == "gzip"
+    sent = iter(got.iter_encoded())
+    first = next(sent)
+    assert files[0].tell() < len(data)
+    assert gzip.decompress(first + b"".join(sent)) == data
+    plain = app.test_client().get("/")
+    assert "Content-Encoding" not in plain.headers
+    assert plain.data == data
+    assert "accept-encoding" in varies(plain.headers["Vary"])
+    app.test_client().head("/").close()
+    assert len(files) == 3
+    assert all(file.closed for file in files)
 
 
 def test_a_weak_etag_holds_for_both_forms() -> None:
