@@ -1,4 +1,4 @@
-"""Sunset and dusk against published almanac rows, and against the date they belong to."""
+"""Sunset, dusk and sunrise against published almanac rows, and against the date they belong to."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clubplanner.domain.times.daylight import LightKind, find_light
+from clubplanner.domain.times.daylight import LightKind, find_light, find_sunrise, light_from
 
 A_MINUTE = timedelta(seconds=60)
 
@@ -55,6 +55,22 @@ DUSKS = [
     (date(2013, 11, 21), -86.81, 33.53, CHICAGO, datetime(2013, 11, 21, 23, 8, tzinfo=UTC)),
 ]
 
+# The same USNO table of Birmingham, column "rise" (UTC − 6 h), and astral's own test suite.
+SUNRISES = [
+    (date(2013, 11, 17), -86.81, 33.53, CHICAGO, datetime(2013, 11, 17, 12, 21, tzinfo=UTC)),
+    (date(2013, 11, 18), -86.81, 33.53, CHICAGO, datetime(2013, 11, 18, 12, 22, tzinfo=UTC)),
+    (date(2013, 11, 19), -86.81, 33.53, CHICAGO, datetime(2013, 11, 19, 12, 23, tzinfo=UTC)),
+    (date(2013, 11, 20), -86.81, 33.53, CHICAGO, datetime(2013, 11, 20, 12, 24, tzinfo=UTC)),
+    (date(2013, 11, 21), -86.81, 33.53, CHICAGO, datetime(2013, 11, 21, 12, 25, tzinfo=UTC)),
+    (
+        date(2015, 12, 1),
+        -0.0008,
+        51.4733,
+        ZoneInfo("Europe/London"),
+        datetime(2015, 12, 1, 7, 43, tzinfo=UTC),
+    ),
+]
+
 # Invented grounds at real places: the places and zones matter, not the clubs.
 FAR_PLACES = [
     (-157.36, 1.99, "Pacific/Kiritimati"),
@@ -93,6 +109,30 @@ def test_civil_dusk_agrees_with_published_tables(
     light = find_light(day, lon, lat, zone)
     assert light.civil_dusk_at is not None
     assert abs(light.civil_dusk_at - published) <= A_MINUTE
+
+
+@pytest.mark.parametrize(("day", "lon", "lat", "zone", "published"), SUNRISES)
+def test_sunrise_agrees_with_published_tables(
+    day: date, lon: float, lat: float, zone: ZoneInfo, published: datetime
+) -> None:
+    """Sunrise is within a minute of the published row."""
+    sunrise = find_sunrise(day, lon, lat, zone)
+    assert sunrise is not None
+    assert abs(sunrise - published) <= A_MINUTE
+
+
+@pytest.mark.parametrize(("lon", "lat", "name"), FAR_PLACES)
+def test_every_date_has_its_own_morning(lon: float, lat: float, name: str) -> None:
+    """Away from the poles the sun rises on every local date of four years, before it sets."""
+    zone = ZoneInfo(name)
+    for offset in range(4 * 365 + 1):
+        day = date(2024, 1, 1) + timedelta(days=offset)
+        sunrise = find_sunrise(day, lon, lat, zone)
+        sunset = find_light(day, lon, lat, zone).sunset_at
+        assert sunrise is not None, day
+        assert sunset is not None
+        assert sunrise.astimezone(zone).date() == day
+        assert timedelta(hours=7) < sunset - sunrise < timedelta(hours=17)
 
 
 def test_sunset_at_golden_is_of_the_evening_asked_for() -> None:
@@ -142,6 +182,20 @@ def test_a_northern_summer_evening_may_end_after_midnight(
 
 
 @pytest.mark.parametrize(("lon", "lat", "name"), [*FAR_PLACES, *FAR_NORTH])
+def test_sunrise_moves_by_minutes_from_morning_to_morning(
+    lon: float, lat: float, name: str
+) -> None:
+    """No morning is skipped or given twice: the next sunrise is about a day later."""
+    zone = ZoneInfo(name)
+    sunrises = [
+        find_sunrise(date(2026, 1, 1) + timedelta(days=n), lon, lat, zone) for n in range(366)
+    ]
+    for one, following in pairwise(sunrises):
+        if one is not None and following is not None:
+            assert abs(following - one - timedelta(days=1)) < timedelta(minutes=30)
+
+
+@pytest.mark.parametrize(("lon", "lat", "name"), [*FAR_PLACES, *FAR_NORTH])
 def test_sunset_moves_by_minutes_from_evening_to_evening(lon: float, lat: float, name: str) -> None:
     """No evening is skipped or given twice: the next sunset is about a day later."""
     zone = ZoneInfo(name)
@@ -171,6 +225,7 @@ def test_the_sun_stays_down_in_the_polar_night() -> None:
         light = find_light(day, 18.96, 69.65, zone)
         assert light.kind is LightKind.NONE
         assert light.usable_until(15) is None
+        assert find_sunrise(day, 18.96, 69.65, zone) is None
 
 
 @pytest.mark.parametrize(
@@ -205,6 +260,33 @@ def test_anywhere_the_evening_follows_the_noon_of_the_date(
     assert light.sunset_at is not None
     since_noon = light.sunset_at - datetime.combine(day, time(12), zone)
     assert timedelta(hours=1) < since_noon < timedelta(hours=12, minutes=30)
+
+
+@given(
+    lon=st.floats(-180, 180),
+    lat=st.floats(-65, 65),
+    day=st.dates(date(2000, 1, 1), date(2099, 12, 31)),
+)
+def test_anywhere_the_morning_goes_before_the_noon_of_the_date(
+    lon: float, lat: float, day: date
+) -> None:
+    """In a zone that keeps near the sun, sunrise lies some hours before noon."""
+    zone = ZoneInfo(f"Etc/GMT{-round(lon / 15):+d}")
+    sunrise = find_sunrise(day, lon, lat, zone)
+    assert sunrise is not None
+    until_noon = datetime.combine(day, time(12), zone) - sunrise
+    assert timedelta(hours=1) < until_noon < timedelta(hours=12, minutes=30)
+
+
+def test_the_margin_moves_the_beginning_of_use() -> None:
+    """From sunrise less the margin in whole minutes; a negative margin begins it after."""
+    sunrise = find_sunrise(date(2026, 11, 25), -1.2, 52.9, ZoneInfo("Europe/London"))
+    assert sunrise is not None
+    minute = sunrise.replace(second=0, microsecond=0)
+    assert minute < sunrise, "rounding up is seen"
+    assert light_from(sunrise, 20) == minute - timedelta(minutes=19)
+    assert light_from(sunrise, -10) == minute + timedelta(minutes=11)
+    assert light_from(minute, 20) == minute - timedelta(minutes=20)
 
 
 def test_the_margin_moves_the_end_of_use() -> None:

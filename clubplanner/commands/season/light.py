@@ -12,7 +12,7 @@ from clubplanner.commands.base import present
 from clubplanner.commands.base.days import DAY
 from clubplanner.commands.base.output import json_option, say, tells_faults
 from clubplanner.services.rows.club.club import club_zone
-from clubplanner.services.season.light.dark_endings import list_dark_endings, offer_light
+from clubplanner.services.season.light.in_the_dark import list_in_the_dark, offer_light
 from clubplanner.services.season.light.page import see_light, set_lamp_cost
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 @click.group()
 def light() -> None:
-    """Until when there is light, and which sessions would end in the dark."""
+    """Until when there is light, and which sessions would be in the dark."""
 
 
 @light.command(name="show")
@@ -73,11 +73,11 @@ def cost(context: Context, venue: str, per_hour: str, as_json: bool) -> None:
 @click.pass_obj
 @tells_faults
 def dark(context: Context, weeks: int, as_json: bool) -> None:
-    """List the sessions that would end in the dark, with what works instead."""
+    """List the sessions that would begin or end in the dark, with what works instead."""
     store = context.open()
     now = present.now()
     today = now.astimezone(club_zone(store)).date()
-    listed = list_dark_endings(store, today, today + timedelta(weeks=weeks), now)
+    listed = list_in_the_dark(store, today, today + timedelta(weeks=weeks), now)
     endings = offer_light(store, listed, now)
     words = []
     for ending in endings:
@@ -85,4 +85,4 @@ def dark(context: Context, weeks: int, as_json: bool) -> None:
         words.append(f"  {ending.dates}: {ending.worst}")
         words += [f"  works: {offer.words}" for offer in ending.offers]
     value = [{**asdict(e), "days": [day.isoformat() for day in e.days]} for e in endings]
-    say("\n".join(words) or "Nothing ends in the dark.", value, as_json=as_json)
+    say("\n".join(words) or "Nothing is in the dark.", value, as_json=as_json)

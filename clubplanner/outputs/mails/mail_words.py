@@ -54,6 +54,7 @@ class ChangeNotice:
             booking the ground that it held last.
         was: What the squad was told before; None for a new booking.
         light_until: Until when there is light on the ground; None if not known or always.
+        light_from: From when in the morning; None if not known or always.
         is_back: Whether the squad was last told that it is off.
         squad_name: Whose it is, where a mail tells of several squads; else blank.
         is_left: It goes on, but whoever is told is no longer written to about the squad.
@@ -64,6 +65,7 @@ class ChangeNotice:
     ground: str
     was: Holding | None = None
     light_until: datetime | None = None
+    light_from: datetime | None = None
     is_back: bool = False
     squad_name: str = ""
     is_left: bool = False
@@ -218,6 +220,8 @@ def _rows(change: ChangeNotice, zone: ZoneInfo) -> list[tuple[str, str]]:
         return [*why, (_("was"), was or now), (_("is"), nothing)]
     rows = [*why, *([(_("was"), was)] if was else []), (_("is"), now)]
     rows += [(_("condition"), one.sentence) for one in change.told.state.conditions]
+    if change.light_from is not None and event.starts_at < change.light_from:
+        rows.append((_("light"), _late_light(change.light_from, zone)))
     if change.light_until is not None:
         rows.append((_("light"), _light(change.light_until, event.ends_at, zone)))
     return rows
@@ -227,6 +231,13 @@ def _when_and_where(holding: Holding, zone: ZoneInfo) -> str:
     day = day_in_words(holding.starts_at.astimezone(zone).date())
     times = f"{clock_in_zone(holding.starts_at, zone)}–{end_clock_in_zone(holding.ends_at, zone)}"
     return f"{day}, {times}, {one_line(holding.ground, GROUND_LIMIT)}"
+
+
+def _late_light(dawn: datetime, zone: ZoneInfo) -> str:
+    return _(
+        "from %(clock)s only, after the booking begins; stay off the ground until then",
+        clock=clock_in_zone(dawn, zone),
+    )
 
 
 def _light(until: datetime, ends_at: datetime, zone: ZoneInfo) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from clubplanner.domain.booked.session_state import AS_PLANNED
 from clubplanner.domain.booked.state_words import Told
 from clubplanner.domain.ground.orientation.measures import size_in_words
-from clubplanner.domain.rules.times.light import ends_in_the_dark
+from clubplanner.domain.rules.times.light import begins_in_the_dark, ends_in_the_dark
 from clubplanner.domain.times.times import clock_in_zone
 from clubplanner.language import _, in_running_text, isolated, term
 from clubplanner.outputs.calendars.feed import FeedEvent
@@ -140,6 +140,15 @@ class EventMaker:
         ]
         day = booking.during.starts_at.astimezone(self.zone).date()
         light = light_in_words(pitch, venue, day, self.zone)
+        dawn = light.usable_from
+        if dawn is not None and begins_in_the_dark(pitch, venue, booking.during, self.zone):
+            clock = self._clock(dawn)
+            lines.append(
+                _(
+                    "No floodlights, and it is dark until %(clock)s: do not begin before.",
+                    clock=clock,
+                )
+            )
         if ends_in_the_dark(pitch, venue, booking.during, self.zone):
             until = light.usable_until
             words = (

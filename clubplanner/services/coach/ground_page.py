@@ -19,7 +19,7 @@ from clubplanner.domain.ground.orientation.facing import (
     opposite,
 )
 from clubplanner.domain.ground.orientation.measures import size_in_words
-from clubplanner.domain.rules.times.light import ends_in_the_dark
+from clubplanner.domain.rules.times.light import begins_in_the_dark, ends_in_the_dark
 from clubplanner.domain.times.times import (
     TimeRange,
     clock_in_zone,
@@ -41,7 +41,7 @@ from clubplanner.services.showing.ground.neighbours import (
 from clubplanner.services.showing.ground.plans import is_off, plan_for_squad, times_in_words
 from clubplanner.services.showing.ground.way_in_words import way_in_words
 from clubplanner.services.showing.ground.way_there import WayThere, way_to
-from clubplanner.services.showing.light_words import LightWords, light_in_words
+from clubplanner.services.showing.light_words import light_in_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -86,7 +86,7 @@ class SessionShown:
         also_there: Who else is on the pitch then.
         followers: Who comes on the pitch while it runs, and when.
         light: Until when there is light, and why.
-        dark_warning: What to do where it ends in the dark; blank where it does not.
+        dark_warning: What to do where it begins or ends in the dark; blank where it does not.
         note: What was noted beside the booking.
         drawing: The plan, SVG.
         way_in: The way there in sentences; empty where it is not known.
@@ -264,7 +264,7 @@ def show_session(
         also_there=_when_in_words([n for n in there if not n.is_next_door], own.during, zone),
         followers=tuple(n.follows_in_words(zone) for n in those_who_follow(neighbours)),
         light=light.sentence,
-        dark_warning=dark_warning(ends_in_the_dark(pitch, venue, own.during, zone), zone, light),
+        dark_warning=dark_warning(pitch, venue, own.during, zone),
         note=own.note,
         drawing=draw_ground_plan(plan_for_squad(pitch, own, neighbours, zone, state, way)),
         way_in=() if way is None else way.lines,
@@ -343,14 +343,28 @@ def _goal_in_words(goal: Goal) -> str:
     return f"{kind}, {figure(goal.width_m, '.2f')} × {figure(goal.height_m, '.2f')} m"
 
 
-def dark_warning(is_late: bool, zone: ZoneInfo, light: LightWords) -> str:
-    """Say that a session ends in the dark, and what to do; blank when it does not."""
-    if not is_late:
-        return ""
-    if light.usable_until is None:
-        return _("This session would be in the dark: ask the secretary for other ground.")
-    until = clock_in_zone(light.usable_until, zone)
-    return _(
-        "This session ends after there is light enough: be off the ground by %(until)s.",
-        until=until,
-    )
+def dark_warning(pitch: Pitch, venue: Venue, during: TimeRange, zone: ZoneInfo) -> str:
+    """Say that a session begins or ends in the dark, and what to do; blank when it does not."""
+    day = during.starts_at.astimezone(zone).date()
+    light = light_in_words(pitch, venue, day, zone)
+    words = []
+    if begins_in_the_dark(pitch, venue, during, zone) and light.usable_from is not None:
+        dawn = clock_in_zone(light.usable_from, zone)
+        words.append(
+            _(
+                "This session begins before there is light enough: stay off the ground until "
+                "%(dawn)s.",
+                dawn=dawn,
+            )
+        )
+    if ends_in_the_dark(pitch, venue, during, zone):
+        if light.usable_until is None:
+            return _("This session would be in the dark: ask the secretary for other ground.")
+        until = clock_in_zone(light.usable_until, zone)
+        words.append(
+            _(
+                "This session ends after there is light enough: be off the ground by %(until)s.",
+                until=until,
+            )
+        )
+    return " ".join(words)

@@ -13,7 +13,7 @@ from clubplanner.domain.ground.grounds import Area, Pitch, Venue, may_have_goal,
 from clubplanner.domain.keys import ground_key
 from clubplanner.domain.rules.ground.load import percents_of_squads
 from clubplanner.domain.rules.times.latest_finish import latest_finish_min
-from clubplanner.domain.times.daylight import LightKind, find_light
+from clubplanner.domain.times.daylight import LightKind, find_light, find_sunrise, light_from
 from clubplanner.domain.times.times import (
     MINUTES_A_DAY,
     TimeRange,
@@ -181,7 +181,7 @@ def _openings(venues: Sequence[Venue], days: Sequence[Day]) -> Iterable[Opening]
 
 
 def _darkness(venues: Sequence[Venue], days: Sequence[Day], zone: ZoneInfo) -> Iterable[Darkness]:
-    """Yield from when it is dark on at least one of a day's dates."""
+    """Yield from when, and in the morning until when, it is dark on some of a day's dates."""
     for venue in venues:
         if all(pitch.is_indoor for pitch in venue.pitches):
             continue
@@ -189,7 +189,7 @@ def _darkness(venues: Sequence[Venue], days: Sequence[Day], zone: ZoneInfo) -> I
             at = venue.lon, venue.lat, venue.dusk_margin_minutes, zone
             earliest = _dark_on_one_of(day.dates, *at)
             if earliest is not None:
-                yield Darkness(venue.key, day.index, earliest)
+                yield Darkness(venue.key, day.index, earliest, _light_on_all_of(day.dates, *at))
 
 
 @lru_cache(maxsize=10_000)
@@ -209,6 +209,22 @@ def _dark_from(
         return 0
     until = light.usable_until(margin)
     return None if until is None else max(0, minute_from_instant(until, day, zone))
+
+
+@lru_cache(maxsize=10_000)
+def _light_on_all_of(
+    dates: tuple[date, ...], lon: float | None, lat: float | None, margin: int, zone: ZoneInfo
+) -> int | None:
+    """Return from when it is light in the morning on all of some dates; None where it always is."""
+    sunrises = ((day, find_sunrise(day, lon, lat, zone)) for day in dates)
+    return max(
+        (
+            minute_from_instant(light_from(sunrise, margin), day, zone)
+            for day, sunrise in sunrises
+            if sunrise is not None
+        ),
+        default=None,
+    )
 
 
 def _lights_out(venues: Sequence[Venue], days: Sequence[Day]) -> Iterable[LightsOut]:

@@ -11,6 +11,7 @@ from clubplanner.domain.rules.book import hindrances
 from clubplanner.domain.rules.ground import load
 from clubplanner.domain.rules.people import coach, travel
 from clubplanner.domain.rules.times import breaks, curfew, light
+from clubplanner.domain.times.times import minute_from_instant
 from clubplanner.language import _, ngettext
 from clubplanner.services.season.standing import Standing, dates_in_words, pattern_of
 
@@ -128,7 +129,7 @@ def _line(group: Sequence[Broken]) -> Concern:
     hindrance = group[0].hindrance
     kind = KINDS.get(hindrance.rule, ConcernKind.AGAINST_A_RULE)
     if kind is ConcernKind.DARK:
-        hindrance = min(group, key=_dark_from).hindrance
+        hindrance = max(group, key=_how_dark).hindrance
     words = _(
         "%(holder)s, %(when)s, %(place)s, %(dates)s: %(words)s",
         holder=first.booking.holder,
@@ -144,13 +145,14 @@ def _line(group: Sequence[Broken]) -> Concern:
     return Concern(kind, days[0], words, remedy, target)
 
 
-def _dark_from(one: Broken) -> int:
-    """Return the minute of the day from which it is too dark for a session."""
+def _how_dark(one: Broken) -> int:
+    """Rank sessions of the same hours: the later it gets light or the earlier dark, the higher."""
     case = one.standing.case
-    until = light.usable_until(case.pitch, case.venue, case.day, case.zone)
-    wall = case.during.ends_at if until is None else until
-    at = wall.astimezone(case.zone)
-    return 60 * at.hour + at.minute
+    here = case.pitch, case.venue, case.day, case.zone
+    dawn, until = light.usable_from(*here), light.usable_until(*here)
+    if dawn is not None and case.during.starts_at < dawn:
+        return minute_from_instant(dawn, case.day, case.zone)
+    return -minute_from_instant(until or case.during.ends_at, case.day, case.zone)
 
 
 def _remedy(group: Sequence[Broken], kind: ConcernKind) -> tuple[str, str]:

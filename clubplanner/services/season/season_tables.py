@@ -28,7 +28,7 @@ def weeks_table(page: SeasonWeeks) -> Table:
         Column(_("Week from"), Kind.DATE),
         Column(_("Asked for a week"), Kind.NUMBER),
         Column(_("Sessions and matches"), Kind.NUMBER),
-        Column(_("End in the dark"), Kind.NUMBER),
+        Column(_("In the dark"), Kind.NUMBER),
         Column(_("Break")),
     )
     rows = [

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.rules.times.light import usable_until
+from clubplanner.domain.rules.times.light import usable_from, usable_until
 from clubplanner.domain.times.times import MINUTES_A_DAY, day_and_month, instant_from_wall
 from clubplanner.errors import MissingError
 from clubplanner.language import _
@@ -66,7 +66,7 @@ class WeekCell:
 
     Attributes:
         count: How many sessions and matches.
-        dark: How many of them end in the dark.
+        dark: How many of them begin or end in the dark.
         is_short: Whether it is less than asked for, in a week without a break.
     """
 
@@ -232,7 +232,7 @@ def _count(
     dark: Counter[tuple[str, date]] = Counter()
     closed: Counter[date] = Counter()
     pitches = {pitch.key: (pitch, venue) for venue in venues for pitch in venue.pitches}
-    until: dict[tuple[str, date], datetime | None] = {}
+    light: dict[tuple[str, date], tuple[datetime | None, datetime | None]] = {}
     for one in booked:
         day = one.starts_at.astimezone(zone).date()
         monday = day - timedelta(days=day.weekday())
@@ -241,10 +241,12 @@ def _count(
             continue
         counts[one.squad_key, monday] += 1
         pitch, venue = pitches[one.pitch_key]
-        if (one.pitch_key, day) not in until:
-            until[one.pitch_key, day] = usable_until(pitch, venue, day, zone)
-        limit = until[one.pitch_key, day]
-        dark[one.squad_key, monday] += limit is not None and limit < one.ends_at
+        if (one.pitch_key, day) not in light:
+            here = pitch, venue, day, zone
+            light[one.pitch_key, day] = usable_from(*here), usable_until(*here)
+        dawn, limit = light[one.pitch_key, day]
+        is_early = dawn is not None and one.starts_at < dawn
+        dark[one.squad_key, monday] += is_early or (limit is not None and limit < one.ends_at)
     return counts, dark, closed
 
 

@@ -75,7 +75,7 @@ class YearPage:
 
     Attributes:
         stretches: By date.
-        dark_from: For stretches still ahead in which something booked ends in the dark: the
+        dark_from: For stretches still ahead in which something booked is in the dark: the
             stretch's key and the first such date, in words.
         clock_changes: Dates on which the clocks change during the season.
         breaks: By date, with how many trainings are booked in each.
@@ -303,7 +303,7 @@ def write_stretch(session: Session, key: str, name: str, first: date, last: date
 
 
 def _dark_from(session: Session, stretches: tuple[Stretch, ...], now: datetime) -> dict[str, str]:
-    """Say from which date on the pattern of a stretch ends in the dark."""
+    """Say from which date on the pattern of a stretch is in the dark."""
     found = {}
     venues = load_venues(session)
     for stretch in stretches:

@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.ground.lanes import guides_of, lanes_of
-from clubplanner.domain.rules.times.light import usable_until
+from clubplanner.domain.rules.times.light import usable_from, usable_until
 from clubplanner.domain.times.daylight import LightKind, find_light
 from clubplanner.domain.times.times import (
     TimeRange,
@@ -294,6 +294,7 @@ def _band(
     return Band(
         opened=tuple(_opened(venue, day, zone)),
         blocks=blocks,
+        dark_until=_reached(usable_from(pitch, venue, day, zone), during),
         dark_from=_within(dark, during),
         lamps_from=_within(lamps, during),
     )
@@ -302,6 +303,11 @@ def _band(
 def _within(instant: datetime | None, during: TimeRange) -> datetime | None:
     """Return an instant unless it lies after all that is drawn."""
     return None if instant is None or instant >= during.ends_at else instant
+
+
+def _reached(instant: datetime | None, during: TimeRange) -> datetime | None:
+    """Return an instant unless it lies before all that is drawn."""
+    return None if instant is None or instant <= during.starts_at else instant
 
 
 def _opened(venue: Venue, day: date, zone: ZoneInfo) -> Iterable[TimeRange]:

@@ -1,11 +1,11 @@
-"""Until when there is light on a pitch, in words."""
+"""From when and until when there is light on a pitch, in words."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from clubplanner.domain.rules.times.light import usable_until
+from clubplanner.domain.rules.times.light import usable_from, usable_until
 from clubplanner.domain.times.daylight import LightKind, find_light
 from clubplanner.domain.times.times import clock_from_minute, clock_in_zone
 from clubplanner.language import _
@@ -25,10 +25,12 @@ class LightWords:
         sentence: One or two sentences.
         usable_until: When the pitch stops being usable for want of light; None for no limit, and
             where it is dark all day.
+        usable_from: When it starts to be usable in the morning; None for no limit.
     """
 
     sentence: str
     usable_until: datetime | None
+    usable_from: datetime | None = None
 
 
 def light_in_words(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> LightWords:
@@ -54,7 +56,7 @@ def light_in_words(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> Lig
         usable=clock_in_zone(until, zone),
         sun=sun,
     )
-    return LightWords(words, until)
+    return LightWords(words, until, usable_from(pitch, venue, day, zone))
 
 
 def _sun_in_words(

@@ -151,7 +151,7 @@ def venue_rules(problem: Problem, ground: Ground, placement: Placement) -> Itera
     if ground.is_indoor:
         return
     dark = [
-        rule.from_min
+        rule
         for rule in problem.darkness
         if rule.venue == ground.venue and rule.day == placement.day
     ]
@@ -162,9 +162,10 @@ def venue_rules(problem: Problem, ground: Ground, placement: Placement) -> Itera
         and rule.day == placement.day
         and rule.pitch in (None, ground.pitch)
     ]
-    is_dark = any(placement.end_min > minute for minute in dark)
+    is_early = any(placement.start_min < (rule.dawn_min or 0) for rule in dark)
+    is_dark = any(placement.end_min > rule.from_min for rule in dark)
     is_off = any(placement.end_min > minute for minute in off)
-    if is_dark and (is_off or not ground.is_lit):
+    if (is_early and not ground.is_lit) or (is_dark and (is_off or not ground.is_lit)):
         yield "dark"
 
 

@@ -98,6 +98,7 @@ _BY_NAME: Mapping[str, Shape] = {
     "travel_minutes": Whole(0, 24 * 60),
     "latest_finish_min": Maybe(_MINUTE),
     "earliest_start_min": Maybe(_MINUTE),
+    "dawn_min": Maybe(_MINUTE),
     "rest_days": Whole(0, MOST_REST_DAYS),
     "most_in_a_row": Maybe(Whole(1, MOST_IN_A_ROW)),
     "no_day_before": _WEEKDAYS,

@@ -100,11 +100,19 @@ class Opening:
 
 @dataclass(frozen=True, slots=True)
 class Darkness:
-    """From when unlit outdoor ground is of no use on at least one of a day's dates."""
+    """When unlit outdoor ground is of no use on at least one of a day's dates.
+
+    Attributes:
+        venue: Key of the venue.
+        day: Number of the day.
+        from_min: From when in the evening.
+        dawn_min: Until when in the morning; None where it is light from the day's beginning.
+    """
 
     venue: str
     day: int
     from_min: int
+    dawn_min: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -306,6 +314,7 @@ _ADDED_LATER = {
     "day": None,
     "from_min": None,
     "until_min": None,
+    "dawn_min": None,
     "for_floodlights": False,
     "wants_apart": False,
     "evenings": None,

@@ -1,4 +1,4 @@
-"""Light: a venue date by date, sessions that end in the dark, and moving them out of it."""
+"""Light: a venue date by date, sessions that are in the dark, and moving them out of it."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ from clubplanner.domain.problems import Problem
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.language import _
 from clubplanner.services.rows.club.club import club_zone
-from clubplanner.services.season.light.dark_endings import (
-    list_dark_endings,
+from clubplanner.services.season.light.in_the_dark import (
+    list_in_the_dark,
     move_out_of_the_dark,
     offer_light,
 )
@@ -36,15 +36,15 @@ if TYPE_CHECKING:
 WEEKS = 5
 """Weeks the page shows."""
 ENDINGS = 24
-"""Sessions that end in the dark on one leaf."""
+"""Sessions that are in the dark on one leaf."""
 WEEKS_AHEAD = 26
-"""Weeks in which sessions that end in the dark are looked for."""
+"""Weeks in which sessions that are in the dark are looked for."""
 
 
 @pages.get("/light")
 @for_grounds
 def light() -> str | BaseResponse:
-    """Show the light of a venue, and which sessions end in the dark."""
+    """Show the light of a venue, and which sessions are in the dark."""
     return _page(())
 
 
@@ -106,7 +106,7 @@ def _page(
         return url_for("season.light", _anchor="dates", **query)
 
     year = see_light_year(state.store, venue, first, state.clock(), address_of)
-    endings = list_dark_endings(
+    endings = list_in_the_dark(
         state.store, today, today + timedelta(weeks=WEEKS_AHEAD), state.clock(), venue
     )
     if request.method == "GET" and wants_file():

@@ -32,6 +32,6 @@ def test_problems_are_listed(empty_store: Store, tmp_path: Path) -> None:
         now=NOW,
     )
     shown = run(path, "concerns", "list", "--weeks", "2")
-    assert "ends in the dark: U12 Kestrels" in shown.output
+    assert "in the dark: U12 Kestrels" in shown.output
     found = json.loads(run(path, "concerns", "list", "--weeks", "2", "--json").output)
     assert "dark" in {concern["kind"] for concern in found}

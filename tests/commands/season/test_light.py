@@ -20,7 +20,7 @@ def test_days_and_dark_endings_are_listed(empty_store: Store, tmp_path: Path) ->
     """Each in words and as JSON."""
     path = tmp_path / "empty.sqlite"
     load_small_club(empty_store)
-    assert run(path, "light", "list-dark").output == "Nothing ends in the dark.\n"
+    assert run(path, "light", "list-dark").output == "Nothing is in the dark.\n"
     day = NOW.date() + timedelta(days=2)
     book(
         empty_store,

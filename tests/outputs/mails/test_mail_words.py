@@ -104,6 +104,17 @@ def test_light_is_told_when_it_is_known(minutes: int, words: str) -> None:
     assert "light" not in words_of(read_back(make_notice()))
 
 
+def test_a_booking_before_dawn_is_told_from_when_there_is_light() -> None:
+    """The mail says so only where it begins too early."""
+    change = moved()
+    dawn = change.event.starts_at + timedelta(minutes=25)
+    early = read_back(make_notice(dataclasses.replace(change, light_from=dawn)))
+    words = "light: from 18:55 only, after the booking begins; stay off the ground until then\n"
+    assert words in words_of(early)
+    late = dataclasses.replace(change, light_from=change.event.starts_at)
+    assert "light" not in words_of(read_back(make_notice(late)))
+
+
 def test_on_the_day_itself_the_subject_says_today() -> None:
     """By the date on which it is sent; tomorrow likewise."""
     change = moved(is_withdrawn=True)

@@ -13,7 +13,15 @@ import pytest
 from clubplanner.domain.times.times import range_from_wall
 from clubplanner.language import in_running_text
 from clubplanner.services.calendars.feed_events import EventMaker, ground_in_words
-from tests.builders import LEVEL_FRAME, LONDON, make_booking, make_pitch, make_range, make_venue
+from tests.builders import (
+    A_WEDNESDAY,
+    LEVEL_FRAME,
+    LONDON,
+    make_booking,
+    make_pitch,
+    make_range,
+    make_venue,
+)
 
 if TYPE_CHECKING:
     from clubplanner.outputs.calendars.feed import FeedEvent
@@ -158,6 +166,15 @@ def test_a_session_that_ends_in_the_dark_says_so() -> None:
     assert not warns(is_lit=True)
     summer = make_range(date(2026, 6, 10))
     assert not any("No floodlights" in line for line in event_of(during=summer).lines)
+
+
+def test_a_session_that_begins_before_dawn_says_so() -> None:
+    """On ground without lights, on the clock of the club; not with lights."""
+    early = make_range(A_WEDNESDAY, start_min=420, end_min=480)
+    told = [line for line in event_of(during=early).lines if "dark" in line]
+    assert told == ["No floodlights, and it is dark until 07:46: do not begin before."]
+    lit = event_of(during=early, pitch={"is_lit": True})
+    assert not any("dark" in line for line in lit.lines)
 
 
 def test_lines_tell_the_part_its_size_ends_and_surface() -> None:

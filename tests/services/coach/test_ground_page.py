@@ -104,6 +104,15 @@ def test_a_session_past_the_light_is_warned_of(store: Store, start: int, end: in
     assert look(store, date(2026, 11, 26)).sessions[0].dark_warning == ""
 
 
+def test_a_session_before_dawn_is_warned_of(store: Store) -> None:
+    """Sunrise is about 7:40 that day; ten minutes before, unlit ground is of use."""
+    book(store, KESTRELS, "half-1", pitch_key=LOW, start_min=7 * 60, end_min=9 * 60)
+    (session,) = look(store).sessions
+    assert session.dark_warning == (
+        "This session begins before there is light enough: stay off the ground until 07:36."
+    )
+
+
 def test_where_the_sun_does_not_rise_other_ground_is_advised(empty_store: Store) -> None:
     """In the polar night unlit ground is no ground at all."""
     northern = (

@@ -12,7 +12,7 @@ from shapely import box
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.club.settings import ClubSettings
 from clubplanner.domain.ground.grounds import usable_ground
-from clubplanner.domain.times.daylight import find_light
+from clubplanner.domain.times.daylight import find_light, find_sunrise
 from clubplanner.domain.times.times import each_date, minute_from_instant
 from clubplanner.errors import MissingError, RefusedError, ShareOutError
 from clubplanner.inputs.club_files.club_file import ClubFile
@@ -77,6 +77,18 @@ def test_it_is_dark_from_the_earliest_dusk_of_all_dates() -> None:
     assert expected < 18 * 60 + 45, "22 March is before the clocks change"
 
 
+def test_it_is_light_from_the_latest_dawn_of_all_dates() -> None:
+    """Unlit ground is of use from the latest sunrise among a weekday's dates."""
+    problem = problem_of(dusk_margin_minutes=10)
+    monday, venue = problem.days[0], make_venue("Marsh Lane")
+    sunrises = [find_sunrise(day, venue.lon, venue.lat, LONDON) for day in monday.dates]
+    dawns = [at.astimezone(LONDON) - timedelta(minutes=10) for at in sunrises if at is not None]
+    expected = max(60 * at.hour + at.minute + 1 for at in dawns)
+    (dark,) = (d for d in problem.darkness if d.day == 0)
+    assert dark.dawn_min == expected
+    assert 6 * 60 < expected < 7 * 60, "29 March is after the clocks change"
+
+
 def _dusk(day: date) -> int:
     venue = make_venue("Marsh Lane")
     sunset = find_light(day, venue.lon, venue.lat, LONDON).sunset_at
@@ -88,7 +100,7 @@ def test_polar_night_is_dark_all_day() -> None:
     """Where the sun does not rise unlit ground is of no use at all; in summer it never darkens."""
     north = {"lon": 18.95, "lat": 69.65}
     winter = problem_of(dates=(date(2026, 12, 21),), **north)
-    assert [d.from_min for d in winter.darkness] == [0]
+    assert [(d.from_min, d.dawn_min) for d in winter.darkness] == [(0, None)]
     assert problem_of(dates=(date(2027, 6, 21),), **north).darkness == ()
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.light_calendar import lamp_spans, list_evenings
-from clubplanner.domain.rules.times.light import usable_until
+from clubplanner.domain.rules.times.light import usable_from, usable_until
 from clubplanner.domain.times.times import TimeRange, each_date, instant_from_wall
 from clubplanner.domain.times.windows import join_windows
 from clubplanner.errors import RefusedError
@@ -22,7 +22,7 @@ from clubplanner.services.rows.snapshot import load_bookings, load_venues
 from clubplanner.services.season.light.page import set_lamp_cost
 from tests.builders import LONDON, NOW
 from tests.drawn_bookings import DAYS, FIRST, Drawn, drawn_bookings, put_drawn
-from tests.small_club import HALL, HARRIERS, KESTRELS, LOW, TOP, book
+from tests.small_club import HALL, HARRIERS, KESTRELS, LOW, SETTINGS, TOP, book, load_small_club
 
 if TYPE_CHECKING:
     from clubplanner.domain.booked.bookings import Booking
@@ -103,6 +103,16 @@ def test_open_hours_are_those_of_the_venue_and_its_light(small: Store) -> None:
     report = make_report(small, day, day, NOW)
     assert [of_pitch(report, key).open_seconds / HOUR for key in (HALL, TOP, LOW)] == [5, 4.5, 0]
     assert [of_pitch(report, key).empty_seconds / HOUR for key in (HALL, TOP, LOW)] == [5, 4.5, 0]
+
+
+def test_a_pitch_without_lights_opens_at_dawn(empty_store: Store) -> None:
+    """Open from 6:00 it is of use from 7:36, ten minutes before sunrise, until after sunset."""
+    store = load_small_club(
+        empty_store, settings=SETTINGS.replace("Mon-Fri 17:00-22:00", "Mon-Fri 06:00-12:00")
+    )
+    day = date(2026, 11, 25)
+    report = make_report(store, day, day, NOW)
+    assert [of_pitch(report, key).open_seconds / 60 for key in (HALL, LOW)] == [360, 264]
 
 
 def test_unused_is_what_is_open_and_nobody_has(small: Store) -> None:
@@ -238,6 +248,8 @@ def _open(key: str, venues: tuple[Venue, ...], days: tuple[date, date]) -> list[
             )
             until = usable_until(pitch, venue, day, LONDON)
             end = end if until is None else min(end, until)
+            dawn = usable_from(pitch, venue, day, LONDON)
+            start = start if dawn is None else max(start, dawn)
             if start < end:
                 found.append(TimeRange(start, end))
     return found

@@ -106,6 +106,18 @@ def test_a_dark_meadow_is_told_with_the_earliest_darkness(small: Store) -> None:
     assert concern.target == "season.light"
 
 
+def test_a_dark_morning_is_told_with_the_latest_dawn(small: Store) -> None:
+    """Sunrise moves backward until the end of December."""
+    for n in range(3):
+        book(small, KESTRELS, "half-1", pitch_key=LOW, day=A_WEDNESDAY + timedelta(weeks=n),
+             start_min=7 * 60, end_min=8 * 60)  # fmt: skip
+    (concern,) = listed(small, DARK)
+    assert concern.words.startswith(
+        "U12 Kestrels, Wednesday 07:00–08:00, Clubhouse half, Low pitch, "
+        "Wed 25 Nov, Wed 2 Dec, Wed 9 Dec: Low pitch has no lights; it is too dark until 07:56"
+    )
+
+
 def test_the_evening_after_is_told_once_where_a_squad_wants_rest(small: Store) -> None:
     """Tuesday and Wednesday are one pair, in each of two weeks: one line."""
     ask_rest(small, 1)

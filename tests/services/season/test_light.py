@@ -1,4 +1,4 @@
-"""Sessions that end in the dark, and the page of light."""
+"""Sessions that begin or end in the dark, and the page of light."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ from clubplanner.domain.money.terms import MoneyTerms
 from clubplanner.errors import ClashError, MissingError, RefusedError
 from clubplanner.services.rows.club.money_rows import load_tariffs, save_terms
 from clubplanner.services.season.figures import measure_light
-from clubplanner.services.season.light.dark_endings import (
-    list_dark_endings,
+from clubplanner.services.season.light.in_the_dark import (
+    list_in_the_dark,
     move_out_of_the_dark,
     offer_light,
 )
@@ -24,10 +24,12 @@ from tests.small_club import (
     HALL,
     KESTRELS,
     LOW,
+    SETTINGS,
     TOP,
     book,
     find_area_id,
     kept_bookings,
+    load_small_club,
 )
 
 if TYPE_CHECKING:
@@ -44,7 +46,7 @@ def week(n: int) -> date:
 def test_a_pattern_in_the_dark_says_when_and_what_works(small: Store) -> None:
     """Three Wednesdays on the unlit pitch at 18:00: one entry, with lit and indoor ground."""
     numbers = [book(small, KESTRELS, "half-1", pitch_key=LOW, day=week(n)) for n in range(3)]
-    (ending,) = offer_light(small, list_dark_endings(small, A_WEDNESDAY, LAST, NOW), NOW)
+    (ending,) = offer_light(small, list_in_the_dark(small, A_WEDNESDAY, LAST, NOW), NOW)
     assert (ending.holder, ending.when) == ("U12 Kestrels", "Wednesday 18:00–19:15")
     assert ending.place == "Clubhouse half, Low pitch"
     assert ending.dates == "Wed 25 Nov, Wed 2 Dec, Wed 9 Dec"
@@ -56,7 +58,7 @@ def test_a_pattern_in_the_dark_says_when_and_what_works(small: Store) -> None:
     offer = ending.offers[0]
     words = move_out_of_the_dark(small, numbers, offer.area_id, offer.start_min, NOW)
     assert words.startswith("Moved U12 Kestrels: 3 sessions to ")
-    assert list_dark_endings(small, A_WEDNESDAY, LAST, NOW) == ()
+    assert list_in_the_dark(small, A_WEDNESDAY, LAST, NOW) == ()
     assert {kept.sequence for kept in kept_bookings(small)} == {1}
 
 
@@ -66,7 +68,7 @@ def test_an_offer_is_free_on_every_one_of_the_dates(small: Store) -> None:
         book(small, KESTRELS, "half-1", pitch_key=LOW, day=week(n))
     for key in ("third-1", "third-2"):
         book(small, "Choir", key, day=week(1), purpose=Purpose.HIRE)
-    (ending,) = offer_light(small, list_dark_endings(small, A_WEDNESDAY, LAST, NOW), NOW)
+    (ending,) = offer_light(small, list_in_the_dark(small, A_WEDNESDAY, LAST, NOW), NOW)
     grounds = {offer.area_id for offer in ending.offers}
     assert find_area_id(small, TOP, "third-1") not in grounds
     assert find_area_id(small, TOP, "half-1") not in grounds
@@ -79,16 +81,52 @@ def test_what_is_lit_indoors_over_or_closed_is_not_listed(small: Store) -> None:
     book(small, "Frost", "half-1", pitch_key=LOW, purpose=Purpose.CLOSED)
     book(small, "Late", "half-2", pitch_key=LOW, purpose=Purpose.HIRE)
     after = NOW + timedelta(days=10)
-    assert list_dark_endings(small, A_WEDNESDAY, LAST, after) == ()
-    (ending,) = list_dark_endings(small, A_WEDNESDAY, LAST, NOW)
+    assert list_in_the_dark(small, A_WEDNESDAY, LAST, after) == ()
+    (ending,) = list_in_the_dark(small, A_WEDNESDAY, LAST, NOW)
     assert ending.holder == "Late"
 
 
 def test_the_curfew_of_floodlights_is_an_end_in_the_dark(small: Store) -> None:
     """Floodlights go out at 21:30."""
     book(small, "Choir", "third-1", purpose=Purpose.HIRE, start_min=1260, end_min=1320)
-    (ending,) = list_dark_endings(small, A_WEDNESDAY, LAST, NOW)
+    (ending,) = list_in_the_dark(small, A_WEDNESDAY, LAST, NOW)
     assert ending.worst == "too dark from 21:30"
+
+
+def test_a_pattern_that_begins_before_dawn_is_offered_what_is_later_or_lit(
+    empty_store: Store,
+) -> None:
+    """Three Wednesdays from 7:30 on the unlit pitch: it is light at 8:05 by the last of them."""
+    store = load_small_club(
+        empty_store, settings=SETTINGS.replace("Mon-Fri 17:00-22:00", "Mon-Fri 06:00-22:00")
+    )
+    numbers = [
+        book(store, "Choir", "half-1", pitch_key=LOW, day=week(n), purpose=Purpose.HIRE,
+             start_min=450, end_min=510)
+        for n in range(3)
+    ]  # fmt: skip
+    (ending,) = offer_light(store, list_in_the_dark(store, A_WEDNESDAY, LAST, NOW), NOW)
+    assert ending.is_early
+    assert ending.numbers == tuple(numbers)
+    assert ending.worst == "too dark until 07:56"
+    low = find_area_id(store, LOW, "half-1")
+    starts = {offer.start_min for offer in ending.offers if offer.area_id == low}
+    assert all(start >= 480 for start in starts)
+    assert {offer.start_min for offer in ending.offers} <= set(range(450, 541, 15))
+    offer = ending.offers[0]
+    move_out_of_the_dark(store, numbers, offer.area_id, offer.start_min, NOW)
+    assert list_in_the_dark(store, A_WEDNESDAY, LAST, NOW) == ()
+
+
+def test_the_year_counts_what_begins_before_dawn(small: Store) -> None:
+    """In its month and in words, though the picture is one of evenings."""
+    book(small, KESTRELS, "half-1", pitch_key=LOW, start_min=360, end_min=420)
+    year = see_light_year(small, "marsh-lane", A_WEDNESDAY, NOW, lambda _day: "")
+    assert year is not None
+    dark = {month.first.month: month.dark for month in year.months if month.dark}
+    assert dark == {A_WEDNESDAY.month: 1}
+    assert "1 begins before it is light." in year.drawn.summary
+    assert year.drawn.dark == ()
 
 
 def test_moving_is_all_or_nothing(small: Store) -> None:

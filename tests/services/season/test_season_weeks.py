@@ -62,13 +62,14 @@ def test_sessions_are_held_against_what_is_asked(store: Store) -> None:
 
 
 def test_dark_endings_and_closures_are_counted(store: Store) -> None:
-    """An unlit pitch in November at 19:15 is dark; a lit one is not; closures by week."""
+    """An unlit pitch in November at 19:15 is dark, and at 7:00; a lit one is not; closures."""
     book(store, area_key="half-1", pitch_key=LOW)
+    book(store, area_key="half-1", pitch_key=LOW, start_min=420, end_min=480)
     book(store, HARRIERS)
     book(store, "Frost", "half-2", pitch_key=LOW, purpose=Purpose.CLOSED)
     page = see_season_weeks(store, None, NOW)
     week = A_WEDNESDAY - timedelta(days=2)
-    assert [cell_of(page, n, week).dark for n in (0, 1)] == [1, 0]
+    assert [cell_of(page, n, week).dark for n in (0, 1)] == [2, 0]
     assert [head.closed for head in page.heads if head.monday == week] == [1]
 
 

@@ -133,6 +133,19 @@ def test_each_pitch_says_how_light_it_is_by_date() -> None:
     assert (hall.dark_from, hall.lamps_from) == (None, None)
 
 
+def test_a_morning_says_until_when_it_is_dark() -> None:
+    """On unlit ground alone, and only where something is drawn before dawn."""
+    day = MONDAY
+    early = _drawn([_shown(day, 6 * 60, 7 * 60)], [day], _venue("Mon 06:00-22:00"))
+    top, low, hall = (pitch.bands[0] for pitch in early.pitches)
+    assert low.dark_until is not None
+    assert datetime(2026, 11, 23, 7, 20, tzinfo=UTC) < low.dark_until
+    assert low.dark_until < datetime(2026, 11, 23, 7, 50, tzinfo=UTC)
+    assert (top.dark_until, hall.dark_until) == (None, None)
+    evening = _drawn([_shown(day, 18 * 60, 19 * 60)], [day])
+    assert {pitch.bands[0].dark_until for pitch in evening.pitches} == {None}
+
+
 def test_in_june_nothing_is_said_of_the_light() -> None:
     """An evening that ends before it is dark has neither dark ground nor lamps."""
     day = date(2027, 6, 21)

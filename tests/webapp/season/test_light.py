@@ -32,7 +32,7 @@ def test_a_dark_session_is_listed_and_moved(desk: FlaskClient, club_store: Store
     assert offer is not None
     done = send(desk, f"{PAGE}/move", PAGE, numbers=str(number), offer=offer[1])
     assert "Moved U13 Kestrels: 1 session" in done
-    assert "Nothing that is booked for the coming half year ends in the dark." in done
+    assert "Nothing that is booked for the coming half year is in the dark." in done
     with club_store.read() as session:
         assert session.get_one(BookingRow, number).sequence == 1
 

@@ -21,7 +21,7 @@ class ConcernKind(StrEnum):
 
     TWO_PLACES = marked("a coach or squad in two places")
     NO_GROUND = marked("matches without ground")
-    DARK = marked("ends in the dark")
+    DARK = marked("in the dark")
     AGAINST_A_RULE = marked("against a rule")
     NO_SESSION = marked("squads without a session")
     WORN = marked("grass over its limit")

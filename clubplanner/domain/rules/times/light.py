@@ -1,6 +1,7 @@
-"""Light: ground without floodlights is of use until some time after sunset.
+"""Light: ground without floodlights is of use from some time before sunrise until after sunset.
 
-Here is also until when a pitch is of use at all, which pages tell and other rules ask.
+Here is also from when and until when a pitch is of use at all, which pages tell and other rules
+ask.
 """
 
 from __future__ import annotations
@@ -8,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from clubplanner.domain.rules.case import Hindrance
-from clubplanner.domain.times.daylight import LightKind, find_light
+from clubplanner.domain.times.daylight import LightKind, find_light, find_sunrise, light_from
 from clubplanner.domain.times.times import clock_in_zone, instant_from_wall
 from clubplanner.language import _, marked
 
@@ -24,9 +25,19 @@ NAME = marked("light")
 
 
 def light(case: Case) -> Hindrance | None:
-    """Refuse what ends on unlit ground after sunset and the club's margin."""
+    """Refuse what is on unlit ground before sunrise or after sunset, by more than the margin."""
     if not case.pitch.needs_daylight:
         return None
+    dawn = usable_from(case.pitch, case.venue, case.day, case.zone)
+    if dawn is not None and case.during.starts_at < dawn:
+        return Hindrance(
+            NAME,
+            _(
+                "%(pitch)s has no lights; it is too dark until %(dawn)s.",
+                pitch=case.pitch.name,
+                dawn=clock_in_zone(dawn, case.zone),
+            ),
+        )
     until = usable_until(case.pitch, case.venue, case.day, case.zone)
     if until is None or case.dark_after <= until:
         return None
@@ -90,10 +101,42 @@ def _lights_out(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> dateti
     return instant_from_wall(day, venue.lights_off_min, zone)
 
 
+def usable_from(pitch: Pitch, venue: Venue, day: date, zone: ZoneInfo) -> datetime | None:
+    """Return from when there is light enough on a pitch in the morning.
+
+    Without floodlights as long before sunrise as it is of use after sunset; with them whenever
+    somebody comes.
+
+    Args:
+        pitch: The pitch.
+        venue: Its venue.
+        day: The local date.
+        zone: The club's time zone.
+
+    Returns:
+        The instant, UTC; None where no morning is too dark (indoors, with floodlights, under a sun
+        that does not set), where none gets light (`usable_until` says so), or nobody can tell.
+    """
+    if not pitch.needs_daylight:
+        return None
+    sunrise = find_sunrise(day, venue.lon, venue.lat, zone)
+    return None if sunrise is None else light_from(sunrise, venue.dusk_margin_minutes)
+
+
+def begins_in_the_dark(pitch: Pitch, venue: Venue, during: TimeRange, zone: ZoneInfo) -> bool:
+    """Tell whether a session begins before there is light enough on its pitch."""
+    dawn = usable_from(pitch, venue, _day_of(during, zone), zone)
+    return dawn is not None and during.starts_at < dawn
+
+
 def ends_in_the_dark(pitch: Pitch, venue: Venue, during: TimeRange, zone: ZoneInfo) -> bool:
     """Tell whether a session ends after there is light enough on its pitch."""
-    until = usable_until(pitch, venue, during.starts_at.astimezone(zone).date(), zone)
+    until = usable_until(pitch, venue, _day_of(during, zone), zone)
     return until is not None and until < during.ends_at
+
+
+def _day_of(during: TimeRange, zone: ZoneInfo) -> date:
+    return during.starts_at.astimezone(zone).date()
 
 
 def _is_dark_all_day(venue: Venue, day: date, zone: ZoneInfo) -> bool:

@@ -125,7 +125,7 @@ def _is_alone(block: Block, band: Band) -> bool:
 
     Of those that are gone from the same ground the first has it.
     """
-    if band.dark_from is not None and band.dark_from < block.during.ends_at:
+    if band.is_dark_during(block.during):
         return False
     before = takewhile(lambda other: other is not block, band.blocks)
     others = (*before, *(other for other in band.blocks if other.sign is not Sign.GONE))
@@ -230,9 +230,18 @@ def _ground(
         yield svg.element("path", d=data, fill="none", **dashes)
     for box in ground:
         yield svg.element("path", d=svg.path_of(box_shape(box), as_is), fill=fill)
-        dark = _from(box, band.dark_from, evening, layout)
-        if dark is not None:
-            yield from dark_shape(dark)
+        dark = (_until(box, band.dark_until, evening, layout),
+                _from(box, band.dark_from, evening, layout))  # fmt: skip
+        for there in filter(None, dark):
+            yield from dark_shape(there)
+
+
+def _until(box: Box, instant: datetime | None, evening: int, layout: Layout) -> Box | None:
+    """Return what of a box lies before an instant."""
+    if instant is None:
+        return None
+    width = min(box.right, layout.x(evening, instant)) - box.left
+    return Box(box.left, box.top, width, box.height) if width > 0 else None
 
 
 def _from(box: Box, instant: datetime | None, evening: int, layout: Layout) -> Box | None:

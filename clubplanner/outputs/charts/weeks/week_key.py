@@ -68,7 +68,7 @@ def _entries(week: DrawnWeek) -> Iterator[tuple[str, str]]:
         (_("match"), Look.MATCH, Look.MATCH in looks),
         (_("hire"), Look.HIRE, Look.HIRE in looks),
         (_("closed"), Look.CLOSED, Look.CLOSED in looks),
-        (_("too dark"), "dark", any(band.dark_from is not None for band in bands)),
+        (_("too dark"), "dark", any(band.is_dark_in_part for band in bands)),
         (_("needs floodlights"), "lamps", any(band.lamps_from is not None for band in bands)),
         (_("could go here"), Look.OFFERED, Look.OFFERED in looks),
         (_("new"), Sign.ADDED, Sign.ADDED in signs),

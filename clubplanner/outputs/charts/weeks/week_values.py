@@ -70,12 +70,24 @@ class Band:
         blocks: Who is on it; no two share ground and time, those that are gone aside.
         dark_from: From when on it is of no use; None for not on this evening.
         lamps_from: From when on it needs its floodlights; None for not on this evening.
+        dark_until: Until when in the morning it is of no use; None for not on this day.
     """
 
     opened: tuple[TimeRange, ...]
     blocks: tuple[Block, ...]
     dark_from: datetime | None = None
     lamps_from: datetime | None = None
+    dark_until: datetime | None = None
+
+    @property
+    def is_dark_in_part(self) -> bool:
+        """Whether it is of no use at some time that is drawn."""
+        return self.dark_until is not None or self.dark_from is not None
+
+    def is_dark_during(self, during: TimeRange) -> bool:
+        """Tell whether it is of no use during a part of some time."""
+        is_early = self.dark_until is not None and during.starts_at < self.dark_until
+        return is_early or (self.dark_from is not None and self.dark_from < during.ends_at)
 
 
 @dataclass(frozen=True, slots=True)

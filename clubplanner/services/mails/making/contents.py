@@ -183,6 +183,7 @@ def told_change(
         ground=ground_in_words(maker.venues, booking),
         was=was,
         light_until=light.usable_until,
+        light_from=light.usable_from,
         is_back=change.before is not None and change.before.is_withdrawn,
     )
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from clubplanner.domain.booked.light_calendar import NO_LAMPS_NEEDED
-from clubplanner.domain.rules.times.light import usable_until
+from clubplanner.domain.rules.times.light import usable_from, usable_until
 from clubplanner.domain.times.daylight import find_light
 from clubplanner.domain.times.spans import Spans, join_spans
 from clubplanner.domain.times.times import each_date, instant_from_wall
@@ -215,6 +215,7 @@ class _LightAndHours:
         self._open: dict[object, Spans] = {}
         self._windows: dict[object, NDArray[np.int64]] = {}
         self._until: dict[object, Seconds] = {}
+        self._from: dict[object, Seconds] = {}
         self._lamps: dict[object, Seconds] = {}
         self.days = list(each_date(days[0] - A_DAY, days[1]))
         """From the day before the first: its evening may reach over midnight."""
@@ -229,8 +230,8 @@ class _LightAndHours:
                     list(self._hours(venue)), dtype=np.int64
                 ).reshape(-1, 3)
             at, starts, ends = self._windows[venue.opening].T
-            light = self._light(pitch, venue)[at]
-            self._open[kind] = join_spans(starts, np.minimum(ends, light))
+            dawn, light = self._dawn(pitch, venue)[at], self._light(pitch, venue)[at]
+            self._open[kind] = join_spans(np.maximum(starts, dawn), np.minimum(ends, light))
         return self._open[kind]
 
     def _hours(self, venue: Venue) -> Iterator[tuple[int, int, int]]:
@@ -254,6 +255,16 @@ class _LightAndHours:
                 [FOREVER if at is None else int(at.timestamp()) for at in instants], dtype=np.int64
             )
         return self._until[kind]
+
+    def _dawn(self, pitch: Pitch, venue: Venue) -> Seconds:
+        """Return from when there is light enough on a pitch, a place a date."""
+        kind = *_sky(venue), pitch.needs_daylight
+        if kind not in self._from:
+            instants = [usable_from(pitch, venue, day, self._zone) for day in self.days]
+            self._from[kind] = np.array(
+                [0 if at is None else int(at.timestamp()) for at in instants], dtype=np.int64
+            )
+        return self._from[kind]
 
     def lamps(self, pitch: Pitch, venue: Venue) -> Seconds:
         """Return two rows, a place a date: when it gets dark, and when the lights are out."""

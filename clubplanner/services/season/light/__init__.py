@@ -1,1 +1,1 @@
-"""The light of a venue date by date, and what would end in the dark."""
+"""The light of a venue date by date, and what would be in the dark."""

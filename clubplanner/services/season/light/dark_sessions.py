@@ -1,4 +1,4 @@
-"""Which sessions to come end in the dark: looked for by columns alone, as they are few of many."""
+"""Which sessions to come begin or end in the dark: by columns alone, as they are few of many."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from clubplanner.domain.booked.bookings import Purpose
-from clubplanner.domain.rules.times.light import may_be_dark, usable_until
+from clubplanner.domain.rules.times.light import may_be_dark, usable_from, usable_until
 from clubplanner.domain.times.times import MINUTES_A_DAY, instant_from_wall
 from clubplanner.services.rows.snapshot import load_zone
 from clubplanner.store.tables.booking_tables import BookingRow
@@ -30,23 +30,25 @@ AT_ONCE = 500
 
 @dataclass(frozen=True, slots=True)
 class DarkSession:
-    """A training, match or hire that ends in the dark.
+    """A training, match or hire that begins or ends in the dark.
 
     Attributes:
         number: The booking.
         day: The local date.
-        until: Until when its pitch is of use that day.
+        until: Until when its pitch is of use that day, if it ends after that; None otherwise.
+        dawn: From when its pitch is of use that day, if it begins before that; None otherwise.
     """
 
     number: int
     day: date
-    until: datetime
+    until: datetime | None
+    dawn: datetime | None
 
 
 def find_dark_sessions(
     session: Session, venues: Sequence[Venue], first: date, last: date, now: datetime
 ) -> Iterator[DarkSession]:
-    """Yield what ends in the dark and has not begun, by start; who stops early reads no further.
+    """Yield what begins or ends in the dark and is to come, by start; who stops reads no further.
 
     A match has to be over in the light, not cleared away.
 
@@ -66,7 +68,7 @@ def find_dark_sessions(
     }
     if not ground:
         return
-    known: dict[tuple[str, date], datetime | None] = {}
+    known: dict[tuple[str, date], tuple[datetime | None, datetime | None]] = {}
     query = (
         select(
             BookingRow.id,
@@ -92,7 +94,11 @@ def find_dark_sessions(
         for number, pitch_key, starts_at, ends_at, after in rows:
             day = starts_at.astimezone(zone).date()
             if (pitch_key, day) not in known:
-                known[pitch_key, day] = usable_until(*ground[pitch_key], day, zone)
-            until = known[pitch_key, day]
-            if until is not None and ends_at - timedelta(minutes=after or 0) > until:
-                yield DarkSession(number, day, until)
+                here = *ground[pitch_key], day, zone
+                known[pitch_key, day] = usable_until(*here), usable_from(*here)
+            until, dawn = known[pitch_key, day]
+            is_late = until is not None and ends_at - timedelta(minutes=after or 0) > until
+            is_early = dawn is not None and starts_at < dawn
+            if is_late or is_early:
+                yield DarkSession(number, day, until if is_late else None,
+                                  dawn if is_early else None)  # fmt: skip

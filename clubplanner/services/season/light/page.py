@@ -26,7 +26,7 @@ from clubplanner.services.money.floodlights import cost_of
 from clubplanner.services.money.uses import load_lit
 from clubplanner.services.rows.club.money_rows import load_tariffs, load_terms, write_tariff
 from clubplanner.services.rows.snapshot import load_club, load_venues
-from clubplanner.services.season.light.dark_endings import day_range
+from clubplanner.services.season.light.in_the_dark import day_range
 from clubplanner.services.showing.choosing.choices import Choice
 from clubplanner.store.tables.ground_tables import VenueRow
 from clubplanner.store.tables.money_tables import TariffRow

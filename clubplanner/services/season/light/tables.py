@@ -1,4 +1,4 @@
-"""The light of a venue as tables to take away: dates, months, and what ends in the dark."""
+"""The light of a venue as tables to take away: dates, months, and what is in the dark."""
 
 from __future__ import annotations
 
@@ -12,15 +12,15 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from clubplanner.outputs.tables.table import Cell
-    from clubplanner.services.season.light.dark_endings import DarkEnding
+    from clubplanner.services.season.light.in_the_dark import InTheDark
     from clubplanner.services.season.light.page import LightPage
     from clubplanner.services.season.light.year import YearOfLight
 
 
 def light_tables(
-    page: LightPage, year: YearOfLight | None, endings: Sequence[DarkEnding]
+    page: LightPage, year: YearOfLight | None, endings: Sequence[InTheDark]
 ) -> tuple[Table, Table, Table]:
-    """Return a venue's dates, its months and the sessions that would end in the dark."""
+    """Return a venue's dates, its months and the sessions that would be in the dark."""
     venue = page.venue.words
     dates = (
         Column(_("Date"), Kind.DATE),
@@ -44,7 +44,7 @@ def light_tables(
         Column(_("Unlit until")),
         Column(_("Booked outdoors"), Kind.NUMBER),
         Column(_("Floodlight hours"), Kind.HOURS),
-        Column(_("End in the dark"), Kind.NUMBER),
+        Column(_("In the dark"), Kind.NUMBER),
     )
     months = [
         (one.first, one.unlit_until, one.sessions, one.lamp_minutes / 60, one.dark)
@@ -65,7 +65,7 @@ def light_tables(
     return (
         Table(_("Light"), dates, days, venue),
         Table(_("Light by months"), by_month, months, venue),
-        Table(_("Ends in the dark"), of_endings, dark, venue),
+        Table(_("In the dark"), of_endings, dark, venue),
     )
 
 

@@ -12,7 +12,7 @@ from sqlalchemy import BigInteger, select, type_coerce
 
 from clubplanner.domain.booked.bookings import Purpose
 from clubplanner.domain.booked.light_calendar import lamp_spans, list_evenings, sun_spans
-from clubplanner.domain.rules.times.light import usable_until
+from clubplanner.domain.rules.times.light import begins_in_the_dark, usable_until
 from clubplanner.domain.times.daylight import LightKind
 from clubplanner.domain.times.seconds import range_of
 from clubplanner.domain.times.times import (
@@ -25,7 +25,7 @@ from clubplanner.errors import MissingError
 from clubplanner.language import _, date_in_words, figure, marked, ngettext
 from clubplanner.outputs.charts.light_chart import Burning, LightYear, LitMonth, draw_light_year
 from clubplanner.services.rows.snapshot import load_club, load_stretches, load_venues
-from clubplanner.services.season.light.dark_endings import day_range
+from clubplanner.services.season.light.in_the_dark import day_range
 from clubplanner.services.season.year import clock_changes
 from clubplanner.store.tables.booking_tables import BookingRow
 from clubplanner.store.tables.ground_tables import PitchRow
@@ -56,7 +56,7 @@ class MonthOfLight:
         unlit_until: Until when unlit ground is of use, on its first and last date.
         sessions: What is booked outdoors.
         lamp_minutes: How long floodlights burn, each pitch by itself.
-        dark: How many end in the dark.
+        dark: How many begin or end in the dark.
     """
 
     first: date
@@ -106,6 +106,7 @@ class _Found:
     dark: list[Burning]
     sessions: dict[date, int]
     lamp_minutes: dict[date, int]
+    early: dict[date, int]
 
 
 def see_light_year(
@@ -220,7 +221,7 @@ def _sort_out(
             found.ends.add((day, end_min))
         return during, day, end_min
 
-    found = _Found(set(), [], [], defaultdict(int), defaultdict(int))
+    found = _Found(set(), [], [], defaultdict(int), defaultdict(int), defaultdict(int))
     lit: dict[date, dict[str, list[TimeRange]]] = defaultdict(lambda: defaultdict(list))
     alike = Counter((key, starts, ends) for key, starts, ends in booked)  # parts of a pitch
     for (key, starts, ends), count in alike.items():
@@ -230,6 +231,8 @@ def _sort_out(
         if until is not None and until < during.ends_at:
             dark_from = minute_from_instant(max(until, during.starts_at), day, zone)
             found.dark += [Burning(day, dark_from, end_min)] * count
+        elif begins_in_the_dark(pitches[key], venue, during, zone):
+            found.early[day] += count
         if pitches[key].is_lit:
             lit[day][key].append(during)
     _burn(found, lit, by_day, out_of, zone)
@@ -287,6 +290,13 @@ def _summary(
         said.append(ngettext("%(num)s ends in the dark.", "%(num)s end in the dark.", dark))
     elif count:
         said.append(_("None ends in the dark."))
+    early = sum(found.early.values())
+    if early:
+        said.append(
+            ngettext(
+                "%(num)s begins before it is light.", "%(num)s begin before it is light.", early
+            )
+        )
     hours = sum(found.lamp_minutes.values()) / 60
     if hours:
         said.append(_("Floodlights burn %(hours)s hours.", hours=figure(hours, ".0f")))
@@ -335,7 +345,8 @@ def _months(
             unlit_until=" – ".join(dict.fromkeys(ends)),
             sessions=sum(found.sessions[day] for day in dates),
             lamp_minutes=sum(found.lamp_minutes[day] for day in dates),
-            dark=sum(one.day in dates for one in found.dark),
+            dark=sum(one.day in dates for one in found.dark)
+            + sum(found.early[day] for day in dates),
         )
 
 

@@ -8,8 +8,14 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from clubplanner.domain.rules.times.light import ends_in_the_dark, light, usable_until
-from clubplanner.domain.times.daylight import find_light
+from clubplanner.domain.rules.times.light import (
+    begins_in_the_dark,
+    ends_in_the_dark,
+    light,
+    usable_from,
+    usable_until,
+)
+from clubplanner.domain.times.daylight import find_light, find_sunrise
 from clubplanner.domain.times.times import TimeRange, clock_in_zone, instant_from_wall
 from tests.builders import A_WEDNESDAY, LONDON, make_pitch, make_range, make_venue
 from tests.domain.rules.builders import (
@@ -39,6 +45,35 @@ def test_it_may_end_when_it_gets_too_dark_and_no_later(day: date) -> None:
     for case in (make_case(DUSKY), make_match(DUSKY), make_hire(DUSKY)):
         assert words_of(light, replace(case, during=longer)) == words
     assert light(make_case(DUSKY, day=day, during=longer, ask=None)) is not None
+
+
+@pytest.mark.parametrize("day", [A_WEDNESDAY, *CHANGES])
+def test_it_may_begin_when_it_gets_light_enough_and_no_earlier(day: date) -> None:
+    """As long before sunrise as after sunset, in whole minutes, on days of clock changes too."""
+    sunrise = find_sunrise(day, -1.2, 52.9, LONDON)
+    assert sunrise is not None
+    dawn = (sunrise - MARGIN).replace(second=0, microsecond=0) + timedelta(minutes=1)
+    hour = TimeRange(dawn, dawn + timedelta(hours=1))
+    assert light(make_case(DUSKY, day=day, during=hour)) is None
+    earlier = replace(hour, starts_at=dawn - timedelta(seconds=1))
+    words = f"Top pitch has no lights; it is too dark until {clock_in_zone(dawn, LONDON)}."
+    for case in (make_case(DUSKY), make_match(DUSKY), make_hire(DUSKY)):
+        assert words_of(light, replace(case, during=earlier)) == words
+    ground, venue = make_pitch(), make_venue(dusk_margin_minutes=10)
+    assert begins_in_the_dark(ground, venue, earlier, LONDON)
+    assert not begins_in_the_dark(ground, venue, hour, LONDON)
+
+
+def test_a_night_is_dark_and_a_lit_morning_is_not() -> None:
+    """Before dawn unlit ground is of no use; lamps are switched on, and the far north is light."""
+    small_hours = make_range(A_WEDNESDAY, 120, 180)
+    assert light(make_case(during=small_hours)) is not None
+    lit = make_scene(venues=venue_with(is_lit=True))
+    assert light(make_case(lit, during=small_hours)) is None
+    north = make_venue(lat=69.65, lon=18.96)
+    for day in (MIDWINTER, MIDSUMMER):
+        assert usable_from(make_pitch(), north, day, OSLO) is None
+    assert usable_from(make_pitch(is_indoor=True), make_venue(), A_WEDNESDAY, LONDON) is None
 
 
 def test_lamps_and_roofs_make_no_difference_between_day_and_night() -> None:

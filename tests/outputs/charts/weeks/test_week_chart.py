@@ -15,6 +15,7 @@ import shapely
 from clubplanner.domain.times.times import TimeRange
 from clubplanner.outputs.charts.weeks.week_chart import draw_week, unnamed_blocks
 from clubplanner.outputs.charts.weeks.week_layout import LEAST_BAND, lay_out
+from clubplanner.outputs.charts.weeks.week_shapes import DARK_FILL
 from clubplanner.outputs.charts.weeks.week_values import (
     NARROW,
     SCREEN,
@@ -166,6 +167,26 @@ def test_every_evening_has_the_same_scale() -> None:
     ends = [layout.x(n, e.during.ends_at) - layout.lefts[n] for n, e in enumerate((short, long))]
     assert ends[1] == pytest.approx(3 * ends[0])
     assert layout.x(1, long.during.ends_at) == pytest.approx(SCREEN.width - 2)
+
+
+def test_dark_mornings_and_evenings_are_drawn_at_either_end() -> None:
+    """Ground is of no use in the first hour and in the last; both are drawn, and named once."""
+    evening = _evening(0)
+    hour, during = timedelta(hours=1), evening.during
+    pitches = tuple(
+        DrawnPitch(name, "", "grass", (), (Band((during,), (), late, None, early),))
+        for name, late, early in (
+            ("Top", None, None),
+            ("Low", during.ends_at - hour, during.starts_at + hour),
+        )
+    )
+    drawn = [draw_week(DrawnWeek("", "", (evening,), (pitch,)), SCREEN) for pitch in pitches]
+    light, dark = (drawing.count(f'fill="{DARK_FILL}"') for drawing in drawn)
+    assert (light, dark) == (0, 3), "both ends, and a sample in the key"
+    block = _block(0, 0, 60, 0)
+    band = Band((during,), (block,), None, None, during.starts_at + hour)
+    assert band.is_dark_during(TimeRange(during.starts_at, during.ends_at))
+    assert not band.is_dark_during(TimeRange(during.starts_at + hour, during.ends_at))
 
 
 def test_what_reaches_over_an_evening_is_cut_off_at_its_edge() -> None:

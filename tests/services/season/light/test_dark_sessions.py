@@ -1,4 +1,4 @@
-"""What ends in the dark is found by columns alone, and what works instead without looking twice."""
+"""What is in the dark is found by columns alone, and what works instead without looking twice."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ from clubplanner.domain.times.times import minute_from_instant
 from clubplanner.services.places.places import find_places, is_place, starts_of
 from clubplanner.services.places.scenes import load_scenes, need_of
 from clubplanner.services.rows.snapshot import load_venues
-from clubplanner.services.season.light.dark_endings import (
-    EARLIER,
+from clubplanner.services.season.light.dark_sessions import find_dark_sessions
+from clubplanner.services.season.light.in_the_dark import (
+    AT_MOST,
     MOST_OFFERS,
     MOST_TRIED,
-    list_dark_endings,
+    list_in_the_dark,
     offer_light,
 )
-from clubplanner.services.season.light.dark_sessions import find_dark_sessions
 from clubplanner.services.season.standing import load_standing
 from clubplanner.services.season.year import see_year
 from clubplanner.store.tables.booking_tables import BookingRow
@@ -73,7 +73,7 @@ def put_with_fixtures(store: Store, drawn: list[Drawn]) -> None:
 @QUICK
 @given(drawn=drawn_bookings())
 def test_the_rules_of_the_book_say_what_is_dark(small: Store, drawn: list[Drawn]) -> None:
-    """What is found ends in the dark by the rule book, the rest does not."""
+    """What is found is in the dark by the rule book, the rest does not."""
     put_with_fixtures(small, drawn)
     with small.read() as session:
         scene = load_scenes(session, FIRST, LAST)
@@ -124,14 +124,15 @@ def test_what_works_is_free_on_every_date_nearest_first(small: Store, drawn: lis
     with small.read() as session:
         scene = load_scenes(session, FIRST, LAST)
     bookings = {one.number: one for one in scene.bookings}
-    for ending in offer_light(small, list_dark_endings(small, FIRST, LAST, NOW), NOW):
+    for ending in offer_light(small, list_in_the_dark(small, FIRST, LAST, NOW), NOW):
         common: dict[tuple[int, int], None] = {}
         dates = list(zip(ending.numbers, ending.days, strict=True))[:MOST_TRIED]
         for place, (number, day) in enumerate(dates):
             booking = bookings[number]
             asks = scene.asks.get(booking.squad_key or "", ())
-            need = need_of(booking, dict(scene.squads), asks, NOW,
-                           earlier=EARLIER, later=timedelta(0))  # fmt: skip
+            none = timedelta(0)
+            earlier, later = (none, AT_MOST) if ending.is_early else (AT_MOST, none)
+            need = need_of(booking, dict(scene.squads), asks, NOW, earlier=earlier, later=later)
             there = {
                 (p.area_id, minute_from_instant(p.during.starts_at, day, LONDON)): None
                 for p in find_places(scene, need, most=10_000)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from clubplanner.sharing import Darkness, Effort, LightsOut, Window
+from clubplanner.sharing import Darkness, Effort, LightsOut, Opening, Window
 from clubplanner.sharing.rules.times import curfew, light
 from clubplanner.sharing.solving.solve import solve
 from tests.sharing.builders import make_ask, make_days, make_pitch, make_problem
@@ -24,6 +24,24 @@ def test_unlit_ground_is_left_before_dark() -> None:
     assert {place[0].partition("-")[0] for place in broken} == {"dim"}
     assert min(start for _ground, _day, start in broken) == 1110
     assert ("dim-whole-0", 0, 1080) not in broken
+
+
+MORNING = make_problem(
+    SITE,
+    make_ask(possible=tuple(Window(day, 360, 780) for day in range(2))),
+    days=make_days(2),
+    openings=[Opening(venue, day, 0, 1440) for venue in ("park", "lane") for day in range(2)],
+    darkness=(Darkness("park", 0, 1150, 470), Darkness("park", 0, 1140, 480)),
+)
+
+
+def test_unlit_ground_is_not_entered_before_dawn() -> None:
+    """The latest dawn of a venue counts; lit and indoor ground is left alone."""
+    broken = broken_places(MORNING, light.RULE)
+    assert {place[0].partition("-")[0] for place in broken} == {"dim"}
+    assert {day for _ground, day, _start in broken} == {0}
+    assert max(start for _ground, _day, start in broken) == 480 - MORNING.step_minutes
+    assert broken == faulty_places(MORNING, "dark")
 
 
 def test_dark_is_what_light_and_curfew_say_together() -> None:

@@ -1,4 +1,4 @@
-"""Sessions that would end in the dark: on which dates, and a time or a lit area that works."""
+"""Sessions that would be in the dark: on which dates, and a time or a lit area that works."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from clubplanner.services.places.scenes import load_scenes, need_of
 from clubplanner.services.rows.bookings.booking_rows import load_area, note_change, place_booking
 from clubplanner.services.rows.near import is_spread
 from clubplanner.services.rows.snapshot import load_club, load_numbered, load_venues
-from clubplanner.services.season.light.dark_sessions import find_dark_sessions
+from clubplanner.services.season.light.dark_sessions import DarkSession, find_dark_sessions
 from clubplanner.services.season.standing import (
     Pattern,
     Standing,
@@ -54,8 +54,8 @@ if TYPE_CHECKING:
     from clubplanner.store.engine import Store
     from clubplanner.store.tables.ground_tables import AreaRow
 
-EARLIER = timedelta(minutes=90)
-"""How much earlier a session that ends in the dark may start instead."""
+AT_MOST = timedelta(minutes=90)
+"""How much earlier a session that ends in the dark may start instead; later if it begins there."""
 MOST_OFFERS = 4
 MOST_LOOKED_AT = 200
 MOST_TRIED = 8
@@ -64,7 +64,7 @@ MOST_TRIED = 8
 
 @dataclass(frozen=True, slots=True)
 class LightOffer:
-    """A time or ground at which a session ends in the light.
+    """A time or ground at which a session is in the light.
 
     Attributes:
         area_id: The area's number.
@@ -83,8 +83,8 @@ class LightOffer:
 
 
 @dataclass(frozen=True, slots=True)
-class DarkEnding:
-    """A weekly session, or a single booking, that ends in the dark on some dates.
+class InTheDark:
+    """A weekly session, or a single booking, that begins or ends in the dark on some dates.
 
     Attributes:
         holder: Who.
@@ -93,7 +93,8 @@ class DarkEnding:
         numbers: The bookings concerned, by date.
         days: Their dates.
         dates: The same in words.
-        worst: The earliest moment at which it is too dark, in words.
+        worst: The earliest moment from which it is too dark, or the latest until which, in words.
+        is_early: Whether it begins in the dark on one of them.
         offers: What works on all of these dates, nearest first.
     """
 
@@ -104,20 +105,20 @@ class DarkEnding:
     days: tuple[date, ...]
     dates: str
     worst: str
+    is_early: bool
     offers: tuple[LightOffer, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class _Dark:
     booking: Booking
-    day: date
-    until: datetime
+    session: DarkSession
 
 
-def list_dark_endings(
+def list_in_the_dark(
     store: Store, first: date, last: date, now: datetime, venue_key: str = ""
-) -> tuple[DarkEnding, ...]:
-    """Return the sessions to come that would end in the dark; `offer_light` says what works.
+) -> tuple[InTheDark, ...]:
+    """Return the sessions to come that would be in the dark; `offer_light` says what works.
 
     Args:
         store: The database.
@@ -141,19 +142,19 @@ def list_dark_endings(
         pattern = weekly_pattern(
             booking.holder, booking.pitch_key, booking.area_key, booking.during, zone
         )
-        groups[pattern].append(_Dark(booking, one.day, one.until))
+        groups[pattern].append(_Dark(booking, one))
     return tuple(_ending(group, pitches[group[0].booking.pitch_key], zone)
                  for group in groups.values())  # fmt: skip
 
 
 def offer_light(
-    store: Store, endings: Sequence[DarkEnding], now: datetime, venue_key: str = ""
-) -> tuple[DarkEnding, ...]:
-    """Return sessions that end in the dark with what is free and light on all of their dates.
+    store: Store, endings: Sequence[InTheDark], now: datetime, venue_key: str = ""
+) -> tuple[InTheDark, ...]:
+    """Return sessions that are in the dark with what is free and light on all of their dates.
 
     Args:
         store: The database.
-        endings: As `list_dark_endings` tells them, all or some.
+        endings: As `list_in_the_dark` tells them, all or some.
         now: The present instant; nothing is offered that begins before it.
         venue_key: Where a club is spread over many venues, the one that they are at; blank for all.
     """
@@ -173,7 +174,7 @@ def offer_light(
                     scene,
                     elsewhere,
                     [
-                        (day, _need(scene, squads, bookings[number], now))
+                        (day, _need(scene, squads, bookings[number], now, is_early=ending.is_early))
                         for number, day in zip(ending.numbers, ending.days, strict=True)
                         if number in bookings
                     ][:MOST_TRIED],
@@ -187,7 +188,7 @@ def offer_light(
 def move_out_of_the_dark(
     store: Store, numbers: Sequence[int], area_id: int, start_min: int, now: datetime
 ) -> str:
-    """Move sessions to ground and a time at which they end in the light, all or none.
+    """Move sessions to ground and a time at which they are in the light, all or none.
 
     Args:
         store: The database.
@@ -273,27 +274,40 @@ def _booked_there(standing: Standing, there: Case) -> Booking:
     )
 
 
-def _ending(group: Sequence[_Dark], pitch: Pitch, zone: ZoneInfo) -> DarkEnding:
+def _ending(group: Sequence[_Dark], pitch: Pitch, zone: ZoneInfo) -> InTheDark:
     booking = group[0].booking
-    times = [one.until for one in group if one.until > instant_from_wall(one.day, 0, zone)]
-    worst = min(times, key=lambda at: at.astimezone(zone).time()) if times else None
-    return DarkEnding(
+    days = tuple(one.session.day for one in group)
+    return InTheDark(
         holder=booking.holder,
         place=place_in_short(pitch, pitch.area(booking.area_key)),
         when=weekly_in_words(booking.during, zone),
         numbers=tuple(one.booking.number for one in group),
-        days=tuple(one.day for one in group),
-        dates=dates_in_words([one.day for one in group]),
-        worst=_("there is no daylight")
-        if worst is None
-        else _("too dark from %(worst)s", worst=clock_in_zone(worst, zone)),
+        days=days,
+        dates=dates_in_words(days),
+        worst=_worst([one.session for one in group], zone),
+        is_early=any(one.session.dawn is not None for one in group),
         offers=(),
     )
 
 
-def _need(scene: Scene, squads: dict[str, Squad], booking: Booking, now: datetime) -> Need:
-    asks = scene.asks.get(booking.squad_key or "", ())
-    return need_of(booking, squads, asks, now, earlier=EARLIER, later=timedelta(0))
+def _worst(group: Sequence[DarkSession], zone: ZoneInfo) -> str:
+    """Say from when it is too dark at the earliest; of what begins too early, until when."""
+    dawns = [clock_in_zone(one.dawn, zone) for one in group if one.dawn is not None]
+    if dawns:
+        return _("too dark until %(worst)s", worst=max(dawns))
+    ends = [(one.until, one.day) for one in group if one.until is not None]
+    clocks = [clock_in_zone(at, zone) for at, day in ends if at > instant_from_wall(day, 0, zone)]
+    if not clocks:
+        return _("there is no daylight")
+    return _("too dark from %(worst)s", worst=min(clocks))
+
+
+def _need(
+    scene: Scene, squads: dict[str, Squad], booking: Booking, now: datetime, *, is_early: bool
+) -> Need:
+    asks, none = scene.asks.get(booking.squad_key or "", ()), timedelta(0)
+    earlier, later = (none, AT_MOST) if is_early else (AT_MOST, none)
+    return need_of(booking, squads, asks, now, earlier=earlier, later=later)
 
 
 def _offers(
