@@ -187,7 +187,8 @@ class Venue:
         lat: Degrees north; None together with `lon`.
         opening: When the venue is open.
         lights_off_min: Minute at which floodlights go out; None for no rule.
-        dusk_margin_minutes: How long after sunset unlit ground stays usable; negative for before.
+        dusk_margin_minutes: How long after sunset, and before sunrise, unlit ground is usable; may
+            be negative.
         pitches: Its pitches, in the order of the file.
         way_in: Where one goes in, in the club's words; may be blank, as may the three that follow.
         parking: Where cars and bicycles go.

@@ -36,10 +36,10 @@ def test_days_and_dark_endings_are_listed(empty_store: Store, tmp_path: Path) ->
     (ending,) = json.loads(run(path, "light", "list-dark", "--json").output)
     assert ending["days"] == [day.isoformat()]
     shown = run(path, "light", "show", "2026-11-25", "--days", "2").output
-    assert "Marsh Lane: unlit ground is used until 10 minutes after sunset" in shown
+    assert "Marsh Lane: unlit ground is used from 10 minutes before sunrise until 10" in shown
     told = json.loads(run(path, "light", "show", "2026-11-25", "--days", "2", "--json").output)
     rows, margin = told["days"], told["margin"]
-    assert margin == "until 10 minutes after sunset"
+    assert margin == "from 10 minutes before sunrise until 10 minutes after sunset"
     assert [row["day"] for row in rows] == [str(date(2026, 11, 25)), str(date(2026, 11, 26))]
 
 

@@ -162,7 +162,7 @@ def test_the_page_shows_each_date_and_counts_lamp_hours(small: Store) -> None:
     book(small, KESTRELS, "third-1")
     page = see_light(small, None, A_WEDNESDAY, A_WEDNESDAY + timedelta(days=1))
     first, second = page.rows
-    assert page.margin == "until 10 minutes after sunset"
+    assert page.margin == "from 10 minutes before sunrise until 10 minutes after sunset"
     assert page.curfew == "21:30"
     assert first.day_words == "Wed 25 Nov"
     assert first.sunset < first.usable_until < first.civil_dusk

@@ -293,7 +293,7 @@ def _burning(grounds: Sequence[Ground], held: _Held, hours: _LightAndHours) -> S
     """Return when floodlights burn: while it is dark, somebody is there, and they are not out.
 
     As on the page of light (`domain/booked/light_calendar.py`): the evening of a session is that
-    of the date on which it begins, and nobody needs them before dawn.
+    of the date on which it begins; mornings before dawn are not counted.
     """
     never = np.full((2, len(hours.days)), FOREVER, dtype=np.int64)
     of_lane = np.stack(

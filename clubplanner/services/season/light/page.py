@@ -300,11 +300,15 @@ def _end(evenings: Sequence[EveningLight], minute: int, zone: ZoneInfo) -> EndLi
 
 def _margin_words(minutes: int) -> str:
     if minutes == 0:
-        return _("until sunset")
+        return _("from sunrise until sunset")
     if minutes > 0:
         return ngettext(
-            "until %(num)s minute after sunset", "until %(num)s minutes after sunset", minutes
+            "from %(num)s minute before sunrise until %(num)s minute after sunset",
+            "from %(num)s minutes before sunrise until %(num)s minutes after sunset",
+            minutes,
         )
     return ngettext(
-        "until %(num)s minute before sunset", "until %(num)s minutes before sunset", -minutes
+        "from %(num)s minute after sunrise until %(num)s minute before sunset",
+        "from %(num)s minutes after sunrise until %(num)s minutes before sunset",
+        -minutes,
     )

@@ -110,7 +110,7 @@ class VenueValue(Value):
     opening: list[WindowValue]
     lights_off: str | None = Field(description="When floodlights go out; none for no rule.")
     dusk_margin_minutes: int = Field(
-        description="How long after sunset unlit ground stays usable; negative for before."
+        description="Minutes after sunset, and before sunrise, that unlit ground is usable."
     )
     way_in: str
     parking: str
