@@ -84,13 +84,21 @@ def hold_missed(
 
 
 def missed(world: World, own: list[Standing]) -> list[tuple[int, datetime, datetime]]:
-    """Return where and when sessions were to be that nobody has to set out for, until then."""
-    spots = [(world.planned[one.number], one) for one in own]
-    return [
-        spot
-        for spot, one in spots
-        if spot[2] > world.now and (one.is_withdrawn or date_of(spot[1]) != date_of(one.starts_at))
-    ]
+    """Return where and when nobody has to set out for sessions that they know of, until then.
+
+    What is off is told where it stood last, and on the date for which it was made.
+    """
+    return [spot for one in own for spot in _missed(world, one)]
+
+
+def _missed(world: World, one: Standing) -> Iterator[tuple[int, datetime, datetime]]:
+    told: set[date] = set()
+    for spot in (one.spot, world.planned[one.number]):
+        day = date_of(spot[1])
+        is_told = one.is_withdrawn or day != date_of(one.starts_at)
+        if is_told and spot[2] > world.now and day not in told:
+            told.add(day)
+            yield spot
 
 
 def outcome(state: StateShown | None) -> str:

@@ -23,6 +23,7 @@ from clubplanner.services.journal.changes import list_changes, undo_change
 from clubplanner.services.places.closure_list import list_closures
 from clubplanner.services.places.coming_back import proposed
 from tests.small_club import find_area_id
+from tests.world.desk import hold_desk
 from tests.world.knowledge import hold_knowing, hold_told, people_of
 from tests.world.pages import date_of, hold_coach_page, hold_squad_page
 from tests.world.world import KEYS, PARTS, World
@@ -213,8 +214,9 @@ class Everybody(RuleBasedStateMachine):
     def undo(self, which: int) -> None:
         """Somebody takes a late change back."""
         changes = list_changes(self.world.store, self.world.now)
-        if changes:
-            number = one_of(list(changes), which).number
+        done = [one.number for one in changes if one.number > self.world.before]
+        if done:
+            number = one_of(done, which)
             self.world.do(lambda: undo_change(self.world.store, number, self.world.now))
 
     @rule(hours=st.sampled_from((0, 1, 5, 26)))
@@ -249,6 +251,13 @@ class Everybody(RuleBasedStateMachine):
         hold_coach_page(self.world)
         if self.turn % 4 == 0:
             hold_squad_page(self.world, one_of(self.world.followers[: len(KEYS)], self.turn // 4))
+
+    @invariant()
+    def the_desk_is_right(self) -> None:
+        """The evening, its file and the board say of one date who is there, and who is not."""
+        one = one_of(self.world.standing(), self.turn)
+        planned = self.world.planned[one.number][1]
+        hold_desk(self.world, date_of(one.starts_at if self.turn % 2 else planned))
 
     @invariant()
     def nobody_is_missing(self) -> None:

@@ -180,6 +180,7 @@ class World:
         made: When sessions were made that were not there at first.
         called_off: When sessions were last withdrawn.
         news: What was done since mails last went out.
+        before: The last change before anybody did anything: that addresses were handed out.
     """
 
     def __init__(self) -> None:
@@ -198,6 +199,7 @@ class World:
         self.made: dict[int, datetime] = {}
         self.called_off: dict[int, datetime] = {}
         self.news: list[News] = []
+        self.before = self._last_change()
 
     def end(self) -> None:
         """Close the database and leave nothing behind."""

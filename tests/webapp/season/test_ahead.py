@@ -30,7 +30,7 @@ def test_problems_lead_to_where_they_are_mended(desk: FlaskClient, club_store: S
     for words in (
         "in two places",
         "Matches without ground",
-        "Ends in the dark",
+        "In the dark",
         "Squads without a session",
         "Breaks not entered",
     ):

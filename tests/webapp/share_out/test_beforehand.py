@@ -61,7 +61,7 @@ def test_the_page_says_who_finds_no_ground_and_where_to_change_it(desk: FlaskCli
     page = desk.get(LIST).text
     assert "What to expect of Winter" in page
     assert "2 squads find too little ground, whoever else goes without." in page
-    assert "is not dark before the end on Wednesday 18:00–19:15." in page
+    assert "is light from beginning to end on Wednesday 18:00–19:15." in page
     assert f'<a href="{PITCH}">Say that Top pitch has floodlights, if it has</a>' in page
     assert "This would help 2 squads." in page
     assert desk.get(PITCH).status_code == 200
